@@ -1,0 +1,166 @@
+// Capacitances of a branch voltage, each with its exact charge and stored energy.
+//
+// For every law: capacitance(law, v) [F]; charge(law, v) [C], its integral from 0; stored_energy(law, v) [J], the
+// integral of v C(v) from 0. Capacitances are positive and once continuously differentiable.
+#pragma once
+
+#include <cmath>
+
+#include "gateswing/device/dual.h"
+#include "gateswing/device/smooth.h"
+
+namespace gateswing::device {
+
+/// The same at every voltage.
+template <class Real = double>
+struct ConstantCapacitance {
+  Real capacitance{};  ///< [F], > 0
+};
+
+template <class T, class Real>
+T capacitance(const ConstantCapacitance<Real>& law, const T&) {
+  return T(law.capacitance);
+}
+
+template <class T, class Real>
+T charge(const ConstantCapacitance<Real>& law, const T& voltage) {
+  return law.capacitance * voltage;
+}
+
+template <class T, class Real>
+T stored_energy(const ConstantCapacitance<Real>& law, const T& voltage) {
+  return Real(0.5) * law.capacitance * voltage * voltage;
+}
+
+/// A depleting junction, v > 0 the blocking direction:
+///
+///   C = floor + zero_bias (1 + v/potential)^-grading                       v >= 0
+///   C = floor + zero_bias + (ceiling - zero_bias) (1 - exp(k v))           v < 0,
+///       k = zero_bias grading / (potential (ceiling - zero_bias)), so that the slope at 0 is the same from both sides
+///
+/// tends to `floor` for large v and to `floor + ceiling` in accumulation. The first line is the textbook step or graded
+/// junction; the second is a smooth continuation without a source, its height to be taken from data.
+/// Both terms are written on the clamped halves of v, so each is finite and constant where the other one rules.
+template <class Real = double>
+struct DepletionCapacitance {
+  Real zero_bias{};  ///< depleting part at v = 0 [F], > 0
+  Real potential{};  ///< junction potential [V], > 0
+  Real grading{};    ///< exponent, 0 < grading < 1
+  Real floor{};      ///< part that does not deplete [F], > 0
+  Real ceiling{};    ///< depleting part at large negative v [F], > zero_bias
+};
+
+/// k [1/V] of the accumulation side.
+template <class Real>
+Real accumulation_rate(const DepletionCapacitance<Real>& law) {
+  return law.zero_bias * law.grading / (law.potential * (law.ceiling - law.zero_bias));
+}
+
+template <class T, class Real>
+T capacitance(const DepletionCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::exp;
+        using std::pow;
+        const S depletion = pow(S(Real(1) + positive_part(v) / law.potential), Real(-law.grading));
+        const S accumulation = Real(1) - exp(S(accumulation_rate(law) * negative_part(v)));
+        return law.floor + law.zero_bias * depletion + (law.ceiling - law.zero_bias) * accumulation;
+      },
+      voltage);
+}
+
+template <class T, class Real>
+T charge(const DepletionCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::expm1;
+        using std::pow;
+        const S base = Real(1) + positive_part(v) / law.potential;
+        const S depletion = (base * pow(base, Real(-law.grading)) - Real(1)) / (Real(1) - law.grading);
+        const S below = negative_part(v);
+        const Real rate = accumulation_rate(law);
+        const S accumulation = expm1(S(rate * below)) / rate;
+        return law.floor * v + law.zero_bias * law.potential * depletion + law.ceiling * below -
+               (law.ceiling - law.zero_bias) * accumulation;
+      },
+      voltage);
+}
+
+template <class T, class Real>
+T stored_energy(const DepletionCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::expm1;
+        using std::pow;
+        const Real m = law.grading;
+        const S base = Real(1) + positive_part(v) / law.potential;
+        const S first = base * pow(base, Real(-m));
+        const S depletion = (base * first - Real(1)) / (Real(2) - m) - (first - Real(1)) / (Real(1) - m);
+        const S below = negative_part(v);
+        const Real rate = accumulation_rate(law);
+        const S growth = expm1(S(rate * below));
+        const S accumulation = (rate * below * (growth + Real(1)) - growth) / (rate * rate);
+        return Real(0.5) * (law.floor * v * v + law.ceiling * below * below) +
+               law.zero_bias * law.potential * law.potential * depletion - (law.ceiling - law.zero_bias) * accumulation;
+      },
+      voltage);
+}
+
+/// A smooth step, for the gate-source capacitance, which changes between accumulation and inversion:
+///
+///   C = low + (high - low)/2 (1 + z/sqrt(1 + z^2)),   z = (v - centre)/width
+///
+/// An empirical shape without a source, chosen for its elementary integrals; it reaches its end values as 1/z^2.
+template <class Real = double>
+struct StepCapacitance {
+  Real low{};     ///< at v far below centre [F], > 0
+  Real high{};    ///< at v far above centre [F], > 0
+  Real centre{};  ///< [V], any sign
+  Real width{};   ///< [V], > 0
+};
+
+template <class T, class Real>
+T capacitance(const StepCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::sqrt;
+        const S z = (v - law.centre) / law.width;
+        return law.low + Real(0.5) * (law.high - law.low) * (Real(1) + z / sqrt(S(Real(1) + z * z)));
+      },
+      voltage);
+}
+
+template <class T, class Real>
+T charge(const StepCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::sqrt;
+        const S z = (v - law.centre) / law.width;
+        const Real z0 = -law.centre / law.width;
+        const S root = sqrt(S(Real(1) + z * z));
+        const Real root0 = sqrt(Real(Real(1) + z0 * z0));
+        // width (root - root0) = v (z + z0)/(root + root0), without the difference of two large roots.
+        return v * (law.low + Real(0.5) * (law.high - law.low) * (Real(1) + (z + z0) / (root + root0)));
+      },
+      voltage);
+}
+
+template <class T, class Real>
+T stored_energy(const StepCapacitance<Real>& law, const T& voltage) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v) -> S {
+        using std::asinh;
+        using std::sqrt;
+        const S z = (v - law.centre) / law.width;
+        const Real z0 = -law.centre / law.width;
+        const S root = sqrt(S(Real(1) + z * z));
+        const Real root0 = sqrt(Real(Real(1) + z0 * z0));
+        const S rise = v * (z + z0) / (root + root0);
+        const S bend = (z * root - z0 * root0) - (asinh(z) - asinh(z0));
+        const S step = Real(0.5) * (v * v + law.width * law.width * bend) + law.centre * rise;
+        return Real(0.5) * (law.low * v * v + (law.high - law.low) * step);
+      },
+      voltage);
+}
+
+}  // namespace gateswing::device

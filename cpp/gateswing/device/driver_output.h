@@ -1,0 +1,54 @@
+// The output stage of a gate driver: two switches that share one output, with drops and smooth current limits.
+#pragma once
+
+#include <cmath>
+
+#include "gateswing/device/dual.h"
+#include "gateswing/device/smooth.h"
+
+namespace gateswing::device {
+
+/// Output current for a command a in [0, 1] (0 sinks, 1 sources) and the voltages up = v_supply - v_out,
+/// down = v_out - v_reference:
+///
+///   u = a up - (1 - a) down                       voltage that drives current out
+///   d = a source_drop + (1 - a) sink_drop
+///   s = width (softplus((u - d)/width) - softplus((-u - d)/width))     dead zone of +-d, exactly u for d = 0
+///   G = a/source_resistance + (1 - a)/sink_resistance
+///   i = G s / sqrt(1 + (G s inverse_limit)^2)     the limit of the direction of flow
+///
+/// The supply terminal gives a i and the reference terminal (1 - a) i, so a cycle draws the supply voltage times the
+/// gate charge, and i u >= 0 always: the stage never makes energy. A behavioural law without a source; no dependence of
+/// the limit on voltage, no output capacitance.
+template <class Real = double>
+struct DriverOutput {
+  Real source_resistance{};     ///< [ohm], > 0
+  Real sink_resistance{};       ///< [ohm], > 0
+  Real inverse_source_limit{};  ///< 1/(largest current out) [1/A], >= 0; 0 means unlimited
+  Real inverse_sink_limit{};    ///< 1/(largest current in) [1/A], >= 0; 0 means unlimited
+  Real source_drop{};           ///< [V], >= 0
+  Real sink_drop{};             ///< [V], >= 0
+  Real drop_width{};            ///< rounding of the drops [V], > 0 even without drops
+};
+
+/// Current out of the output [A].
+template <class T, class Real>
+T driver_current(const DriverOutput<Real>& law, const T& up, const T& down, const T& command) {
+  return by_chain_rule(
+      [&law]<class S>(const S& v_up, const S& v_down, const S& a) -> S {
+        using std::sqrt;
+        const S rest = Real(1) - a;
+        const S drive = a * v_up - rest * v_down;
+        const S drop = a * law.source_drop + rest * law.sink_drop;
+        const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width);
+        const S conductance =
+            (a * law.sink_resistance + rest * law.source_resistance) / (law.source_resistance * law.sink_resistance);
+        const S unlimited = conductance * passed;
+        const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
+        const S overload = unlimited * inverse_limit;
+        return unlimited / sqrt(S(Real(1) + overload * overload));
+      },
+      up, down, command);
+}
+
+}  // namespace gateswing::device
