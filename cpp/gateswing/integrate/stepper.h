@@ -1,0 +1,124 @@
+// Advances a system by accepted steps: linearise, attempt, test the error, retry or accept.
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+
+#include "gateswing/integrate/error_norm.h"
+#include "gateswing/integrate/first_step.h"
+#include "gateswing/integrate/rosenbrock_step.h"
+#include "gateswing/integrate/settings.h"
+#include "gateswing/integrate/status.h"
+#include "gateswing/integrate/step_control.h"
+
+namespace gateswing::integrate {
+
+template <class Tableau, class System>
+class Stepper {
+ public:
+  using Vector = typename System::Vector;
+  using Integrals = typename System::Integrals;
+
+  // `scale`: typical size of each state in its own unit, > 0.
+  Stepper(const Vector& scale, const Settings& settings)
+      : settings_(settings), scale_(scale), control_(Tableau::embedded_order) {
+    validate(settings);
+    require((scale.array() > 0.0).all() && scale.allFinite(), "Every state scale must be positive and finite.");
+  }
+
+  // next_step [s]: 0 to have the first step estimated.
+  void start(double time, const Vector& state, double next_step) {
+    time_ = time;
+    state_ = state;
+    next_step_ = next_step > 0.0 ? next_step : settings_.initial_step;
+    linearized_ = false;
+    control_.restart();
+  }
+
+  // One accepted step towards `end`, not past it. On any status but success, time and state are those before the call.
+  Status advance(System& system, double end) {
+    if (!linearized_) linearize(system);
+    if (next_step_ <= 0.0) {
+      next_step_ = first_step(step_, state_, scale_, settings_, Tableau::embedded_order, end - time_);
+      ++statistics_.factorisations;
+    }
+    Status cause = Status::step_too_small;
+    while (true) {
+      if (statistics_.steps + statistics_.rejections >= settings_.maximum_steps) return Status::step_limit;
+      const double wanted = settings_.maximum_step > 0.0 ? std::min(next_step_, settings_.maximum_step) : next_step_;
+      if (wanted < settings_.minimum_step || !(time_ + wanted > time_)) return cause;
+      const double end_time = end_of_step(wanted, end);
+      cause = attempt(system, end_time, wanted);
+      if (cause == Status::success) return cause;
+    }
+  }
+
+  double time() const { return time_; }
+  const Vector& state() const { return state_; }
+  double next_step() const { return next_step_; }
+  const DenseStep<Vector>& last_step() const { return last_step_; }
+  const Integrals& last_integrals() const { return step_.integrals(); }
+  const Statistics& statistics() const { return statistics_; }
+
+ private:
+  static constexpr double stretch = 1.02;
+
+  void linearize(System& system) {
+    step_.linearize(system, time_, state_);
+    linearized_ = true;
+    ++statistics_.linearizations;
+    ++statistics_.residual_evaluations;
+  }
+
+  // The end is hit exactly: a step that would leave less than a little is stretched, one that would leave less than
+  // its own length is halved, so that no sliver remains.
+  double end_of_step(double wanted, double end) const {
+    const double remaining = end - time_;
+    if (remaining <= stretch * wanted) return end;
+    return time_ + (remaining < 2.0 * wanted ? 0.5 * remaining : wanted);
+  }
+
+  Status attempt(System& system, double end_time, double wanted) {
+    const double h = end_time - time_;
+    const Attempt result = step_.attempt(system, h);
+    ++statistics_.factorisations;
+    statistics_.residual_evaluations += static_cast<long>(Tableau::stages) - 1;
+    if (result != Attempt::computed) {
+      next_step_ = control_.after_failure(h);
+      ++statistics_.rejections;
+      return result == Attempt::singular ? Status::singular : Status::non_finite;
+    }
+    const double error = weighted_norm(step_.error(), state_, step_.end_state(), scale_, settings_);
+    if (!(error <= 1.0)) {
+      next_step_ = std::isfinite(error) ? control_.after_rejection(h, error) : control_.after_failure(h);
+      ++statistics_.rejections;
+      return Status::step_too_small;
+    }
+    accept(end_time, h, wanted, error);
+    return Status::success;
+  }
+
+  void accept(double end_time, double h, double wanted, double error) {
+    const double proposed = control_.after_acceptance(h, error);
+    // A step shortened only to hit the end says nothing against the length wanted before.
+    next_step_ = h < wanted ? std::max(proposed, wanted) : proposed;
+    last_step_ = step_.dense(end_time);
+    time_ = end_time;
+    state_ = step_.end_state();
+    linearized_ = false;
+    ++statistics_.steps;
+  }
+
+  Settings settings_;
+  Vector scale_;
+  StepControl control_;
+  RosenbrockStep<Tableau, System> step_;
+  DenseStep<Vector> last_step_;
+  Statistics statistics_;
+  double time_ = 0.0;
+  double next_step_ = 0.0;
+  Vector state_;
+  bool linearized_ = false;
+};
+
+}  // namespace gateswing::integrate
