@@ -40,13 +40,12 @@ T stored_energy(const ConstantCapacitance<Real>& law, const T& voltage) {
 ///
 /// tends to `floor` for large v and to `floor + ceiling` in accumulation. The first line is the textbook step or graded
 /// junction; the second is a smooth continuation without a source, its height to be taken from data.
-/// Both terms are written on the clamped halves of v, so each is finite and constant where the other one rules.
 template <class Real = double>
 struct DepletionCapacitance {
   Real zero_bias{};  ///< depleting part at v = 0 [F], > 0
   Real potential{};  ///< junction potential [V], > 0
   Real grading{};    ///< exponent, 0 < grading < 1
-  Real floor{};      ///< part that does not deplete [F], > 0
+  Real floor{};      ///< part that does not deplete [F], >= 0
   Real ceiling{};    ///< depleting part at large negative v [F], > zero_bias
 };
 
@@ -61,13 +60,18 @@ T capacitance(const DepletionCapacitance<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
         using std::exp;
-        using std::pow;
-        const S depletion = pow(S(Real(1) + positive_part(v) / law.potential), Real(-law.grading));
-        const S accumulation = Real(1) - exp(S(accumulation_rate(law) * negative_part(v)));
-        return law.floor + law.zero_bias * depletion + (law.ceiling - law.zero_bias) * accumulation;
+        using std::log;
+        // One of the two terms of the exponent is always zero, so both sides share the exponential.
+        const S base = Real(1) + positive_part(v) / law.potential;
+        const S shape = exp(S(accumulation_rate(law) * negative_part(v) - law.grading * log(base)));
+        const Real offset = select(v < Real(0), law.ceiling, Real(0));
+        const Real weight = select(v < Real(0), Real(law.zero_bias - law.ceiling), law.zero_bias);
+        return law.floor + offset + weight * shape;
       },
       voltage);
 }
+
+// The integrals add the two sides, each taken over its own half of v: the side v is not on contributes zero.
 
 template <class T, class Real>
 T charge(const DepletionCapacitance<Real>& law, const T& voltage) {
@@ -76,7 +80,7 @@ T charge(const DepletionCapacitance<Real>& law, const T& voltage) {
         using std::expm1;
         using std::pow;
         const S base = Real(1) + positive_part(v) / law.potential;
-        const S depletion = (base * pow(base, Real(-law.grading)) - Real(1)) / (Real(1) - law.grading);
+        const S depletion = (pow(base, Real(Real(1) - law.grading)) - Real(1)) / (Real(1) - law.grading);
         const S below = negative_part(v);
         const Real rate = accumulation_rate(law);
         const S accumulation = expm1(S(rate * below)) / rate;
@@ -94,7 +98,7 @@ T stored_energy(const DepletionCapacitance<Real>& law, const T& voltage) {
         using std::pow;
         const Real m = law.grading;
         const S base = Real(1) + positive_part(v) / law.potential;
-        const S first = base * pow(base, Real(-m));
+        const S first = pow(base, Real(Real(1) - m));
         const S depletion = (base * first - Real(1)) / (Real(2) - m) - (first - Real(1)) / (Real(1) - m);
         const S below = negative_part(v);
         const Real rate = accumulation_rate(law);

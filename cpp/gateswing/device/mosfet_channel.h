@@ -27,7 +27,8 @@ struct MosfetChannel {
 template <class T, class Real>
 T channel_overdrive(const MosfetChannel<Real>& law, const T& voltage) {
   const Real width = Real(2) * law.subthreshold_voltage;
-  return width * softplus(T((voltage - law.threshold_voltage) / width));
+  const Real inverse_width = Real(1) / width;
+  return width * softplus(T((voltage - law.threshold_voltage) * inverse_width));
 }
 
 /// Drain current [A] at the gate-source and drain-source voltages [V] of the channel itself, behind all resistances.

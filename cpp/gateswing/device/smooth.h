@@ -24,27 +24,32 @@ T negative_part(const T& x) {
 template <class T>
 T decay(const T& x) {
   using std::exp;
-  return exp(select(x < T(0), x, -x));
+  return exp(T(select(x < T(0), x, -x)));
 }
 
-/// 1/(1 + exp(-x)) from x and decay(x).
-template <class T>
-T logistic(const T& x, const T& decay_of_x) {
-  return select(x < T(0), decay_of_x, T(1)) / (T(1) + decay_of_x);
-}
+/// ln(1 + exp(x)) and its slope 1/(1 + exp(-x)).
+template <class Real>
+struct Softplus {
+  Real value, slope;
+
+  explicit Softplus(const Real& x) {
+    using std::log1p;
+    const Real small = decay(x);
+    value = positive_part(x) + log1p(small);
+    slope = select(x < Real(0), small, Real(1)) / (Real(1) + small);
+  }
+};
 
 /// ln(1 + exp(x)): max(x, 0) rounded off over |x| of a few units; exp(x) far below zero, x far above.
 template <class T>
 T softplus(const T& x) {
-  using std::log1p;
-  return positive_part(x) + log1p(decay(x));
+  return Softplus<T>(x).value;
 }
 
 template <class Real, int N>
 Dual<Real, N> softplus(const Dual<Real, N>& x) {
-  using std::log1p;
-  const Real small = decay(x.value);
-  return chain(x, positive_part(x.value) + log1p(small), logistic(x.value, small));
+  const Softplus<Real> at(x.value);
+  return chain(x, at.value, at.slope);
 }
 
 /// width (softplus(x/width) - softplus(y/width)) with its partial slopes. One logarithm, and no rounding where the
@@ -55,11 +60,14 @@ struct SoftplusDifference {
 
   SoftplusDifference(const Real& x, const Real& y, const Real& width) {
     using std::log1p;
-    const Real decay_x = decay(Real(x / width));
-    const Real decay_y = decay(Real(y / width));
-    value = (positive_part(x) - positive_part(y)) + width * log1p(Real((decay_x - decay_y) / (Real(1) + decay_y)));
-    slope_x = logistic(x, decay_x);
-    slope_y = -logistic(y, decay_y);
+    const Real inverse_width = Real(1) / width;
+    const Real small_x = decay(Real(x * inverse_width));
+    const Real small_y = decay(Real(y * inverse_width));
+    const Real inverse_y = Real(1) / (Real(1) + small_y);
+    // (1 + small_x)/(1 + small_y) is 1 + (small_x - small_y) inverse_y, and that is at least 1/2.
+    value = (positive_part(x) - positive_part(y)) + width * log1p(Real((small_x - small_y) * inverse_y));
+    slope_x = select(x < Real(0), small_x, Real(1)) / (Real(1) + small_x);
+    slope_y = -select(y < Real(0), small_y, Real(1)) * inverse_y;
   }
 };
 
@@ -87,16 +95,16 @@ constexpr double limited_exp_joint = 50.0;
 template <class T>
 T limited_exp(const T& x) {
   using std::exp;
-  const T beyond = positive_part(T(x - T(limited_exp_joint)));
-  return exp(T(x - beyond)) * (T(1) + beyond);
+  const T within = select(x > T(limited_exp_joint), T(limited_exp_joint), x);
+  return exp(within) * (T(1) + (x - within));
 }
 
 template <class Real, int N>
 Dual<Real, N> limited_exp(const Dual<Real, N>& x) {
   using std::exp;
-  const Real beyond = positive_part(Real(x.value - Real(limited_exp_joint)));
-  const Real bounded = exp(Real(x.value - beyond));
-  return chain(x, bounded * (Real(1) + beyond), bounded);
+  const Real within = select(x.value > Real(limited_exp_joint), Real(limited_exp_joint), x.value);
+  const Real slope = exp(within);
+  return chain(x, slope * (Real(1) + (x.value - within)), slope);
 }
 
 }  // namespace gateswing::device
