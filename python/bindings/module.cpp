@@ -1,0 +1,20 @@
+// The extension module gateswing._core: calls one binding function per stage.
+#include <pybind11/pybind11.h>
+
+#include <string>
+
+#include "gateswing/version.h"
+
+void bind_device(pybind11::module_& module);
+void bind_waveform(pybind11::module_& module);
+void bind_measure(pybind11::module_& module);
+void bind_study(pybind11::module_& module);
+
+PYBIND11_MODULE(_core, module) {
+  module.doc() = "C++ core of gateswing.";
+  module.attr("__version__") = std::string(gateswing::version);
+  bind_device(module);
+  bind_waveform(module);
+  bind_measure(module);
+  bind_study(module);
+}
