@@ -1,2 +1,3 @@
+// The main function of each test program.
 #define DOCTEST_CONFIG_IMPLEMENT_WITH_MAIN
 #include <doctest/doctest.h>

@@ -1,7 +1,8 @@
 // Uses one compiled function of the installed library; exits with 0 only when its number is right.
 #include <array>
 #include <cmath>
-#include <gateswing/network/piecewise_linear.h>
+
+#include "gateswing/network/piecewise_linear.h"
 
 int main() {
   using namespace gateswing::network;

@@ -1,0 +1,144 @@
+"""The rules of the code base that no compiler or linter checks."""
+
+import ast
+import json
+import re
+import tomllib
+from importlib import metadata
+from pathlib import Path
+
+import gateswing._core
+import lizard
+import pytest
+
+import gateswing
+
+ROOT = Path(__file__).parents[2]
+STAGES = ["device", "network", "integrate", "waveform", "measure", "study"]
+MOST_FILE_LINES = 400
+MOST_FUNCTION_LINES = 40
+FOLDERS = ["cpp", "python", "tests"]
+BUILD_FILES = ["**/CMakeLists.txt", "cpp/cmake/*", "CMakePresets.json", "pyproject.toml", "dev"]
+
+
+def sources(*suffixes: str, below: list[str] = FOLDERS) -> list[Path]:
+    found = (path for folder in below for path in (ROOT / folder).rglob("*"))
+    return sorted(path for path in found if path.suffix in suffixes and path.is_file())
+
+
+def relative(paths: list[Path]) -> list[str]:
+    return [str(path.relative_to(ROOT)) for path in paths]
+
+
+def build_files() -> list[Path]:
+    found = {path for pattern in BUILD_FILES for path in ROOT.glob(pattern)}
+    return sorted(path for path in found if path.relative_to(ROOT).parts[0] not in ("build", ".venv"))
+
+
+def test_the_checks_see_the_code() -> None:
+    assert len(sources(".h", ".cpp")) > 50
+    assert len(sources(".py")) > 10
+    assert len(build_files()) > 10
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_a_stage_includes_only_itself_and_stages_to_its_left(stage: str) -> None:
+    allowed = STAGES[: STAGES.index(stage) + 1]
+    wrong = [
+        f"{path.relative_to(ROOT)} includes {used}"
+        for path in sources(".h", ".cpp", below=[f"cpp/gateswing/{stage}"])
+        for used in re.findall(r'#\s*include\s*[<"]gateswing/(\w+)/', path.read_text())
+        if used not in allowed
+    ]
+    assert not wrong
+
+
+def test_the_core_knows_no_python() -> None:
+    files = sources(".h", ".cpp", below=["cpp"])
+    python = re.compile(r"pybind11|Python\.h")
+    assert not [path for path in relative(files) if python.search((ROOT / path).read_text())]
+
+
+@pytest.mark.parametrize("stage", STAGES)
+def test_the_namespace_is_the_folder(stage: str) -> None:
+    for path in sources(".h", ".cpp", below=[f"cpp/gateswing/{stage}"]):
+        opened = re.findall(r"^\s*(?:inline\s+)?namespace\s+(gateswing\S*)", path.read_text(), re.MULTILINE)
+        wanted = f"gateswing::{stage}"
+        assert opened, f"{path} opens no namespace {wanted}"
+        assert all(name == wanted or name.startswith(f"{wanted}::") for name in opened), path
+
+
+@pytest.mark.parametrize("path", relative(sources(".h")))
+def test_a_header_is_included_once(path: str) -> None:
+    assert (ROOT / path).read_text().count("#pragma once\n") == 1
+
+
+@pytest.mark.parametrize("path", relative(sources(".h", ".cpp")))
+def test_a_header_or_a_source_without_one_starts_by_saying_what_it_holds(path: str) -> None:
+    file = ROOT / path
+    explained_in_header = file.suffix == ".cpp" and file.with_suffix(".h").is_file()
+    assert explained_in_header or file.read_text().startswith("// ")
+
+
+@pytest.mark.parametrize("path", relative(sources(".h", ".cpp", ".py")))
+def test_a_file_is_short(path: str) -> None:
+    assert len((ROOT / path).read_text().splitlines()) < MOST_FILE_LINES
+
+
+@pytest.mark.parametrize("path", relative(sources(".h", ".cpp")))
+def test_cpp_functions_are_short(path: str) -> None:
+    functions = lizard.analyze_file(str(ROOT / path)).function_list
+    assert not [(f.name, f.start_line, f.length) for f in functions if f.length >= MOST_FUNCTION_LINES]
+
+
+@pytest.mark.parametrize("path", relative(sources(".py")))
+def test_python_functions_are_short(path: str) -> None:
+    functions = [
+        node
+        for node in ast.walk(ast.parse((ROOT / path).read_text()))
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef)
+    ]
+    assert not [(f.name, f.lineno) for f in functions if code_lines(f) >= MOST_FUNCTION_LINES]
+
+
+def code_lines(function: ast.FunctionDef | ast.AsyncFunctionDef) -> int:
+    """Lines from the `def` to the end, the docstring not counted."""
+    first = function.body[0]
+    documented = ast.get_docstring(function) is not None
+    docstring = (first.end_lineno or 0) - first.lineno + 1 if documented else 0
+    return (function.end_lineno or 0) - function.lineno + 1 - docstring
+
+
+def test_no_flag_changes_the_arithmetic_or_needs_one_machine() -> None:
+    files = build_files() + sources(".h", ".cpp")
+    flag = re.compile(r"fast-math|-Ofast|-march=native|-mtune=native|unsafe-math")
+    assert not [path for path in relative(files) if flag.search((ROOT / path).read_text())]
+
+
+def test_no_file_names_a_place_on_one_machine() -> None:
+    files = build_files() + sources(".h", ".cpp", ".py", ".toml", ".md") + sorted(ROOT.glob("*.md"))
+    place = re.compile(r"(?<![\w.])/(?:root|home|work|tmp)/\w")
+    assert not [path for path in relative(files) if place.search((ROOT / path).read_text())]
+
+
+def test_all_parts_say_the_same_version() -> None:
+    stated = re.search(r"project\(gateswing VERSION ([0-9.]+)", (ROOT / "CMakeLists.txt").read_text())
+    assert stated
+    assert stated[1] == gateswing._core.__version__ == gateswing.__version__ == metadata.version("gateswing")
+
+
+def test_a_build_without_isolation_has_what_an_isolated_one_gets() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    assert set(project["build-system"]["requires"]) <= set(project["dependency-groups"]["build"])
+
+
+def test_every_stage_has_its_place_in_each_tree() -> None:
+    for stage in STAGES:
+        assert (ROOT / "cpp/gateswing" / stage / "CMakeLists.txt").is_file()
+        assert (ROOT / "tests/cpp" / stage / "CMakeLists.txt").is_file()
+
+
+def test_every_preset_to_build_can_be_run_as_one_command() -> None:
+    presets = json.loads((ROOT / "CMakePresets.json").read_text())
+    names = {preset["name"] for preset in presets["configurePresets"] if not preset.get("hidden")}
+    assert names == {preset["name"] for preset in presets["workflowPresets"]}
