@@ -14,10 +14,10 @@ T positive_part(const T& x) {
   return select(x < T(0), T(0), x);
 }
 
-/// min(x, 0), kinked.
+/// min(x, 0), kinked; written so that exactly one of the two parts moves with x, at 0 too.
 template <class T>
 T negative_part(const T& x) {
-  return select(x > T(0), T(0), x);
+  return x - positive_part(x);
 }
 
 /// exp(-|x|): at most 1 for every x, the one exponential that softplus and its slope share.
