@@ -1,0 +1,92 @@
+"""Time-domain simulation of how a driver switches a power MOSFET.
+
+Describe a circuit (:class:`LowSideCell` and its parts), ask a question (:func:`double_pulse`,
+:func:`operating_point`, :func:`sweep`), look at the answer (``print``, ``.plot()``, or the functions of
+:mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
+number is.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING
+
+from gateswing._core import __version__
+
+if TYPE_CHECKING:
+    from .capacitance import DepletionCapacitance, StepCapacitance
+    from .cell import Load, LowSideCell, Snubber, Supply
+    from .design_file import Design, Limits, Operation, read_design, write_design
+    from .diode import BodyDiode, Diode
+    from .driver import PushPullDriver
+    from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .mosfet import Mosfet, MosfetChannel
+    from .results import DoublePulse, OperatingPoint, TurnOff, TurnOn
+    from .studies import double_pulse, operating_point
+    from .sweep import sweep
+    from .verdict import Verdict, check
+    from .waveform import Waveform
+
+# Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
+_HOMES = {
+    "capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
+    "diode": ("BodyDiode", "Diode"),
+    "driver": ("PushPullDriver",),
+    "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "mosfet": ("Mosfet", "MosfetChannel"),
+    "results": ("DoublePulse", "OperatingPoint", "TurnOff", "TurnOn"),
+    "studies": ("double_pulse", "operating_point"),
+    "sweep": ("sweep",),
+    "verdict": ("Verdict", "check"),
+    "waveform": ("Waveform",),
+}
+_MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
+
+__all__ = [
+    "BodyDiode",
+    "DepletionCapacitance",
+    "Design",
+    "Diode",
+    "DoublePulse",
+    "InputError",
+    "InputProblem",
+    "InputWarning",
+    "Limits",
+    "Load",
+    "LowSideCell",
+    "Mosfet",
+    "MosfetChannel",
+    "OperatingPoint",
+    "Operation",
+    "PushPullDriver",
+    "SafetyCaution",
+    "SimulationError",
+    "Snubber",
+    "StepCapacitance",
+    "Supply",
+    "TurnOff",
+    "TurnOn",
+    "Verdict",
+    "Waveform",
+    "__version__",
+    "check",
+    "double_pulse",
+    "operating_point",
+    "read_design",
+    "sweep",
+    "write_design",
+]
+
+
+def __getattr__(name: str) -> object:
+    if name not in _MODULE_OF:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    value = getattr(importlib.import_module(f".{_MODULE_OF[name]}", __name__), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,232 @@
+"""The low-side switching cell: supply, load, freewheel diode, snubber, wiring, MOSFET and driver."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Annotated, Any, Self
+
+from pydantic import Field, field_validator, model_validator
+
+from . import _core
+from .core import fill
+from .diode import Diode
+from .driver import PushPullDriver
+from .errors import InputError, InputProblem
+from .model import Model, Quantity, at_least, positive
+from .mosfet import Mosfet
+
+__all__ = ["Load", "LowSideCell", "Snubber", "Supply"]
+
+
+class Supply(Model):
+    """Voltage source with its cable, and the bulk capacitor at the cell."""
+
+    voltage: Annotated[
+        float, Quantity("V", "Of the source, unloaded.", allowed=positive(1500.0), usual=at_least(1.0, 600.0))
+    ]
+    resistance: Annotated[
+        float, Quantity("ohm", "Source and cable.", allowed=at_least(0.0, 1e3), usual=at_least(1e-4, 50.0))
+    ] = 0.0
+    inductance: Annotated[
+        float, Quantity("H", "Source and cable.", allowed=at_least(0.0, 1e-3), usual=at_least(1e-9, 50e-6))
+    ] = 0.0
+    bulk_capacitance: Annotated[
+        float, Quantity("F", "At the cell; 0: none.", allowed=at_least(0.0, 1.0), usual=at_least(1e-9, 0.1))
+    ] = 0.0
+    bulk_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm",
+            "In series with the bulk capacitance.",
+            allowed=at_least(0.0, 100.0),
+            usual=at_least(1e-4, 5.0),
+        ),
+    ] = 0.0
+    bulk_inductance: Annotated[
+        float,
+        Quantity(
+            "H",
+            "In series with the bulk capacitance.",
+            allowed=at_least(0.0, 10e-6),
+            usual=at_least(0.1e-9, 200e-9),
+        ),
+    ] = 0.0
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(_core.Supply(), **{name: getattr(self, name) for name in type(self).model_fields})
+
+
+class Load(Model):
+    """Resistance and inductance in series, or an inductive load so large that its current stays constant."""
+
+    resistance: Annotated[
+        float, Quantity("ohm", "Of the load.", allowed=at_least(0.0, 1e7), usual=at_least(1e-3, 1e6))
+    ] = 0.0
+    inductance: Annotated[
+        float,
+        Quantity(
+            "H", "In series with the resistance.", allowed=at_least(0.0, 10.0), usual=at_least(1e-9, 1.0)
+        ),
+    ] = 0.0
+    constant_current: Annotated[
+        float | None,
+        Quantity(
+            "A", "Instead of resistance and inductance.", allowed=positive(2e3), usual=at_least(1e-3, 300.0)
+        ),
+    ] = None
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        if self.constant_current is not None and (self.resistance or self.inductance):
+            reason = "excludes resistance and inductance."
+            raise InputError([InputProblem("constant_current", None, reason, hint="Give one or the other.")])
+        if self.constant_current is None and self.resistance == 0.0 and self.inductance == 0.0:
+            hint = "Give resistance, inductance or constant_current."
+            raise InputError([InputProblem("", None, "a load of nothing shorts the supply.", hint=hint)])
+        return self
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(_core.Load(), **{name: getattr(self, name) for name in type(self).model_fields})
+
+
+class Snubber(Model):
+    """Resistor and capacitor in series from drain to source."""
+
+    resistance: Annotated[
+        float, Quantity("ohm", "Of the snubber.", allowed=at_least(0.0, 1e5), usual=at_least(0.1, 1e3))
+    ]
+    capacitance: Annotated[
+        float, Quantity("F", "Of the snubber.", allowed=positive(10e-6), usual=at_least(10e-12, 100e-9))
+    ]
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(_core.Snubber(), resistance=self.resistance, capacitance=self.capacitance)
+
+
+# Resistance the steering diode shows in conduction when no resistor is in series with it.
+_BARE_DIODE_RESISTANCE = 0.1
+# Softness of the steering diode's knee.
+_STEERING_KNEE = 0.03
+
+
+class LowSideCell(Model):
+    """A MOSFET between load and ground, its driver, and the wiring that decides how cleanly it switches.
+
+    ``bus`` takes a voltage (``"24 V"``) for a source without impedance, or a :class:`Supply`.
+    """
+
+    bus: Annotated[Supply, Field(description="Supply of the load.")]
+    mosfet: Annotated[Mosfet, Field(description="The switch.")]
+    driver: Annotated[PushPullDriver, Field(description="What drives the gate.")]
+    load: Annotated[Load, Field(description="Between bus and drain.")]
+    gate_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm",
+            "Resistor between driver and gate pin.",
+            allowed=at_least(0.0, 1e6),
+            usual=at_least(0.1, 1e4),
+        ),
+    ] = 0.0
+    turn_off_gate_resistance: Annotated[
+        float | None,
+        Quantity(
+            "ohm",
+            "Resistor in series with a steering diode that bypasses gate_resistance at turn-off; left out:"
+            " no such diode.",
+            allowed=at_least(0.0, 1e6),
+            usual=at_least(0.1, 1e4),
+        ),
+    ] = None
+    steering_diode_voltage: Annotated[
+        float, Quantity("V", "Knee of the steering diode.", allowed=positive(5.0), usual=at_least(0.2, 1.2))
+    ] = 0.6
+    gate_inductance: Annotated[
+        float,
+        Quantity(
+            "H",
+            "Wiring from driver to gate pin and back.",
+            allowed=at_least(0.0, 10e-6),
+            usual=at_least(0.1e-9, 500e-9),
+        ),
+    ] = 0.0
+    pull_down_resistance: Annotated[
+        float | None,
+        Quantity(
+            "ohm",
+            "Gate pin to source pin; left out: none.",
+            allowed=positive(1e8),
+            usual=at_least(100.0, 1e7),
+        ),
+    ] = None
+    freewheel: Annotated[Diode | None, Field(description="From switch node to bus; left out: none.")] = None
+    snubber: Annotated[Snubber | None, Field(description="Across the switch; left out: none.")] = None
+    loop_inductance: Annotated[
+        float,
+        Quantity(
+            "H",
+            "Power loop outside the packages.",
+            allowed=at_least(0.0, 100e-6),
+            usual=at_least(0.5e-9, 2e-6),
+        ),
+    ] = 0.0
+    loop_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm", "Power loop outside the packages.", allowed=at_least(0.0, 10.0), usual=at_least(1e-5, 1.0)
+        ),
+    ] = 0.0
+    common_source_inductance: Annotated[
+        float,
+        Quantity(
+            "H",
+            "Shared by gate and power loop outside the package.",
+            allowed=at_least(0.0, 1e-6),
+            usual=at_least(0.05e-9, 50e-9),
+        ),
+    ] = 0.0
+
+    @field_validator("bus", mode="before")
+    @classmethod
+    def _voltage_alone(cls, value: object) -> object:
+        return value if isinstance(value, Supply | Mapping) else Supply(voltage=value)
+
+    @property
+    def has_inductive_load(self) -> bool:
+        """Whether the load current must go on somewhere when the switch opens."""
+        return self.load.constant_current is not None or self.load.inductance > 0.0
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        wiring = ("loop_inductance", "loop_resistance", "common_source_inductance")
+        return fill(
+            _core.LowSideCell(),
+            supply=self.bus.to_core(),
+            mosfet=self.mosfet.to_core(),
+            driver=self.driver.to_core(),
+            gate=self._gate_path(),
+            load=self.load.to_core(),
+            freewheel=self.freewheel.to_core() if self.freewheel else None,
+            snubber=self.snubber.to_core() if self.snubber else None,
+            wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
+        )
+
+    def _gate_path(self) -> Any:
+        steering = None
+        if self.turn_off_gate_resistance is not None:
+            steering = fill(
+                _core.KneeConduction(),
+                knee_voltage=self.steering_diode_voltage,
+                slope_resistance=self.turn_off_gate_resistance + _BARE_DIODE_RESISTANCE,
+                knee_width=_STEERING_KNEE,
+            )
+        return fill(
+            _core.GatePath(),
+            turn_on_resistance=self.gate_resistance,
+            steering=steering,
+            inductance=self.gate_inductance,
+            pull_down_resistance=self.pull_down_resistance,
+        )

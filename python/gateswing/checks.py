@@ -1,0 +1,78 @@
+"""What deserves a word before a simulation: unusual values and surprising combinations."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterable, Iterator
+
+from .cell import LowSideCell
+from .errors import InputWarning
+from .model import Model
+from .quantities import format_quantity
+
+__all__ = ["design_warnings", "issue", "range_warnings"]
+
+# Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
+_VOLTAGE_HEADROOM = 0.2
+
+
+def range_warnings(model: Model) -> list[InputWarning]:
+    """One warning for each value outside its usual range, with the likely unit slip."""
+    found = []
+    for path, value, kind in model.quantities():
+        if kind.usual is not None and kind.is_unusual(value):
+            message = (
+                f"{format_quantity(value, kind.unit)} is unusual; usual is {kind.usual.text(kind.unit)}."
+            )
+            found.append(InputWarning(path, f"{message} {kind.slip_hint(value)}".rstrip()))
+    return found
+
+
+def design_warnings(cell: LowSideCell) -> list[InputWarning]:
+    """Combinations of valid values that will not do what they look like."""
+    return [*_gate_warnings(cell), *_drain_warnings(cell)]
+
+
+def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    driver, limit = cell.driver, cell.mosfet.maximum_gate_voltage
+    threshold = cell.mosfet.channel.threshold_voltage
+    on_voltage = driver.supply_voltage - driver.source_drop
+    for path, voltage in (("supply_voltage", driver.supply_voltage), ("off_voltage", driver.off_voltage)):
+        if abs(voltage) > limit:
+            given, allowed = format_quantity(voltage, "V"), format_quantity(limit, "V")
+            yield InputWarning(
+                f"driver.{path}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
+            )
+    if on_voltage <= threshold:
+        given, needed = format_quantity(on_voltage, "V"), format_quantity(threshold, "V")
+        yield InputWarning(
+            "driver.supply_voltage",
+            f"the driver reaches {given}, the MOSFET begins to conduct at {needed}: it never switches on.",
+        )
+
+
+def _drain_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    bus, breakdown = cell.bus.voltage, cell.mosfet.breakdown_voltage
+    if cell.has_inductive_load and cell.freewheel is None:
+        yield InputWarning(
+            "freewheel",
+            "an inductive load without a freewheel diode drives the MOSFET into breakdown at every "
+            "turn-off. Its body diode gives no path: it conducts from source to drain.",
+        )
+    if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
+        given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
+        yield InputWarning(
+            "bus.voltage", f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
+        )
+    rated_diode = cell.freewheel.repetitive_peak_reverse_voltage if cell.freewheel else None
+    if rated_diode is not None and bus > rated_diode:
+        given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")
+        yield InputWarning(
+            "freewheel", f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
+        )
+
+
+def issue(found: Iterable[InputWarning], stacklevel: int = 3) -> None:
+    """Pass warnings to the standard ``warnings`` module, which by default prints each once."""
+    for warning in found:
+        warnings.warn(warning, stacklevel=stacklevel)

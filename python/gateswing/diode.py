@@ -1,0 +1,106 @@
+"""Diodes: the freewheel diode and the body diode of a MOSFET."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field
+
+from . import _core
+from .capacitance import DepletionCapacitance
+from .core import fill
+from .model import Model, Quantity, at_least, positive
+from .quantities import format_quantity
+
+__all__ = ["BodyDiode", "Diode"]
+
+_FORWARD_VOLTAGE = Quantity(
+    "V", "Forward voltage at forward_current.", allowed=positive(10.0), usual=at_least(0.2, 4.0)
+)
+_FORWARD_CURRENT = Quantity(
+    "A", "Current at which forward_voltage holds.", allowed=positive(2e3), usual=at_least(1e-3, 300.0)
+)
+_EMISSION_VOLTAGE = Quantity(
+    "V",
+    "Slope n k T/q of the exponential; 26 mV is the ideal junction at 25 degrees Celsius.",
+    allowed=positive(1.0),
+    usual=at_least(0.02, 0.1),
+)
+_TRANSIT_TIME = Quantity(
+    "s", "Diffusion time of the recovery model; 0: no recovery.", allowed=at_least(0.0, 1e-4)
+)
+_LIFETIME = Quantity(
+    "s", "Carrier lifetime of the recovery model; 0: no recovery.", allowed=at_least(0.0, 1e-4)
+)
+
+
+def _junction_to_core(diode: BodyDiode | Diode, resistance: float) -> Any:
+    """The junction law through the stated forward point, less the drop over `resistance` [ohm]."""
+    saturation_current = _core.saturation_current_for(
+        diode.forward_voltage, diode.forward_current, resistance, diode.emission_voltage
+    )
+    return fill(
+        _core.JunctionDiode(),
+        saturation_current=saturation_current,
+        emission_voltage=diode.emission_voltage,
+        transit_time=diode.transit_time,
+        lifetime=diode.lifetime,
+    )
+
+
+class BodyDiode(Model):
+    """Junction between source and drain inside a MOSFET."""
+
+    forward_voltage: Annotated[float, _FORWARD_VOLTAGE]
+    forward_current: Annotated[float, _FORWARD_CURRENT]
+    emission_voltage: Annotated[float, _EMISSION_VOLTAGE] = 0.04
+    transit_time: Annotated[float, _TRANSIT_TIME] = 0.0
+    lifetime: Annotated[float, _LIFETIME] = 0.0
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return _junction_to_core(self, 0.0)
+
+
+class Diode(Model):
+    """Freewheel diode with series resistance, junction capacitance and leads."""
+
+    forward_voltage: Annotated[float, _FORWARD_VOLTAGE]
+    forward_current: Annotated[float, _FORWARD_CURRENT]
+    resistance: Annotated[
+        float,
+        Quantity("ohm", "Series resistance.", allowed=at_least(0.0, 100.0), usual=at_least(0.1e-3, 10.0)),
+    ] = 0.0
+    emission_voltage: Annotated[float, _EMISSION_VOLTAGE] = 0.04
+    transit_time: Annotated[float, _TRANSIT_TIME] = 0.0
+    lifetime: Annotated[float, _LIFETIME] = 0.0
+    capacitance: Annotated[
+        DepletionCapacitance, Field(description="Junction capacitance over the reverse voltage.")
+    ]
+    inductance: Annotated[
+        float, Quantity("H", "Of both leads.", allowed=at_least(0.0, 1e-6), usual=at_least(0.1e-9, 50e-9))
+    ] = 0.0
+    repetitive_peak_reverse_voltage: Annotated[
+        float | None,
+        Quantity("V", "Rated; compared with the supply.", allowed=positive(5e3), usual=at_least(10.0, 2e3)),
+    ] = None
+    name: Annotated[str, Field(description="Free text.")] = ""
+    source: Annotated[str, Field(description="Where the data come from.")] = ""
+
+    def saturation_current(self) -> float:
+        """Saturation current [A] of the junction through the stated forward point."""
+        return float(_junction_to_core(self, self.resistance).saturation_current)
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(
+            _core.FreewheelDiode(),
+            junction=_junction_to_core(self, self.resistance),
+            capacitance=self.capacitance.to_core(),
+            resistance=self.resistance,
+            inductance=self.inductance,
+        )
+
+    def __str__(self) -> str:
+        drop = format_quantity(self.forward_voltage, "V")
+        return self.name or f"diode, {drop} at {format_quantity(self.forward_current, 'A')}"

@@ -1,0 +1,96 @@
+"""Errors and warnings: what was given, where, and what is allowed, in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+__all__ = ["InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"]
+
+
+@dataclass(frozen=True)
+class InputProblem:
+    """One thing wrong with the input.
+
+    Attributes:
+        path: dotted name of the field, for example ``cell.mosfet.drift_resistance``.
+        value: what was given, as text; ``None`` when the field is missing.
+        reason: what is wrong with it.
+        allowed: the allowed range or choice, as text; empty when no range applies.
+        hint: the likely intention, or advice; may be empty.
+    """
+
+    path: str
+    value: str | None
+    reason: str
+    allowed: str = ""
+    hint: str = ""
+
+    def below(self, prefix: str) -> InputProblem:
+        """The same problem seen from outside: `prefix` put before the path."""
+        path = ".".join(part for part in (prefix, self.path) if part)
+        return InputProblem(path, self.value, self.reason, self.allowed, self.hint)
+
+    def __str__(self) -> str:
+        subject = self.path or "input"
+        if self.value is not None:
+            subject += f" = {self.value}"
+        parts = [f"{subject}: {self.reason}"]
+        if self.allowed:
+            parts.append(f"Allowed: {self.allowed}.")
+        if self.hint:
+            parts.append(self.hint)
+        return " ".join(parts)
+
+
+class InputError(ValueError):
+    """Input that cannot be used. ``problems`` lists everything found, not only the first."""
+
+    def __init__(self, problems: Iterable[InputProblem]) -> None:
+        self.problems = tuple(problems)
+        super().__init__(self.problems)
+
+    def __str__(self) -> str:
+        return "\n".join(str(problem) for problem in self.problems)
+
+    def __reduce__(self) -> tuple[type[InputError], tuple[tuple[InputProblem, ...]]]:
+        return type(self), (self.problems,)
+
+
+class InputWarning(UserWarning):
+    """Input that can be used but is unusual, or a combination that will surprise.
+
+    Results keep these in ``warnings``; each is also issued once through the standard ``warnings`` module.
+    """
+
+    def __init__(self, path: str, message: str) -> None:
+        self.path = path
+        self.message = message
+        super().__init__(path, message)
+
+    def __str__(self) -> str:
+        return f"{self.path}: {self.message}" if self.path else self.message
+
+    def __eq__(self, other: object) -> bool:
+        if not isinstance(other, InputWarning):
+            return NotImplemented
+        return (type(self), self.path, self.message) == (type(other), other.path, other.message)
+
+    def __hash__(self) -> int:
+        return hash((type(self), self.path, self.message))
+
+
+class SafetyCaution(InputWarning):
+    """A hazard of the circuit described; it replaces neither local codes nor licensed practice."""
+
+
+class SimulationError(RuntimeError):
+    """A simulation that could not finish, with the status and sentence of the core."""
+
+    def __init__(self, status: str, message: str) -> None:
+        self.status = status
+        self.message = message
+        super().__init__(status, message)
+
+    def __str__(self) -> str:
+        return f"{self.message} (status: {self.status})"

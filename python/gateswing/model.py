@@ -1,0 +1,202 @@
+"""Base of the data classes that describe a circuit: validated, immutable, with errors in words."""
+
+from __future__ import annotations
+
+import difflib
+import types
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Self, Union, get_args, get_origin
+
+from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, ErrorDetails, core_schema
+
+from .errors import InputError, InputProblem
+from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
+
+__all__ = ["Model", "Quantity", "at_least", "between", "positive"]
+
+
+def positive(high: float) -> Interval:
+    """Above zero, up to `high`."""
+    return Interval(0.0, high, low_open=True)
+
+
+def at_least(low: float, high: float) -> Interval:
+    """From `low` to `high`, both included."""
+    return Interval(low, high)
+
+
+def between(low: float, high: float) -> Interval:
+    """Between `low` and `high`, neither included."""
+    return Interval(low, high, low_open=True, high_open=True)
+
+
+@dataclass(frozen=True)
+class Quantity(QuantityKind):
+    """Marks a float field as a quantity with unit, meaning and ranges."""
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        optional = type(None) in get_args(source)
+
+        def validate(value: object) -> float | None:
+            return None if optional and value is None else parse_quantity(value, self)
+
+        return core_schema.no_info_plain_validator_function(validate)
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        described: JsonSchemaValue = {
+            "type": ["number", "string"],
+            "description": self.doc,
+            "unit": self.unit,
+            "allowed": self.allowed.text(self.unit),
+        }
+        if self.usual is not None:
+            described["usual"] = self.usual.text(self.unit)
+        return described
+
+
+class Model(BaseModel):
+    """Immutable description, its fields given by keyword as SI numbers or text with units."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", ser_json_inf_nan="constants")
+
+    def __init__(self, **values: Any) -> None:
+        try:
+            super().__init__(**values)
+        except ValidationError as error:
+            raise InputError(_problems(type(self), error)) from None
+
+    @classmethod
+    def quantity_of(cls, field: str) -> Quantity | None:
+        """Unit, meaning and ranges of `field`, or ``None`` when it is no quantity."""
+        found = [mark for mark in cls.model_fields[field].metadata if isinstance(mark, Quantity)]
+        return found[0] if found else None
+
+    def quantities(self, prefix: str = "") -> Iterator[tuple[str, float, Quantity]]:
+        """Every quantity that is set, here and below: dotted path, value in SI units, kind."""
+        for name in type(self).model_fields:
+            value = getattr(self, name)
+            path = f"{prefix}{name}"
+            kind = self.quantity_of(name)
+            if isinstance(value, Model):
+                yield from value.quantities(f"{path}.")
+            elif kind is not None and value is not None:
+                yield path, value, kind
+
+    def value_at(self, path: str) -> Any:
+        """The value of the field at a dotted path such as ``mosfet.drift_resistance``.
+
+        Raises:
+            InputError: no such field.
+        """
+        value: Any = self
+        for depth, name in enumerate(parts := path.split(".")):
+            if not isinstance(value, Model) or name not in type(value).model_fields:
+                raise InputError([_no_such_field(value, ".".join(parts[:depth]), name)])
+            value = getattr(value, name)
+        return value
+
+    def replace(self, changes: Mapping[str, Any] | None = None, /, **fields: Any) -> Self:
+        """A copy with some fields changed, validated anew.
+
+        Args:
+            changes: dotted paths to new values, for example ``{"mosfet.drift_resistance": "5 mohm"}``.
+            fields: the same with ``__`` for the dot: ``mosfet__drift_resistance="5 mohm"``.
+
+        Raises:
+            InputError: no such field, or a value that it does not take.
+        """
+        wanted = dict(changes or {}) | {name.replace("__", "."): value for name, value in fields.items()}
+        data = {name: getattr(self, name) for name in type(self).model_fields}
+        for path, value in wanted.items():
+            head, _, rest = path.partition(".")
+            if head not in data:
+                raise InputError([_no_such_field(self, "", head)])
+            data[head] = _replace_below(data[head], head, rest, value) if rest else value
+        return type(self)(**data)
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}({', '.join(self._repr_fields())})"
+
+    __str__ = __repr__
+
+    def _repr_fields(self) -> Iterator[str]:
+        for name, field in type(self).model_fields.items():
+            value = getattr(self, name)
+            if value == field.default:
+                continue
+            kind = self.quantity_of(name)
+            yield f"{name}={format_quantity(value, kind.unit)!r}" if kind else f"{name}={value!r}"
+
+
+def _replace_below(part: Any, head: str, rest: str, value: Any) -> Any:
+    if not isinstance(part, Model):
+        reason = "left out, so nothing in it can be changed." if part is None else "has no fields."
+        raise InputError([InputProblem(head, None, reason, hint=f"Give {head} as a whole.")])
+    try:
+        return part.replace({rest: value})
+    except InputError as error:
+        raise InputError(problem.below(head) for problem in error.problems) from None
+
+
+def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
+    known = list(type(owner).model_fields) if isinstance(owner, Model) else []
+    close = difflib.get_close_matches(name, known, n=1)
+    hint = f"Did you mean {close[0]!r}?" if close else f"Known fields: {', '.join(known)}." if known else ""
+    return InputProblem(f"{path}.{name}".lstrip("."), None, "no such field.", hint=hint)
+
+
+def _problems(cls: type[Model], error: ValidationError) -> list[InputProblem]:
+    return [problem for detail in error.errors(include_url=False) for problem in _problem(cls, detail)]
+
+
+def _problem(cls: type[Model], detail: ErrorDetails) -> Iterator[InputProblem]:
+    path = ".".join(str(part) for part in detail["loc"])
+    cause = detail.get("ctx", {}).get("error")
+    if isinstance(cause, InputError):
+        yield from (problem.below(path) for problem in cause.problems)
+    elif isinstance(cause, QuantityError):
+        yield InputProblem(path, repr(cause.value), cause.reason, cause.allowed, cause.hint)
+    elif detail["type"] == "missing":
+        yield _missing(cls, path)
+    elif detail["type"] == "extra_forbidden":
+        yield InputProblem(path, repr(detail["input"]), "no such field.", hint=_spelling_hint(cls, path))
+    elif cause is not None:
+        yield InputProblem(path, None, str(cause))
+    else:
+        yield InputProblem(path, repr(detail["input"]), _type_reason(cls, path, detail))
+
+
+def _type_reason(cls: type[Model], path: str, detail: ErrorDetails) -> str:
+    field = cls.model_fields.get(path)
+    wanted = model_in(field.annotation) if field else None
+    if wanted:
+        return f"not a {wanted.__name__}, nor a table of its fields."
+    return f"{detail['msg'][0].lower()}{detail['msg'][1:]}."
+
+
+def _missing(cls: type[Model], path: str) -> InputProblem:
+    field = cls.model_fields.get(path)
+    kind = cls.quantity_of(path) if field else None
+    if kind:
+        return InputProblem(path, None, f"missing. {kind.doc}", kind.allowed.text(kind.unit))
+    wanted = model_in(field.annotation) if field else None
+    hint = f"Give a {wanted.__name__}: {', '.join(wanted.model_fields)}." if wanted else ""
+    return InputProblem(path, None, "missing.", hint=hint)
+
+
+def _spelling_hint(cls: type[Model], name: str) -> str:
+    return _no_such_field(cls.model_construct(), "", name).hint
+
+
+def model_in(annotation: Any) -> type[Model] | None:
+    """The model class an annotation names, looking through ``X | None``."""
+    if isinstance(annotation, type) and issubclass(annotation, Model):
+        return annotation
+    if get_origin(annotation) in (Union, types.UnionType):
+        return next((found for part in get_args(annotation) if (found := model_in(part))), None)
+    return None

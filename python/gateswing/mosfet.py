@@ -1,0 +1,176 @@
+"""N-channel power MOSFET."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+from pydantic import Field
+
+from . import _core
+from .capacitance import DepletionCapacitance, StepCapacitance
+from .core import fill
+from .diode import BodyDiode
+from .model import Model, Quantity, at_least, positive
+
+__all__ = ["Mosfet", "MosfetChannel"]
+
+# The knee of the breakdown is this fraction of the breakdown voltage wide: small enough to leak nothing at
+# 80 % of it, wide enough for the integrator not to stumble.
+_BREAKDOWN_KNEE = 0.01
+
+
+class MosfetChannel(Model):
+    """Channel law, smooth from subthreshold through triode to saturation and symmetric in drain and source.
+
+    In saturation i = K/2 (v_GS - threshold)^2 / (1 + theta/2 (v_GS - threshold)).
+    """
+
+    threshold_voltage: Annotated[
+        float,
+        Quantity(
+            "V",
+            "Where the extrapolated law begins to conduct.",
+            allowed=positive(20.0),
+            usual=at_least(0.4, 6.0),
+        ),
+    ]
+    transconductance_factor: Annotated[
+        float,
+        Quantity("A/V^2", "K of the square law.", allowed=positive(1e5), usual=at_least(0.1, 1e3)),
+    ]
+    mobility_degradation: Annotated[
+        float,
+        Quantity(
+            "1/V",
+            "theta; flattens the square law at high gate voltage.",
+            allowed=at_least(0.0, 10.0),
+            usual=at_least(1e-3, 1.0),
+        ),
+    ] = 0.0
+    subthreshold_voltage: Annotated[
+        float,
+        Quantity(
+            "V", "n k T/q of the exponential region.", allowed=positive(1.0), usual=at_least(0.025, 0.2)
+        ),
+    ] = 0.04
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(_core.MosfetChannel(), **{name: getattr(self, name) for name in type(self).model_fields})
+
+
+class Mosfet(Model):
+    """Power MOSFET: channel, capacitances, body diode, breakdown, and what its package adds."""
+
+    channel: Annotated[MosfetChannel, Field(description="Channel law.")]
+    gate_source_capacitance: Annotated[StepCapacitance, Field(description="Over v_GS.")]
+    gate_drain_capacitance: Annotated[
+        DepletionCapacitance, Field(description="Over v_DG; the Miller capacitance.")
+    ]
+    drain_source_capacitance: Annotated[DepletionCapacitance, Field(description="Over v_DS.")]
+    body_diode: Annotated[BodyDiode, Field(description="Conducts from source to drain.")]
+    internal_gate_resistance: Annotated[
+        float,
+        Quantity("ohm", "From gate pin to die.", allowed=at_least(0.0, 1e3), usual=at_least(0.2, 20.0)),
+    ] = 0.0
+    drift_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm",
+            "In series with the channel: drift region, wires and pins.",
+            allowed=at_least(0.0, 100.0),
+            usual=at_least(0.1e-3, 10.0),
+        ),
+    ] = 0.0
+    gate_inductance: Annotated[
+        float, Quantity("H", "Gate lead.", allowed=at_least(0.0, 200e-9), usual=at_least(0.1e-9, 30e-9))
+    ] = 0.0
+    drain_inductance: Annotated[
+        float, Quantity("H", "Drain lead.", allowed=at_least(0.0, 200e-9), usual=at_least(0.1e-9, 30e-9))
+    ] = 0.0
+    source_inductance: Annotated[
+        float,
+        Quantity(
+            "H",
+            "Source lead, shared by gate and power loop.",
+            allowed=at_least(0.0, 200e-9),
+            usual=at_least(0.05e-9, 30e-9),
+        ),
+    ] = 0.0
+    breakdown_voltage: Annotated[
+        float,
+        Quantity(
+            "V",
+            "Drain-source voltage where it breaks down.",
+            allowed=positive(3e3),
+            usual=at_least(12.0, 1.2e3),
+        ),
+    ]
+    breakdown_resistance: Annotated[
+        float,
+        Quantity("ohm", "Slope of the breakdown.", allowed=positive(100.0), usual=at_least(1e-3, 10.0)),
+    ] = 0.05
+    maximum_gate_voltage: Annotated[
+        float,
+        Quantity("V", "Rated limit of v_GS, either sign.", allowed=positive(60.0), usual=at_least(5.0, 30.0)),
+    ] = 20.0
+    name: Annotated[str, Field(description="Free text.")] = ""
+    source: Annotated[str, Field(description="Where the data come from.")] = ""
+
+    def channel_current(
+        self, gate_source_voltage: ArrayLike, drain_source_voltage: ArrayLike
+    ) -> NDArray[np.float64]:
+        """Current of the channel alone [A], without drift resistance and body diode.
+
+        Args:
+            gate_source_voltage: v_GS at the die [V], any shape.
+            drain_source_voltage: v_DS at the channel [V]; the two broadcast.
+        """
+        law = self.channel.to_core()
+        return np.asarray(_core.channel_current(law, *_floats(gate_source_voltage, drain_source_voltage)))
+
+    def capacitances(
+        self, gate_source_voltage: ArrayLike, drain_source_voltage: ArrayLike
+    ) -> dict[str, NDArray[np.float64]]:
+        """Input, output and reverse transfer capacitance [F] at voltages of the die [V], which broadcast.
+
+        Returns:
+            ``ciss`` = C_GS + C_GD, ``coss`` = C_DS + C_GD and ``crss`` = C_GD by name.
+        """
+        capacitance = _core.capacitance
+        v_gs, v_ds = _floats(gate_source_voltage, drain_source_voltage)
+        c_gs = np.asarray(capacitance(self.gate_source_capacitance.to_core(), v_gs))
+        c_gd = np.asarray(capacitance(self.gate_drain_capacitance.to_core(), v_ds - v_gs))
+        c_ds = np.asarray(capacitance(self.drain_source_capacitance.to_core(), v_ds))
+        return {"ciss": c_gs + c_gd, "coss": c_ds + c_gd, "crss": c_gd}
+
+    def body_diode_current(self, source_drain_voltage: ArrayLike) -> NDArray[np.float64]:
+        """Static current of the body diode [A], source to drain, over v_SD [V] of any shape."""
+        (voltage,) = _floats(source_drain_voltage)
+        return np.asarray(_core.diode_current(self.body_diode.to_core(), voltage))
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        same = ("internal_gate_resistance", "drift_resistance", "gate_inductance", "drain_inductance")
+        return fill(
+            _core.Mosfet(),
+            channel=self.channel.to_core(),
+            gate_source=self.gate_source_capacitance.to_core(),
+            gate_drain=self.gate_drain_capacitance.to_core(),
+            drain_source=self.drain_source_capacitance.to_core(),
+            source_inductance=self.source_inductance,
+            body_diode=self.body_diode.to_core(),
+            breakdown=fill(
+                _core.KneeConduction(),
+                knee_voltage=self.breakdown_voltage,
+                slope_resistance=self.breakdown_resistance,
+                knee_width=_BREAKDOWN_KNEE * self.breakdown_voltage,
+            ),
+            **{name: getattr(self, name) for name in same},
+        )
+
+
+def _floats(*values: ArrayLike) -> tuple[NDArray[np.float64], ...]:
+    return tuple(np.broadcast_arrays(*(np.asarray(value, dtype=np.float64) for value in values)))
