@@ -5,6 +5,38 @@
 
 namespace gateswing::waveform {
 
+namespace {
+
+using Coefficients = std::array<double, max_degree + 1>;
+
+// Of each node, the coefficients of the polynomial that is 1 there and 0 at the other nodes.
+using LagrangeBasis = std::array<Coefficients, max_degree + 1>;
+
+constexpr Coefficients lagrange_polynomial(std::size_t degree, std::size_t node) {
+  const auto position = [degree](std::size_t i) {
+    return -1.0 + 2.0 * static_cast<double>(i) / static_cast<double>(degree);
+  };
+  Coefficients product{1.0};
+  for (std::size_t other = 0; other <= degree; ++other) {
+    if (other == node) continue;
+    const double scale = 1.0 / (position(node) - position(other));
+    for (std::size_t i = max_degree; i > 0; --i) product[i] = scale * (product[i - 1] - position(other) * product[i]);
+    product[0] *= -scale * position(other);
+  }
+  return product;
+}
+
+// Indexed by degree; computed by the compiler because a step's polynomial is needed wherever a waveform is looked at.
+constexpr std::array<LagrangeBasis, max_degree + 1> lagrange_bases = [] {
+  std::array<LagrangeBasis, max_degree + 1> bases{};
+  for (std::size_t degree = 1; degree <= max_degree; ++degree) {
+    for (std::size_t node = 0; node <= degree; ++node) bases[degree][node] = lagrange_polynomial(degree, node);
+  }
+  return bases;
+}();
+
+}  // namespace
+
 double Polynomial::operator()(double s) const {
   double value = coefficients[degree];
   for (std::size_t i = degree; i-- > 0;) value = value * s + coefficients[i];
@@ -26,25 +58,11 @@ double Polynomial::spread() const {
 }
 
 Polynomial interpolate(std::span<const double> nodes) {
-  const std::size_t degree = nodes.size() - 1;
-  const double spacing = 2.0 / static_cast<double>(degree);
-  std::array<double, max_degree + 1> divided{};
-  for (std::size_t i = 0; i <= degree; ++i) divided[i] = nodes[i];
-  for (std::size_t order = 1; order <= degree; ++order) {
-    for (std::size_t i = degree; i >= order; --i) {
-      divided[i] = (divided[i] - divided[i - 1]) / (static_cast<double>(order) * spacing);
-    }
-  }
-
   Polynomial result;
-  result.degree = degree;
-  result.coefficients[0] = divided[degree];
-  for (std::size_t i = degree; i-- > 0;) {
-    const double node = -1.0 + static_cast<double>(i) * spacing;
-    for (std::size_t power = degree - i; power > 0; --power) {
-      result.coefficients[power] = result.coefficients[power - 1] - node * result.coefficients[power];
-    }
-    result.coefficients[0] = divided[i] - node * result.coefficients[0];
+  result.degree = nodes.size() - 1;
+  const LagrangeBasis& basis = lagrange_bases[result.degree];
+  for (std::size_t node = 0; node <= result.degree; ++node) {
+    for (std::size_t i = 0; i <= max_degree; ++i) result.coefficients[i] += nodes[node] * basis[node][i];
   }
   return result;
 }

@@ -25,7 +25,6 @@ struct Polynomial {
 };
 
 // Interpolates `nodes`, the values at equally spaced s from -1 to +1; 2 to max_degree + 1 of them.
-// Newton's divided differences, expanded to powers of s.
 Polynomial interpolate(std::span<const double> nodes);
 
 }  // namespace gateswing::waveform
