@@ -1,8 +1,6 @@
 // The output stage of a gate driver: two switches that share one output, with drops and smooth current limits.
 #pragma once
 
-#include <cmath>
-
 #include "gateswing/device/dual.h"
 #include "gateswing/device/smooth.h"
 
@@ -36,17 +34,14 @@ template <class T, class Real>
 T driver_current(const DriverOutput<Real>& law, const T& up, const T& down, const T& command) {
   return by_chain_rule(
       [&law]<class S>(const S& v_up, const S& v_down, const S& a) -> S {
-        using std::sqrt;
         const S rest = Real(1) - a;
         const S drive = a * v_up - rest * v_down;
         const S drop = a * law.source_drop + rest * law.sink_drop;
         const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width);
         const S conductance =
             (a * law.sink_resistance + rest * law.source_resistance) / (law.source_resistance * law.sink_resistance);
-        const S unlimited = conductance * passed;
         const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
-        const S overload = unlimited * inverse_limit;
-        return unlimited / sqrt(S(Real(1) + overload * overload));
+        return bounded(S(conductance * passed), inverse_limit);
       },
       up, down, command);
 }

@@ -123,9 +123,9 @@ struct Dual {
     return chain(x, value, value);
   }
   friend Dual expm1(const Dual& x) {
+    using std::exp;
     using std::expm1;
-    const Real value = expm1(x.value);
-    return chain(x, value, value + Real(1));
+    return chain(x, expm1(x.value), exp(x.value));
   }
   friend Dual log(const Dual& x) {
     using std::log;

@@ -88,6 +88,23 @@ Dual<Real, N> softplus_difference(const Dual<Real, N>& x, const Real& y, const R
   return chain(x, at.value, at.slope_x);
 }
 
+/// x/sqrt(1 + (x inverse_limit)^2): x near zero, never beyond +-1/inverse_limit; x itself for inverse_limit 0.
+template <class T, class Real>
+T bounded(const T& x, const Real& inverse_limit) {
+  using std::sqrt;
+  const T overload = x * inverse_limit;
+  return x / sqrt(T(T(1) + overload * overload));
+}
+
+template <class Real, int N>
+Dual<Real, N> bounded(const Dual<Real, N>& x, const Real& inverse_limit) {
+  using std::sqrt;
+  const Real overload = x.value * inverse_limit;
+  const Real root = sqrt(Real(Real(1) + overload * overload));
+  const Real ratio = Real(1) / root;
+  return chain(x, x.value / root, ratio * ratio * ratio);
+}
+
 /// Where limited_exp leaves the exponential; exp(50) is 5e21.
 constexpr double limited_exp_joint = 50.0;
 
