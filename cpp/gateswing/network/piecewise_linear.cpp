@@ -1,0 +1,85 @@
+#include "gateswing/network/piecewise_linear.h"
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+namespace gateswing::network {
+namespace {
+
+constexpr double shortest_ramp = 1e-12;  // [s]
+
+void require_increasing(const std::vector<Corner>& corners) {
+  if (corners.empty()) throw std::invalid_argument("a piecewise-linear input needs at least one corner");
+  for (const Corner& corner : corners) {
+    if (!std::isfinite(corner.time) || !std::isfinite(corner.value)) {
+      throw std::invalid_argument("a corner of a piecewise-linear input is not a finite number");
+    }
+  }
+  const auto not_increasing = [](const Corner& a, const Corner& b) { return !(a.time < b.time); };
+  if (std::ranges::adjacent_find(corners, not_increasing) != corners.end()) {
+    throw std::invalid_argument("corner times of a piecewise-linear input must increase");
+  }
+}
+
+/// Appends the ramp from the command's present level to `target`, cutting off what `start` makes obsolete.
+void append_ramp(std::vector<Corner>& corners, double start, double target, double full_ramp_time) {
+  const double level = PiecewiseLinear(corners).value(start);
+  while (corners.size() > 1 && corners.back().time >= start) corners.pop_back();
+  if (corners.back().time < start) corners.push_back({start, level});
+  const double span = std::abs(target - level);
+  if (span == 0.0) return;
+  const double ramp = std::max(full_ramp_time * span, shortest_ramp);
+  corners.push_back({corners.back().time + ramp, target});
+}
+
+}  // namespace
+
+PiecewiseLinear::PiecewiseLinear(double constant) : PiecewiseLinear(std::vector<Corner>{{0.0, constant}}) {}
+
+PiecewiseLinear::PiecewiseLinear(std::vector<Corner> corners) : corners_(std::move(corners)) {
+  require_increasing(corners_);
+}
+
+Segment PiecewiseLinear::segment_from(double time) const {
+  const auto next = std::ranges::upper_bound(corners_, time, {}, &Corner::time);
+  if (next == corners_.begin()) return {time, corners_.front().value, 0.0};
+  if (next == corners_.end()) return {time, corners_.back().value, 0.0};
+  const Corner& left = *std::prev(next);
+  const double slope = (next->value - left.value) / (next->time - left.time);
+  return {left.time, left.value, slope};
+}
+
+double PiecewiseLinear::value(double time) const {
+  const Segment segment = segment_from(time);
+  return segment.value + segment.slope * (time - segment.start);
+}
+
+std::vector<double> corner_times(std::span<const PiecewiseLinear> inputs, double begin, double end) {
+  std::vector<double> times;
+  for (const PiecewiseLinear& input : inputs) {
+    if (input.is_constant()) continue;
+    for (const Corner& corner : input.corners()) {
+      if (corner.time > begin && corner.time < end) times.push_back(corner.time);
+    }
+  }
+  std::ranges::sort(times);
+  const auto repeated = std::ranges::unique(times);
+  times.erase(repeated.begin(), repeated.end());
+  return times;
+}
+
+PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming& timing) {
+  if (pulses.empty()) return PiecewiseLinear(0.0);
+  std::vector<Corner> corners{{pulses.front().on + timing.turn_on_delay - 1.0, 0.0}};
+  for (const Pulse& pulse : pulses) {
+    const double rise_start = pulse.on + timing.turn_on_delay;
+    const double fall_start = pulse.off + timing.turn_off_delay;
+    if (fall_start <= rise_start) continue;
+    append_ramp(corners, rise_start, 1.0, timing.rise_time);
+    append_ramp(corners, fall_start, 0.0, timing.fall_time);
+  }
+  return PiecewiseLinear(std::move(corners));
+}
+
+}  // namespace gateswing::network

@@ -1,0 +1,87 @@
+#include "gateswing/network/probe.h"
+
+#include <algorithm>
+#include <stdexcept>
+
+#include "gateswing/network/linear_form.h"
+#include "gateswing/network/small_cholesky.h"
+
+namespace gateswing::network {
+namespace {
+
+using Eigen::Index;
+
+std::size_t find_name(const std::vector<std::string>& names, std::string_view name, const char* what) {
+  const auto found = std::ranges::find(names, name);
+  if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
+  std::string known;
+  for (const std::string& candidate : names) known += (known.empty() ? "" : ", ") + candidate;
+  throw std::invalid_argument("the circuit has no " + std::string(what) + " '" + std::string(name) + "'; it has " + known);
+}
+
+}  // namespace
+
+Probe voltage_probe(const CompiledNetwork& network, std::string name, std::string_view plus, std::string_view minus) {
+  const LinearForm& high = network.node_potentials[find_name(network.node_names, plus, "node")];
+  const LinearForm& low = network.node_potentials[find_name(network.node_names, minus, "node")];
+  return {std::move(name), "V", {difference(high, low), {}, {}}};
+}
+
+Probe current_probe(const CompiledNetwork& network, std::string name, std::string_view branch) {
+  return {std::move(name), "A", network.branch_currents[find_name(network.branch_names, branch, "branch")]};
+}
+
+ProbeReader::ProbeReader(const CompiledNetwork& network, std::vector<Probe> probes)
+    : network_(network),
+      probes_(std::move(probes)),
+      conduction_(network),
+      variable_(network),
+      segments_(network.inputs.size(), Segment{0.0, 0.0, 0.0}),
+      needs_rates_(std::ranges::any_of(probes_, [](const Probe& probe) { return !probe.form.capacitors.empty(); })),
+      input_(Eigen::VectorXd::Zero(static_cast<Index>(network.inputs.size()))),
+      right_hand_side_(Eigen::VectorXd::Zero(network.size())),
+      rates_(right_hand_side_),
+      mass_(network.constant_mass) {}
+
+void ProbeReader::enter_segment(std::span<const PiecewiseLinear> inputs, double time) {
+  segment_start_ = time;
+  for (std::size_t u = 0; u < inputs.size(); ++u) segments_[u] = inputs[u].segment_from(time);
+  conduction_.enter_segment(segments_, time);
+}
+
+void ProbeReader::read(double t, const Eigen::Ref<const Eigen::VectorXd>& x, std::span<double> values) {
+  const double elapsed = t - segment_start_;
+  for (std::size_t u = 0; u < segments_.size(); ++u) {
+    input_[static_cast<Index>(u)] = segments_[u].value + segments_[u].slope * (t - segments_[u].start);
+  }
+  const auto state = x.head(network_.size());
+  right_hand_side_.noalias() = network_.state_matrix * state;
+  right_hand_side_.noalias() += network_.input_matrix * input_;
+  conduction_.evaluate(x, elapsed, right_hand_side_);
+  if (needs_rates_) find_capacitor_rates(x);
+  for (std::size_t p = 0; p < probes_.size(); ++p) {
+    const CurrentForm& form = probes_[p].form;
+    double sum = form.linear.states.dot(state) + form.linear.inputs.dot(input_);
+    for (const auto& [port, weight] : form.conducting_ports) sum += weight * conduction_.current(port);
+    for (const auto& [index, weight] : form.capacitors) {
+      const StoredCapacitor& capacitor = network_.capacitors[static_cast<std::size_t>(index)];
+      const double voltage = conduction_.ports().voltage(capacitor.port, x, elapsed);
+      double rate = 0.0;
+      for (const PortTerm& term : conduction_.ports().terms(capacitor.port)) rate += term.sign * rates_[term.index];
+      sum += weight * rate * std::visit([&](const auto& law) { return device::capacitance(law, voltage); }, capacitor.law);
+    }
+    values[p] = sum;
+  }
+}
+
+/// x' of the capacitor voltages, from their rows of M(x) x' = f.
+void ProbeReader::find_capacitor_rates(const Eigen::Ref<const Eigen::VectorXd>& x) {
+  mass_ = network_.constant_mass;
+  variable_.add_mass(conduction_.ports(), x, mass_);
+  const int count = static_cast<int>(std::ranges::count(network_.states, StateKind::capacitor_voltage, &State::kind));
+  factorize_leading_block(mass_, count);
+  rates_ = right_hand_side_;
+  solve_leading_block(mass_, rates_, count);
+}
+
+}  // namespace gateswing::network
