@@ -27,7 +27,7 @@ TEST_CASE("a ring settles at the last time it leaves the band, not the first tim
   const auto settled = settling_time(w, 0, 1.0, 0.05, whole(w));
   REQUIRE(settled.has_value());
   CHECK(std::abs(response(*settled) - 1.0) == doctest::Approx(0.05).epsilon(1e-5));
-  for (double t = *settled + 1e-4; t < 120.0; t += 0.01) CHECK(std::abs(response(t) - 1.0) <= 0.05);
+  for (int i = 0; i < 5000; ++i) CHECK(std::abs(response(*settled + 1e-4 + i * 0.01) - 1.0) <= 0.05);
 }
 
 TEST_CASE("never outside: settled from the beginning; outside at the end: not settled") {
