@@ -69,7 +69,8 @@ class NetworkSystem {
     sources_.enter_segment(value, slope);
   }
 
-  void linearize(Real t, const Vector& x, Matrix& mass, Matrix& jacobian, Vector& time_derivative) {
+  // Not inlined: the integrator calls these from every unrolled stage, and a copy each would only swell the code.
+  [[gnu::noinline]] void linearize(Real t, const Vector& x, Matrix& mass, Matrix& jacobian, Vector& time_derivative) {
     const Real elapsed = t - segment_start_;
     Vector f = linear_part(elapsed, x);
     jacobian = state_matrix_;
@@ -86,7 +87,7 @@ class NetworkSystem {
     conduction_.tangent(Vector(Vector::Zero()), 1.0, time_derivative);
   }
 
-  void residual(Real t, const Vector& x, Vector& r, Integrals& p) {
+  [[gnu::noinline]] void residual(Real t, const Vector& x, Vector& r, Integrals& p) {
     const Real elapsed = t - segment_start_;
     r = linear_part(elapsed, x);
     conduction_.evaluate(x, elapsed, r);
@@ -105,7 +106,7 @@ class NetworkSystem {
     }
   }
 
-  [[nodiscard]] Integrals integrand_tangent(const Vector& direction, Real time) {
+  [[nodiscard, gnu::noinline]] Integrals integrand_tangent(const Vector& direction, Real time) {
     Integrals dp = Integrals::Zero();
     Vector df = state_matrix_ * direction + segment_slope_ * time;
     conduction_.tangent(direction, time, df);

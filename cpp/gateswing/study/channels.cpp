@@ -1,0 +1,49 @@
+#include "gateswing/study/channels.h"
+
+#include "gateswing/network/linear_form.h"
+
+namespace gateswing::study {
+namespace {
+
+using network::current_probe;
+using network::Probe;
+using network::voltage_probe;
+
+/// Body diode (source to drain) and breakdown (drain to source), counted from drain to source.
+Probe body_probe(const network::CompiledNetwork& network) {
+  Probe probe = current_probe(network, "i_body", "breakdown");
+  network::add_scaled(probe.form, -1.0, current_probe(network, "", "body diode").form);
+  return probe;
+}
+
+Probe driver_probe(const network::CompiledNetwork& network) {
+  Probe probe = current_probe(network, "i_driver", "driver.upper");
+  network::add_scaled(probe.form, -1.0, current_probe(network, "", "driver.lower").form);
+  return probe;
+}
+
+Probe freewheel_probe(const network::CompiledNetwork& network, const network::LowSideCell& cell) {
+  if (cell.freewheel) return current_probe(network, "i_freewheel", "freewheel inductance");
+  const auto inputs = static_cast<Eigen::Index>(network.inputs.size());
+  return {"i_freewheel", "A", {network::zero_form(network.size(), inputs), {}, {}}};
+}
+
+}  // namespace
+
+std::vector<Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell) {
+  return {voltage_probe(network, "v_gs", "gate_die", "source_die"),
+          voltage_probe(network, "v_gs_pin", "gate", "source"),
+          voltage_probe(network, "v_ds", "drain_die", "source_die"),
+          voltage_probe(network, "v_ds_pin", "drain", "source"),
+          current_probe(network, "i_d", "drain lead inductance"),
+          current_probe(network, "i_channel", "channel"),
+          current_probe(network, "i_gate", "gate lead inductance"),
+          voltage_probe(network, "v_driver", "driver output", "ground"),
+          current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+          freewheel_probe(network, cell),
+          voltage_probe(network, "v_bus", "bus", "ground"),
+          driver_probe(network),
+          body_probe(network)};
+}
+
+}  // namespace gateswing::study

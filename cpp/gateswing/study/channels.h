@@ -1,0 +1,31 @@
+// The quantities every study of a low-side cell records, by name.
+#pragma once
+
+#include <vector>
+
+#include "gateswing/network/low_side_cell.h"
+#include "gateswing/network/probe.h"
+#include "gateswing/waveform/waveform.h"
+
+namespace gateswing::study {
+
+/// Index of each recorded quantity in the waveform; the order is that of low_side_probes().
+struct CellChannels {
+  static constexpr std::size_t gate_voltage = 0;       ///< v_gs, gate to source at the die [V]
+  static constexpr std::size_t gate_voltage_pin = 1;   ///< v_gs_pin, at the package pins [V]
+  static constexpr std::size_t drain_voltage = 2;      ///< v_ds, drain to source at the die [V]
+  static constexpr std::size_t drain_voltage_pin = 3;  ///< v_ds_pin, at the package pins [V]
+  static constexpr std::size_t drain_current = 4;      ///< i_d, into the drain pin [A]
+  static constexpr std::size_t channel_current = 5;    ///< i_channel, what heats the die beside the diode [A]
+  static constexpr std::size_t gate_current = 6;       ///< i_gate, into the gate pin [A]
+  static constexpr std::size_t driver_voltage = 7;     ///< v_driver, driver output to its reference [V]
+  static constexpr std::size_t load_current = 8;       ///< i_load, bus to switch node [A]
+  static constexpr std::size_t freewheel_current = 9;  ///< i_freewheel, anode to cathode; 0 without a diode [A]
+  static constexpr std::size_t bus_voltage = 10;       ///< v_bus [V]
+  static constexpr std::size_t driver_current = 11;    ///< i_driver, out of the driver output [A]
+  static constexpr std::size_t body_current = 12;      ///< i_body, body diode and breakdown, drain to source [A]
+};
+
+std::vector<network::Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell);
+
+}  // namespace gateswing::study

@@ -1,0 +1,62 @@
+#include "gateswing/study/double_pulse.h"
+
+#include <algorithm>
+
+#include "gateswing/study/low_side_run.h"
+
+namespace gateswing::study {
+namespace {
+
+constexpr double shortest_look = 1e-6;        // so that rings in layouts of the usual size are seen [s]
+constexpr double switching_times_seen = 5.0;  // common practice, no source
+
+const char* no_consistent_start = "the resistive part of the circuit has no operating point at the start";
+
+double chosen(double requested, const network::LowSideCell& cell) {
+  if (requested > 0.0) return requested;
+  return std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
+}
+
+}  // namespace
+
+DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
+                         const Settings& settings) {
+  LowSideRun run(cell, request.current);
+  const double on_time = chosen(request.on_time, cell);
+  const double off_time = chosen(request.off_time, cell);
+  DoublePulse result{.message = {},
+                     .on_time = on_time,
+                     .off_time = off_time,
+                     .turn_on = {},
+                     .turn_off = {},
+                     .ledger = {},
+                     .statistics = {},
+                     .waveform = run.waveform()};
+  run.set_pulses({{0.0, on_time}});
+  if (!run.simulator().start(-shortest_look)) {
+    result.status = integrate::Status::singular;
+    result.message = no_consistent_start;
+    return result;
+  }
+  Interval total;
+  for (const double end : {0.0, on_time, on_time + off_time}) {
+    const Interval piece = run.advance(end, settings);
+    result.statistics += piece.statistics;
+    result.status = piece.status;
+    if (piece.begin_time == 0.0) {
+      total = piece;
+    } else if (piece.begin_time > 0.0) {
+      append(total, piece);
+    }
+    if (piece.status != integrate::Status::success) break;
+  }
+  result.message = integrate::sentence(result.status);
+  result.waveform = run.waveform();
+  if (result.status != integrate::Status::success) return result;
+  result.ledger = run.simulator().ledger(total);
+  result.turn_on = turn_on_figures(result.waveform, {0.0, on_time});
+  result.turn_off = turn_off_figures(result.waveform, {on_time, on_time + off_time});
+  return result;
+}
+
+}  // namespace gateswing::study

@@ -1,0 +1,34 @@
+// One turn-on and one turn-off at a given current.
+#pragma once
+
+#include <string>
+
+#include "gateswing/network/low_side_cell.h"
+#include "gateswing/study/edge_figures.h"
+#include "gateswing/study/simulator.h"
+
+namespace gateswing::study {
+
+struct DoublePulseRequest {
+  double current = 0.0;   ///< load current when the switch is told to turn on [A]
+  double on_time = 0.0;   ///< logic command [s]; 0 chooses several times the switching time
+  double off_time = 0.0;  ///< record after the turn-off command [s]; 0 chooses likewise
+};
+
+struct DoublePulse {
+  integrate::Status status = integrate::Status::success;
+  std::string message;
+  double on_time = 0.0;   ///< as used [s]
+  double off_time = 0.0;  ///< as used [s]
+  TurnOnFigures turn_on;
+  TurnOffFigures turn_off;
+  network::Ledger ledger;  ///< from the turn-on command to the end
+  integrate::Statistics statistics;
+  waveform::Waveform waveform;  ///< time 0 is the logic command "on"
+};
+
+/// Turn-on at t = 0 with the load current already flowing in load and freewheel diode, as in the second pulse of a
+/// double-pulse test (IEC 60747-8; the first pulse only establishes the current), then turn-off at on_time.
+DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings);
+
+}  // namespace gateswing::study

@@ -1,0 +1,63 @@
+// Figures of merit of one turn-on and one turn-off, read from a recorded waveform.
+#pragma once
+
+#include <limits>
+
+#include "gateswing/measure/window.h"
+#include "gateswing/waveform/waveform.h"
+
+namespace gateswing::study {
+
+/// A figure that does not exist (the switch never moved, the ring is too short to measure).
+inline constexpr double no_figure = std::numeric_limits<double>::quiet_NaN();
+
+/// Times by IEC 60747-8, "ignoring spikes"; energies at the package pins.
+struct TurnOnFigures {
+  double delay = no_figure;                  ///< td(on) [s]
+  double rise_time = no_figure;              ///< tr, v_DS 90 % to 10 % [s]
+  double energy = no_figure;                 ///< Eon in the window of IEC 60747-8 [J]
+  double total_energy = no_figure;           ///< v_DS i_D from the command to the end of the on-time [J]
+  double channel_heat = no_figure;           ///< v_DS i_channel at the die at turn-on, see turn_on_figures() [J]
+  double peak_drain_current = no_figure;     ///< [A]
+  double peak_gate_voltage = no_figure;      ///< at the die [V]
+  double peak_gate_voltage_pin = no_figure;  ///< [V]
+  double maximum_voltage_slope = no_figure;  ///< |dv_DS/dt| at the die, inside 90 to 10 % [V/s]
+  double maximum_current_slope = no_figure;  ///< |di_D/dt| from command to 10 % of v_DS [A/s]
+  double plateau_voltage = no_figure;        ///< at the die [V]
+  double gate_charge = no_figure;            ///< through the gate pin from command to the end of the on-time [C]
+  double peak_driver_current = no_figure;    ///< out of the driver [A]
+};
+
+struct TurnOffFigures {
+  double delay = no_figure;                     ///< td(off) [s]
+  double fall_time = no_figure;                 ///< tf, v_DS 10 % to 90 % [s]
+  double energy = no_figure;                    ///< Eoff in the window of IEC 60747-8 [J]
+  double total_energy = no_figure;              ///< v_DS i_D from the command to the end [J]
+  double channel_heat = no_figure;              ///< v_DS i_channel at the die, see turn_on_figures() [J]
+  double current = no_figure;                   ///< load current at the command [A]
+  double peak_drain_voltage = no_figure;        ///< at the die [V]
+  double peak_drain_voltage_pin = no_figure;    ///< [V]
+  double overshoot = no_figure;                 ///< peak at the pins above the bus voltage [V]
+  double minimum_gate_voltage = no_figure;      ///< at the die [V]
+  double minimum_gate_voltage_pin = no_figure;  ///< [V]
+  double maximum_voltage_slope = no_figure;     ///< |dv_DS/dt| at the die, inside 10 to 90 % [V/s]
+  double maximum_current_slope = no_figure;     ///< |di_D/dt| from 10 % of v_DS to the end of the fall of i_D [A/s]
+  double plateau_voltage = no_figure;           ///< at the die [V]
+  double peak_driver_current = no_figure;       ///< into the driver [A]
+  double ring_frequency = no_figure;            ///< of v_DS at the pins after the edge [Hz]
+  double ring_decay_time = no_figure;           ///< amplitude time constant [s]
+  double ring_quality = no_figure;              ///< pi frequency decay_time
+};
+
+/// Figures of the edge whose logic command is at window.begin and whose state lasts to window.end.
+///
+/// Levels are percentages of what the waveform shows: of v_GS between its values at the window's ends, of v_DS between
+/// its on-state value and the bus voltage at that instant, of the load current when v_DS reaches 10 % (turn-on) or at
+/// the command (turn-off).
+///
+/// channel_heat beside the energy at the terminals: they differ by what Coss stores at turn-off and gives back to the
+/// channel at turn-on. Its window runs from the command to 10 % of v_DS, and from 10 % of v_DS to the window's end.
+TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window);
+TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window);
+
+}  // namespace gateswing::study

@@ -1,0 +1,49 @@
+#include "gateswing/study/figures.h"
+
+#include <array>
+
+namespace gateswing::study {
+namespace {
+
+using Point = OperatingPoint;
+
+constexpr std::array figures{
+    Figure{"efficiency", "1", "load power / input power", [](const Point& p) { return p.efficiency; }},
+    Figure{"input_power", "W", "delivered by bus and driver supply", [](const Point& p) { return p.input_power; }},
+    Figure{"load_power", "W", "power into the load", [](const Point& p) { return p.load_power; }},
+    Figure{"total_loss", "W", "heat in everything but the load", [](const Point& p) { return p.total_loss; }},
+    Figure{"channel_loss", "W", "heat in the MOSFET", [](const Point& p) { return p.channel_loss; }},
+    Figure{"driver_loss", "W", "heat in the driver", [](const Point& p) { return p.driver_loss; }},
+    Figure{"overshoot", "V", "drain voltage at the pins above the bus", [](const Point& p) { return p.overshoot; }},
+    Figure{"peak_drain_voltage", "V", "at the die", [](const Point& p) { return p.peak_drain_voltage; }},
+    Figure{"peak_drain_current", "A", "into the drain pin", [](const Point& p) { return p.peak_drain_current; }},
+    Figure{"maximum_gate_voltage", "V", "at the die", [](const Point& p) { return p.maximum_gate_voltage; }},
+    Figure{"minimum_gate_voltage", "V", "at the die", [](const Point& p) { return p.minimum_gate_voltage; }},
+    Figure{"mean_load_current", "A", "over the period", [](const Point& p) { return p.mean_load_current; }},
+    Figure{"transition_share", "1", "part of the period with the drain between 10 % and 90 % of the bus",
+           [](const Point& p) { return p.transition_share; }},
+    Figure{"on_share", "1", "part of the period with the drain below 10 % of the bus",
+           [](const Point& p) { return p.on_share; }},
+    Figure{"turn_on_delay", "s", "td(on), IEC 60747-8", [](const Point& p) { return p.turn_on.delay; }},
+    Figure{"rise_time", "s", "tr, IEC 60747-8", [](const Point& p) { return p.turn_on.rise_time; }},
+    Figure{"turn_on_energy", "J", "Eon, window of IEC 60747-8", [](const Point& p) { return p.turn_on.energy; }},
+    Figure{"turn_off_delay", "s", "td(off), IEC 60747-8", [](const Point& p) { return p.turn_off.delay; }},
+    Figure{"fall_time", "s", "tf, IEC 60747-8", [](const Point& p) { return p.turn_off.fall_time; }},
+    Figure{"turn_off_energy", "J", "Eoff, window of IEC 60747-8", [](const Point& p) { return p.turn_off.energy; }},
+    Figure{"maximum_turn_on_voltage_slope", "V/s", "at the die, inside 90 % to 10 %",
+           [](const Point& p) { return p.turn_on.maximum_voltage_slope; }},
+    Figure{"maximum_turn_off_voltage_slope", "V/s", "at the die, inside 10 % to 90 %",
+           [](const Point& p) { return p.turn_off.maximum_voltage_slope; }},
+    Figure{"ring_frequency", "Hz", "of the drain voltage after turn-off",
+           [](const Point& p) { return p.turn_off.ring_frequency; }},
+    Figure{"periodicity_residual", "1", "change of the state over the period",
+           [](const Point& p) { return p.periodicity_residual; }},
+    Figure{"energy_residual", "1", "of the energy ledger", [](const Point& p) { return p.energy_residual; }},
+    Figure{"charge_residual", "1", "of the charge balance", [](const Point& p) { return p.charge_residual; }},
+};
+
+}  // namespace
+
+std::span<const Figure> operating_point_figures() { return figures; }
+
+}  // namespace gateswing::study

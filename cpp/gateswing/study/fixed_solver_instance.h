@@ -1,0 +1,68 @@
+// Body of the fixed-size solver; included by the generated instantiations only.
+#pragma once
+
+#include "gateswing/integrate/consistent.h"
+#include "gateswing/integrate/integrate.h"
+#include "gateswing/network/network_system.h"
+#include "gateswing/study/fixed_solver.h"
+
+namespace gateswing::study {
+
+template <int N>
+class FixedSolver final : public Solver {
+ public:
+  explicit FixedSolver(const network::CompiledNetwork& network) : states_(network.size()), system_(network) {}
+
+  bool make_consistent(const std::vector<network::PiecewiseLinear>& inputs, double time,
+                       Eigen::VectorXd& state) override {
+    system_.enter_segment(inputs, time);
+    Vector x = padded(state);
+    const bool found = integrate::make_consistent(system_, time, x, Vector::Ones());
+    state = x.head(states_);
+    return found;
+  }
+
+  Interval advance(const std::vector<network::PiecewiseLinear>& inputs, double begin, double end,
+                   const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder) override {
+    system_.enter_segment(inputs, begin);
+    if (recorder != nullptr) recorder->enter_segment(inputs, begin);
+    Vector x = padded(state);
+    Integrals integrals = Integrals::Zero();
+    const auto observe = [&](const integrate::DenseStep<Vector>& step, const Integrals& increment) {
+      integrals += increment;
+      if (recorder != nullptr) recorder->record(step);
+      return settings.cancelled == nullptr || !settings.cancelled->load(std::memory_order_relaxed);
+    };
+    integrate::StepMemory memory;
+    const integrate::Outcome outcome =
+        integrate::with_method_for(settings.relative_tolerance, [&]<class Tableau>(Tableau) {
+          return integrate::integrate<Tableau>(system_, x, begin, end, Vector(Vector::Ones()),
+                                               integrator_settings(settings), memory, observe);
+        });
+    return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
+  }
+
+ private:
+  using System = network::NetworkSystem<N>;
+  using Vector = typename System::Vector;
+  using Integrals = typename System::Integrals;
+
+  Vector padded(const Eigen::VectorXd& state) const {
+    Vector x = Vector::Zero();
+    x.head(states_) = state;
+    return x;
+  }
+
+  static integrate::Settings integrator_settings(const Settings& settings) {
+    integrate::Settings result;
+    result.relative_tolerance = settings.relative_tolerance;
+    result.absolute_tolerance = settings.relative_tolerance;
+    result.maximum_steps = settings.maximum_steps;
+    return result;
+  }
+
+  int states_;
+  System system_;
+};
+
+}  // namespace gateswing::study

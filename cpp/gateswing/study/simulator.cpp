@@ -1,0 +1,70 @@
+#include "gateswing/study/simulator.h"
+
+#include <stdexcept>
+#include <string>
+
+#include "gateswing/study/fixed_solver.h"
+
+namespace gateswing::study {
+namespace {
+
+/// The smallest solver that holds the network.
+template <int... sizes>
+std::unique_ptr<Solver> make_solver(const network::CompiledNetwork& network, SolverSizes<sizes...>) {
+  std::unique_ptr<Solver> solver;
+  const auto try_size = [&]<int N>() {
+    if (network.size() <= N) solver = make_fixed_solver<N>(network);
+    return solver != nullptr;
+  };
+  if (!(try_size.template operator()<sizes>() || ...)) {
+    throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
+                                " states, more than this library is built for");
+  }
+  return solver;
+}
+
+}  // namespace
+
+void append(Interval& earlier, const Interval& later) {
+  earlier.status = later.status;
+  earlier.end_time = later.end_time;
+  earlier.end_state = later.end_state;
+  earlier.integrals += later.integrals;
+  earlier.statistics += later.statistics;
+}
+
+Simulator::Simulator(network::CompiledNetwork network)
+    : network_(std::move(network)),
+      solver_(make_solver(network_, BuiltSolverSizes{})),
+      state_(network_.initial_state()) {}
+
+void Simulator::set_input(network::InputIndex input, network::PiecewiseLinear waveform) {
+  network_.inputs[static_cast<std::size_t>(input)] = std::move(waveform);
+}
+
+bool Simulator::start(double time) {
+  time_ = time;
+  state_ = network_.initial_state();
+  return solver_->make_consistent(network_.inputs, time, state_);
+}
+
+Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder) {
+  Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
+  std::vector<double> stops = network::corner_times(network_.inputs, time_, end);
+  stops.push_back(end);
+  for (const double stop : stops) {
+    const Interval piece = solver_->advance(network_.inputs, time_, stop, state_, settings, recorder);
+    if (total.integrals.size() == 0) total.integrals = Eigen::VectorXd::Zero(piece.integrals.size());
+    append(total, piece);
+    state_ = piece.end_state;
+    time_ = piece.end_time;
+    if (piece.status != integrate::Status::success) break;
+  }
+  return total;
+}
+
+network::Ledger Simulator::ledger(const Interval& interval) const {
+  return network::balance(network_, interval.begin_state, interval.end_state, interval.integrals);
+}
+
+}  // namespace gateswing::study

@@ -1,0 +1,73 @@
+// Runs a compiled network through time, from event to event.
+#pragma once
+
+#include <Eigen/Core>
+#include <memory>
+#include <vector>
+
+#include "gateswing/integrate/status.h"
+#include "gateswing/network/compiled_network.h"
+#include "gateswing/network/ledger.h"
+#include "gateswing/study/recorder.h"
+#include "gateswing/study/settings.h"
+
+namespace gateswing::study {
+
+/// What one stretch of time brought.
+struct Interval {
+  integrate::Status status = integrate::Status::success;
+  double begin_time = 0.0;  ///< [s]
+  double end_time = 0.0;    ///< of the last accepted state; the time asked for unless the status says otherwise [s]
+  Eigen::VectorXd begin_state;
+  Eigen::VectorXd end_state;
+  Eigen::VectorXd integrals;  ///< as NetworkSystem orders them
+  integrate::Statistics statistics;
+};
+
+/// Adds a following interval to an earlier one.
+void append(Interval& earlier, const Interval& later);
+
+/// Solver of one fixed size behind a common interface: one virtual call per interval, none in a step.
+class Solver {
+ public:
+  Solver() = default;
+  Solver(const Solver&) = delete;
+  Solver& operator=(const Solver&) = delete;
+  Solver(Solver&&) = delete;
+  Solver& operator=(Solver&&) = delete;
+  virtual ~Solver() = default;
+
+  virtual bool make_consistent(const std::vector<network::PiecewiseLinear>& inputs, double time,
+                               Eigen::VectorXd& state) = 0;
+  virtual Interval advance(const std::vector<network::PiecewiseLinear>& inputs, double begin, double end,
+                           const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder) = 0;
+};
+
+/// A compiled network with inputs, at a time and in a state.
+class Simulator {
+ public:
+  /// Throws std::invalid_argument when the network has more states than the largest solver built (24).
+  explicit Simulator(network::CompiledNetwork network);
+
+  /// Replaces one input from now on.
+  void set_input(network::InputIndex input, network::PiecewiseLinear waveform);
+
+  /// Puts the network into its initial state at `time` [s]; false when the resistive voltages find no solution.
+  bool start(double time);
+
+  /// Runs to `end` [s], restarting the integration on every corner of the inputs. Adds to `recorder` if there is one.
+  Interval advance(double end, const Settings& settings, Recorder* recorder);
+
+  [[nodiscard]] const network::CompiledNetwork& network() const { return network_; }
+  [[nodiscard]] network::Ledger ledger(const Interval& interval) const;
+  [[nodiscard]] double time() const { return time_; }
+  [[nodiscard]] const Eigen::VectorXd& state() const { return state_; }
+
+ private:
+  network::CompiledNetwork network_;
+  std::unique_ptr<Solver> solver_;
+  Eigen::VectorXd state_;
+  double time_ = 0.0;
+};
+
+}  // namespace gateswing::study

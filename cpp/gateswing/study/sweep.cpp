@@ -1,0 +1,92 @@
+#include "gateswing/study/sweep.h"
+
+#include <algorithm>
+#include <chrono>
+#include <condition_variable>
+#include <mutex>
+#include <thread>
+
+#include "gateswing/study/figures.h"
+
+namespace gateswing::study {
+namespace {
+
+constexpr std::chrono::milliseconds poll_interval{50};
+
+class Pool {
+ public:
+  Pool(std::span<const SweepPoint> points, const Settings& settings, SweepResult& result)
+      : points_(points), settings_(settings), result_(result) {
+    settings_.cancelled = &cancelled_;
+  }
+
+  void run(std::size_t threads, const std::function<bool(std::size_t)>& poll) {
+    std::vector<std::jthread> workers;
+    working_ = threads;
+    for (std::size_t t = 0; t < threads; ++t) workers.emplace_back([this] { work(); });
+    std::unique_lock lock(mutex_);
+    while (!all_done_.wait_for(lock, poll_interval, [this] { return working_ == 0; })) {
+      lock.unlock();
+      if (!cancelled_ && !poll(finished_)) cancelled_ = true;
+      lock.lock();
+    }
+    lock.unlock();
+    result_.cancelled = cancelled_;
+    if (!cancelled_) poll(finished_);
+  }
+
+ private:
+  void work() {
+    while (!cancelled_) {
+      const std::size_t point = next_++;
+      if (point >= points_.size()) break;
+      compute(point);
+    }
+    const std::scoped_lock lock(mutex_);
+    if (--working_ == 0) all_done_.notify_one();
+  }
+
+  /// Every point writes its own slots only, so no lock is needed.
+  void compute(std::size_t point) {
+    try {
+      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings_);
+      if (answer.status == integrate::Status::cancelled) return;
+      result_.messages[point] = answer.message;
+      result_.status[point] = answer.status != integrate::Status::success ? PointStatus::failed
+                              : answer.periodic                          ? PointStatus::done
+                                                                         : PointStatus::not_periodic;
+      const std::span<const Figure> figures = operating_point_figures();
+      for (std::size_t f = 0; f < figures.size(); ++f) {
+        result_.figures[point * figures.size() + f] = figures[f].read(answer);
+      }
+    } catch (const std::exception& refusal) {
+      result_.status[point] = PointStatus::invalid;
+      result_.messages[point] = refusal.what();
+    }
+    ++finished_;
+  }
+
+  std::span<const SweepPoint> points_;
+  Settings settings_;
+  SweepResult& result_;
+  std::atomic<bool> cancelled_ = false;
+  std::atomic<std::size_t> next_ = 0;
+  std::atomic<std::size_t> finished_ = 0;
+  std::mutex mutex_;
+  std::condition_variable all_done_;
+  std::size_t working_ = 0;
+};
+
+}  // namespace
+
+SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
+                  const std::function<bool(std::size_t finished)>& poll) {
+  SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
+                     std::vector<std::string>(points.size()),
+                     std::vector<double>(points.size() * operating_point_figures().size(), no_figure), false};
+  if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
+  Pool(points, settings, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
+  return result;
+}
+
+}  // namespace gateswing::study
