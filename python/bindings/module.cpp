@@ -6,6 +6,7 @@
 #include "gateswing/version.h"
 
 void bind_device(pybind11::module_& module);
+void bind_network(pybind11::module_& module);
 void bind_waveform(pybind11::module_& module);
 void bind_measure(pybind11::module_& module);
 void bind_study(pybind11::module_& module);
@@ -14,6 +15,7 @@ PYBIND11_MODULE(_core, module) {
   module.doc() = "C++ core of gateswing.";
   module.attr("__version__") = std::string(gateswing::version);
   bind_device(module);
+  bind_network(module);
   bind_waveform(module);
   bind_measure(module);
   bind_study(module);

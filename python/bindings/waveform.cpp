@@ -24,7 +24,6 @@ using waveform::Channel;
 using waveform::Waveform;
 using Array = py::array_t<double, py::array::c_style | py::array::forcecast>;
 using Values = py::typing::Union<double, py::array_t<double>>;  // a number for a number, else an array
-using State = py::typing::Tuple<py::list, std::size_t, Array, py::list>;
 
 // The array keeps its owner alive. A waveform never changes once Python has it, so the memory stays where it is.
 Array view(std::span<const double> values, const py::object& owner) {

@@ -1,7 +1,9 @@
 #include "gateswing/study/double_pulse.h"
 
 #include <algorithm>
+#include <stdexcept>
 
+#include "gateswing/study/channels.h"
 #include "gateswing/study/low_side_run.h"
 
 namespace gateswing::study {
@@ -17,11 +19,30 @@ double chosen(double requested, const network::LowSideCell& cell) {
   return std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
 }
 
+double initial_current(const network::LowSideCell& cell, double requested) {
+  const network::Load& load = cell.load;
+  if (load.constant_current) {
+    if (requested != 0.0 && requested != *load.constant_current)
+      throw std::invalid_argument("the load is a constant current; state the current there, not in the double pulse");
+    return *load.constant_current;
+  }
+  if (load.inductance == 0.0) {
+    if (requested != 0.0)
+      throw std::invalid_argument("a load without inductance carries no current before turn-on: leave the current out");
+    return 0.0;
+  }
+  if (requested != 0.0) return requested;
+  if (!cell.freewheel) return 0.0;
+  if (load.resistance == 0.0)
+    throw std::invalid_argument("a load without resistance sets no current of its own: state the current");
+  return cell.supply.voltage / load.resistance;
+}
+
 }  // namespace
 
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
                          const Settings& settings) {
-  LowSideRun run(cell, request.current);
+  LowSideRun run(cell, initial_current(cell, request.current));
   const double on_time = chosen(request.on_time, cell);
   const double off_time = chosen(request.off_time, cell);
   DoublePulse result{.message = {},
@@ -54,6 +75,7 @@ DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequ
   result.waveform = run.waveform();
   if (result.status != integrate::Status::success) return result;
   result.ledger = run.simulator().ledger(total);
+  result.current = result.waveform.value(CellChannels::load_current, on_time);
   result.turn_on = turn_on_figures(result.waveform, {0.0, on_time});
   result.turn_off = turn_off_figures(result.waveform, {on_time, on_time + off_time});
   return result;

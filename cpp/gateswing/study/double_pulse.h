@@ -10,7 +10,9 @@
 namespace gateswing::study {
 
 struct DoublePulseRequest {
-  double current = 0.0;   ///< load current when the switch is told to turn on [A]
+  /// Current in load and freewheel diode when the switch is told to turn on [A]; 0 chooses what the load draws when
+  /// the switch stays on. A load without inductance carries none before turn-on, so it takes no other value.
+  double current = 0.0;
   double on_time = 0.0;   ///< logic command [s]; 0 chooses several times the switching time
   double off_time = 0.0;  ///< record after the turn-off command [s]; 0 chooses likewise
 };
@@ -18,6 +20,7 @@ struct DoublePulseRequest {
 struct DoublePulse {
   integrate::Status status = integrate::Status::success;
   std::string message;
+  double current = no_figure;  ///< load current at the turn-off command [A]
   double on_time = 0.0;   ///< as used [s]
   double off_time = 0.0;  ///< as used [s]
   TurnOnFigures turn_on;
@@ -29,6 +32,7 @@ struct DoublePulse {
 
 /// Turn-on at t = 0 with the load current already flowing in load and freewheel diode, as in the second pulse of a
 /// double-pulse test (IEC 60747-8; the first pulse only establishes the current), then turn-off at on_time.
+/// Throws std::invalid_argument for a current that the load cannot carry.
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings);
 
 }  // namespace gateswing::study

@@ -33,6 +33,14 @@ double heat(const Waveform& waveform, Window window) {
   return measure::integral_of_product(waveform, Channel::drain_voltage, Channel::channel_current, window);
 }
 
+EdgeInstants instants(const measure::EdgeTimes& times, Window window) {
+  EdgeInstants result{.begin = window.begin, .end = window.end, .gate_time = times.gate.value_or(no_figure)};
+  if (!times.drain) return result;
+  result.drain_begin = times.drain->begin;
+  result.drain_end = times.drain->end;
+  return result;
+}
+
 void read_ring(const Waveform& waveform, double bus_voltage, Window after, TurnOffFigures& figures) {
   constexpr double noise_fraction = 1e-3;  // of the bus: below it a ring is of no interest
   const double settled = waveform.value(Channel::drain_voltage_pin, after.end);
@@ -61,6 +69,7 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window) {
   if (!(gate.low < gate.high) || !(drain.low < drain.high)) return figures;
   const measure::EdgeTimes times =
       measure::turn_on_times(waveform, Channel::gate_voltage_pin, gate, Channel::drain_voltage_pin, drain, window);
+  figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
   figures.rise_time = times.drain->length();
@@ -93,6 +102,7 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window) {
   if (!(gate.low < gate.high) || !(drain.low < drain.high)) return figures;
   const measure::EdgeTimes times =
       measure::turn_off_times(waveform, Channel::gate_voltage_pin, gate, Channel::drain_voltage_pin, drain, window);
+  figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
   figures.fall_time = times.drain->length();

@@ -11,8 +11,18 @@ namespace gateswing::study {
 /// A figure that does not exist (the switch never moved, the ring is too short to measure).
 inline constexpr double no_figure = std::numeric_limits<double>::quiet_NaN();
 
+/// The instants an edge's figures rest on; no_figure where the waveform does not show one.
+struct EdgeInstants {
+  double begin = no_figure;        ///< logic command, begin of the window looked at [s]
+  double end = no_figure;          ///< end of that window [s]
+  double gate_time = no_figure;    ///< v_GS at 10 % (turn-on) or 90 % (turn-off), where the delay begins [s]
+  double drain_begin = no_figure;  ///< v_DS at 90 % (turn-on) or 10 % (turn-off) [s]
+  double drain_end = no_figure;    ///< v_DS at the other level [s]
+};
+
 /// Times by IEC 60747-8, "ignoring spikes"; energies at the package pins.
 struct TurnOnFigures {
+  EdgeInstants instants;
   double delay = no_figure;                  ///< td(on) [s]
   double rise_time = no_figure;              ///< tr, v_DS 90 % to 10 % [s]
   double energy = no_figure;                 ///< Eon in the window of IEC 60747-8 [J]
@@ -29,6 +39,7 @@ struct TurnOnFigures {
 };
 
 struct TurnOffFigures {
+  EdgeInstants instants;
   double delay = no_figure;                     ///< td(off) [s]
   double fall_time = no_figure;                 ///< tf, v_DS 10 % to 90 % [s]
   double energy = no_figure;                    ///< Eoff in the window of IEC 60747-8 [J]

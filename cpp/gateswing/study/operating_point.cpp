@@ -87,7 +87,7 @@ class March {
 
 double power_of(const OperatingPoint& result, std::initializer_list<std::string_view> elements) {
   double sum = 0.0;
-  for (const ElementPower& entry : result.powers) {
+  for (const ElementEnergy& entry : result.ledger) {
     if (std::ranges::find(elements, entry.element) != elements.end()) sum += entry.power;
   }
   return sum;
@@ -101,7 +101,7 @@ void read_powers(const March& march, const network::LowSideCell& cell, Operating
   result.input_power = 0.0;
   for (const network::EnergyEntry& entry : ledger.entries) {
     const double power = entry.energy * result.frequency;
-    result.powers.push_back({entry.element, entry.kind, power});
+    result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
     if (entry.kind == EnergyKind::stored) stored += power;
     // A constant-current load is a source that absorbs.
     if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
@@ -149,7 +149,7 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   OperatingPoint result{.message = {},
                         .frequency = request.frequency,
                         .duty = request.duty,
-                        .powers = {},
+                        .ledger = {},
                         .turn_on = {},
                         .turn_off = {},
                         .statistics = {},

@@ -17,11 +17,12 @@ struct OperatingPointRequest {
   int maximum_periods = 2000;            ///< periods marched at most
 };
 
-/// Mean power of one element over the period.
-struct ElementPower {
+/// What one element did over the period.
+struct ElementEnergy {
   std::string element;
   network::EnergyKind kind;
-  double power;  ///< [W]
+  double energy;  ///< [J]
+  double power;   ///< its mean [W]
 };
 
 struct OperatingPoint {
@@ -32,7 +33,7 @@ struct OperatingPoint {
   double periodicity_residual = no_figure;  ///< see operating_point()
   double frequency = 0.0;             ///< [Hz]
   double duty = 0.0;
-  std::vector<ElementPower> powers;
+  std::vector<ElementEnergy> ledger;
   double input_power = no_figure;     ///< delivered by bus and driver supply [W]
   double load_power = no_figure;      ///< [W]
   double total_loss = no_figure;      ///< input less load less what storage took over the period [W]

@@ -27,15 +27,25 @@ class Pool {
     std::unique_lock lock(mutex_);
     while (!all_done_.wait_for(lock, poll_interval, [this] { return working_ == 0; })) {
       lock.unlock();
-      if (!cancelled_ && !poll(finished_)) cancelled_ = true;
+      ask_to_go_on(poll);
       lock.lock();
     }
     lock.unlock();
+    ask_to_go_on(poll);
     result_.cancelled = cancelled_;
-    if (!cancelled_) poll(finished_);
   }
 
  private:
+  /// An exception of the poll stops the workers too, before it goes on to the caller.
+  void ask_to_go_on(const std::function<bool(std::size_t)>& poll) {
+    try {
+      if (!cancelled_ && !poll(finished_)) cancelled_ = true;
+    } catch (...) {
+      cancelled_ = true;
+      throw;
+    }
+  }
+
   void work() {
     while (!cancelled_) {
       const std::size_t point = next_++;
@@ -78,6 +88,18 @@ class Pool {
 };
 
 }  // namespace
+
+std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> cells,
+                                         std::span<const double> frequencies, std::span<const double> duties) {
+  std::vector<SweepPoint> points;
+  points.reserve(cells.size() * frequencies.size() * duties.size());
+  for (const network::LowSideCell& cell : cells) {
+    for (const double frequency : frequencies) {
+      for (const double duty : duties) points.push_back({cell, {.frequency = frequency, .duty = duty}});
+    }
+  }
+  return points;
+}
 
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
                   const std::function<bool(std::size_t finished)>& poll) {

@@ -16,6 +16,10 @@ struct SweepPoint {
   OperatingPointRequest request;
 };
 
+/// Every cell at every frequency [Hz] and duty, in that order: the duty varies fastest.
+std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> cells,
+                                         std::span<const double> frequencies, std::span<const double> duties);
+
 enum class PointStatus {
   not_run,       ///< the sweep was cancelled before this point began, or while it ran
   done,          ///< all figures are there

@@ -1,0 +1,80 @@
+// The low-side cell: its parts as plain classes.
+#include "gateswing/network/low_side_cell.h"
+
+#include <pybind11/pybind11.h>
+#include <pybind11/stl.h>
+
+#include "fields.h"
+
+namespace py = pybind11;
+
+namespace gateswing::bindings {
+namespace {
+
+using network::CommandTiming;
+using network::FreewheelDiode;
+using network::GatePath;
+using network::Load;
+using network::LowSideCell;
+using network::PushPullDriver;
+using network::Snubber;
+using network::Supply;
+using network::Wiring;
+
+void bind_supply_and_load(py::module_& module) {
+  py::class_<Supply> supply(module, "Supply", "Bus source, its cable and the bulk capacitor.");
+  bind_fields(supply, field("voltage", &Supply::voltage, "V"), field("resistance", &Supply::resistance, "ohm"),
+              field("inductance", &Supply::inductance, "H"), field("bulk_capacitance", &Supply::bulk_capacitance, "F"),
+              field("bulk_resistance", &Supply::bulk_resistance, "ohm"),
+              field("bulk_inductance", &Supply::bulk_inductance, "H"));
+
+  py::class_<Load> load(module, "Load", "Series R-L load, or a constant current.");
+  bind_fields(load, field("resistance", &Load::resistance, "ohm"), field("inductance", &Load::inductance, "H"),
+              field("constant_current", &Load::constant_current, "A"));
+
+  py::class_<FreewheelDiode> freewheel(module, "FreewheelDiode", "Diode from the switch node to the bus.");
+  bind_fields(freewheel, field("junction", &FreewheelDiode::junction), field("capacitance", &FreewheelDiode::capacitance),
+              field("resistance", &FreewheelDiode::resistance, "ohm"),
+              field("inductance", &FreewheelDiode::inductance, "H"));
+
+  py::class_<Snubber> snubber(module, "Snubber", "Series R-C from drain pin to source pin.");
+  bind_fields(snubber, field("resistance", &Snubber::resistance, "ohm"),
+              field("capacitance", &Snubber::capacitance, "F"));
+
+  py::class_<Wiring> wiring(module, "Wiring", "Layout of the power loop.");
+  bind_fields(wiring, field("loop_inductance", &Wiring::loop_inductance, "H"),
+              field("loop_resistance", &Wiring::loop_resistance, "ohm"),
+              field("common_source_inductance", &Wiring::common_source_inductance, "H"));
+}
+
+void bind_drive(py::module_& module) {
+  py::class_<CommandTiming> timing(module, "CommandTiming", "Delays and ramps of a driver output.");
+  bind_fields(timing, field("rise_time", &CommandTiming::rise_time, "s"),
+              field("fall_time", &CommandTiming::fall_time, "s"),
+              field("turn_on_delay", &CommandTiming::turn_on_delay, "s"),
+              field("turn_off_delay", &CommandTiming::turn_off_delay, "s"));
+
+  py::class_<PushPullDriver> driver(module, "PushPullDriver", "Driver output with its rails and timing.");
+  bind_fields(driver, field("output", &PushPullDriver::output),
+              field("supply_voltage", &PushPullDriver::supply_voltage, "V"),
+              field("off_voltage", &PushPullDriver::off_voltage, "V"), field("timing", &PushPullDriver::timing));
+
+  py::class_<GatePath> gate(module, "GatePath", "Between driver output and gate pin.");
+  bind_fields(gate, field("turn_on_resistance", &GatePath::turn_on_resistance, "ohm"),
+              field("steering", &GatePath::steering), field("inductance", &GatePath::inductance, "H"),
+              field("pull_down_resistance", &GatePath::pull_down_resistance, "ohm"));
+}
+
+}  // namespace
+}  // namespace gateswing::bindings
+
+void bind_network(py::module_& module) {
+  using namespace gateswing::bindings;
+  bind_supply_and_load(module);
+  bind_drive(module);
+  py::class_<LowSideCell> cell(module, "LowSideCell", "Low-side switching cell.");
+  bind_fields(cell, field("supply", &LowSideCell::supply), field("mosfet", &LowSideCell::mosfet),
+              field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate), field("load", &LowSideCell::load),
+              field("freewheel", &LowSideCell::freewheel), field("snubber", &LowSideCell::snubber),
+              field("wiring", &LowSideCell::wiring));
+}

@@ -1,0 +1,262 @@
+// The studies: double pulse, operating point, sweep, with their answers as read-only classes.
+#include <pybind11/functional.h>
+#include <pybind11/native_enum.h>
+#include <pybind11/numpy.h>
+#include <pybind11/pybind11.h>
+#include <pybind11/stl.h>
+
+#include "fields.h"
+#include "gateswing/study/double_pulse.h"
+#include "gateswing/study/figures.h"
+#include "gateswing/study/interruptible.h"
+#include "gateswing/study/sweep.h"
+
+namespace py = pybind11;
+
+namespace gateswing::bindings {
+namespace {
+
+using integrate::Statistics;
+using network::EnergyEntry;
+using study::DoublePulse;
+using study::DoublePulseRequest;
+using study::EdgeInstants;
+using study::ElementEnergy;
+using study::Figure;
+using study::OperatingPoint;
+using study::OperatingPointRequest;
+using study::PointStatus;
+using study::Settings;
+using study::SweepResult;
+using study::TurnOffFigures;
+using study::TurnOnFigures;
+
+/// True while no signal asks Python to stop; the exception it raised stays set for check_interrupt().
+bool no_signal() {
+  const py::gil_scoped_acquire gil;
+  return PyErr_CheckSignals() == 0;
+}
+
+/// Raises what a signal handler raised during a call made without the interpreter lock.
+void check_interrupt() {
+  if (PyErr_Occurred() != nullptr) throw py::error_already_set();
+}
+
+template <class Study, class Request>
+auto ask(Study study, const network::LowSideCell& cell, const Request& request, const Settings& settings) {
+  auto answer = [&] {
+    const py::gil_scoped_release no_gil;
+    return study::run_interruptible([&](const Settings& s) { return study(cell, request, s); }, settings, no_signal);
+  }();
+  check_interrupt();
+  return answer;
+}
+
+void bind_enumerations(py::module_& module) {
+  py::native_enum<integrate::Status>(module, "Status", "enum.Enum", "How an integration ended.")
+      .value("success", integrate::Status::success)
+      .value("step_limit", integrate::Status::step_limit)
+      .value("step_too_small", integrate::Status::step_too_small)
+      .value("non_finite", integrate::Status::non_finite)
+      .value("singular", integrate::Status::singular)
+      .value("cancelled", integrate::Status::cancelled)
+      .finalize();
+  py::native_enum<network::EnergyKind>(module, "EnergyKind", "enum.Enum", "What became of an element's energy.")
+      .value("delivered", network::EnergyKind::delivered)
+      .value("dissipated", network::EnergyKind::dissipated)
+      .value("stored", network::EnergyKind::stored)
+      .finalize();
+  py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
+      .value("not_run", PointStatus::not_run)
+      .value("done", PointStatus::done)
+      .value("not_periodic", PointStatus::not_periodic)
+      .value("failed", PointStatus::failed)
+      .value("invalid", PointStatus::invalid)
+      .finalize();
+}
+
+void bind_requests(py::module_& module) {
+  py::class_<Settings>(module, "Settings", "Accuracy and limits of a study.")
+      .def(py::init<>())
+      .def_readwrite("relative_tolerance", &Settings::relative_tolerance)
+      .def_readwrite("maximum_steps", &Settings::maximum_steps);
+
+  py::class_<DoublePulseRequest> pulse(module, "DoublePulseRequest", "Current and times; 0 chooses.");
+  bind_fields(pulse, field("current", &DoublePulseRequest::current, "A"),
+              field("on_time", &DoublePulseRequest::on_time, "s"),
+              field("off_time", &DoublePulseRequest::off_time, "s"));
+
+  py::class_<OperatingPointRequest> point(module, "OperatingPointRequest", "Frequency, duty and march limits.");
+  bind_fields(point, field("frequency", &OperatingPointRequest::frequency, "Hz"),
+              field("duty", &OperatingPointRequest::duty),
+              field("periodicity_tolerance", &OperatingPointRequest::periodicity_tolerance),
+              field("maximum_periods", &OperatingPointRequest::maximum_periods));
+}
+
+void bind_entries(py::module_& module) {
+  py::class_<Statistics>(module, "Statistics", "Work of the integrator.")
+      .def_readonly("steps", &Statistics::steps)
+      .def_readonly("rejections", &Statistics::rejections)
+      .def_readonly("residual_evaluations", &Statistics::residual_evaluations)
+      .def_readonly("factorisations", &Statistics::factorisations);
+  py::class_<EnergyEntry>(module, "EnergyEntry", "Energy of one element over a run.")
+      .def_readonly("name", &EnergyEntry::element)
+      .def_readonly("kind", &EnergyEntry::kind)
+      .def_readonly("energy", &EnergyEntry::energy, "[J]");
+  py::class_<ElementEnergy>(module, "ElementEnergy", "Energy and mean power of one element over a period.")
+      .def_readonly("name", &ElementEnergy::element)
+      .def_readonly("kind", &ElementEnergy::kind)
+      .def_readonly("energy", &ElementEnergy::energy, "[J]")
+      .def_readonly("power", &ElementEnergy::power, "[W]");
+  py::class_<EdgeInstants>(module, "EdgeInstants", "Instants that the figures of an edge rest on [s].")
+      .def_readonly("begin", &EdgeInstants::begin)
+      .def_readonly("end", &EdgeInstants::end)
+      .def_readonly("gate_time", &EdgeInstants::gate_time)
+      .def_readonly("drain_begin", &EdgeInstants::drain_begin)
+      .def_readonly("drain_end", &EdgeInstants::drain_end);
+}
+
+void bind_edges(py::module_& module) {
+  py::class_<TurnOnFigures>(module, "TurnOn", "Figures of a turn-on.")
+      .def_readonly("instants", &TurnOnFigures::instants)
+      .def_readonly("delay", &TurnOnFigures::delay, "[s]")
+      .def_readonly("rise_time", &TurnOnFigures::rise_time, "[s]")
+      .def_readonly("energy", &TurnOnFigures::energy, "[J]")
+      .def_readonly("total_energy", &TurnOnFigures::total_energy, "[J]")
+      .def_readonly("channel_heat", &TurnOnFigures::channel_heat, "[J]")
+      .def_readonly("peak_drain_current", &TurnOnFigures::peak_drain_current, "[A]")
+      .def_readonly("peak_gate_voltage", &TurnOnFigures::peak_gate_voltage, "[V]")
+      .def_readonly("peak_gate_voltage_pin", &TurnOnFigures::peak_gate_voltage_pin, "[V]")
+      .def_readonly("maximum_voltage_slope", &TurnOnFigures::maximum_voltage_slope, "[V/s]")
+      .def_readonly("maximum_current_slope", &TurnOnFigures::maximum_current_slope, "[A/s]")
+      .def_readonly("plateau_voltage", &TurnOnFigures::plateau_voltage, "[V]")
+      .def_readonly("gate_charge", &TurnOnFigures::gate_charge, "[C]")
+      .def_readonly("peak_driver_current", &TurnOnFigures::peak_driver_current, "[A]");
+  py::class_<TurnOffFigures>(module, "TurnOff", "Figures of a turn-off.")
+      .def_readonly("instants", &TurnOffFigures::instants)
+      .def_readonly("delay", &TurnOffFigures::delay, "[s]")
+      .def_readonly("fall_time", &TurnOffFigures::fall_time, "[s]")
+      .def_readonly("energy", &TurnOffFigures::energy, "[J]")
+      .def_readonly("total_energy", &TurnOffFigures::total_energy, "[J]")
+      .def_readonly("channel_heat", &TurnOffFigures::channel_heat, "[J]")
+      .def_readonly("current", &TurnOffFigures::current, "[A]")
+      .def_readonly("peak_drain_voltage", &TurnOffFigures::peak_drain_voltage, "[V]")
+      .def_readonly("peak_drain_voltage_pin", &TurnOffFigures::peak_drain_voltage_pin, "[V]")
+      .def_readonly("overshoot", &TurnOffFigures::overshoot, "[V]")
+      .def_readonly("minimum_gate_voltage", &TurnOffFigures::minimum_gate_voltage, "[V]")
+      .def_readonly("minimum_gate_voltage_pin", &TurnOffFigures::minimum_gate_voltage_pin, "[V]")
+      .def_readonly("maximum_voltage_slope", &TurnOffFigures::maximum_voltage_slope, "[V/s]")
+      .def_readonly("maximum_current_slope", &TurnOffFigures::maximum_current_slope, "[A/s]")
+      .def_readonly("plateau_voltage", &TurnOffFigures::plateau_voltage, "[V]")
+      .def_readonly("peak_driver_current", &TurnOffFigures::peak_driver_current, "[A]")
+      .def_readonly("ring_frequency", &TurnOffFigures::ring_frequency, "[Hz]")
+      .def_readonly("ring_decay_time", &TurnOffFigures::ring_decay_time, "[s]")
+      .def_readonly("ring_quality", &TurnOffFigures::ring_quality);
+}
+
+void bind_answers(py::module_& module) {
+  py::class_<DoublePulse>(module, "DoublePulse", "One turn-on and one turn-off.")
+      .def_readonly("status", &DoublePulse::status)
+      .def_readonly("message", &DoublePulse::message)
+      .def_readonly("current", &DoublePulse::current, "[A]")
+      .def_readonly("on_time", &DoublePulse::on_time, "[s]")
+      .def_readonly("off_time", &DoublePulse::off_time, "[s]")
+      .def_readonly("turn_on", &DoublePulse::turn_on)
+      .def_readonly("turn_off", &DoublePulse::turn_off)
+      .def_property_readonly("ledger", [](const DoublePulse& self) { return self.ledger.entries; })
+      .def_property_readonly("energy_residual", [](const DoublePulse& self) { return self.ledger.energy_residual; })
+      .def_property_readonly("charge_residual", [](const DoublePulse& self) { return self.ledger.charge_residual; })
+      .def_readonly("statistics", &DoublePulse::statistics)
+      .def_readonly("waveform", &DoublePulse::waveform);
+  py::class_<OperatingPoint> point(module, "OperatingPoint", "A cell in steady state.");
+  point.def_readonly("status", &OperatingPoint::status)
+      .def_readonly("message", &OperatingPoint::message)
+      .def_readonly("periodic", &OperatingPoint::periodic)
+      .def_readonly("periods", &OperatingPoint::periods)
+      .def_readonly("frequency", &OperatingPoint::frequency, "[Hz]")
+      .def_readonly("duty", &OperatingPoint::duty)
+      .def_readonly("ledger", &OperatingPoint::ledger)
+      .def_readonly("turn_on", &OperatingPoint::turn_on)
+      .def_readonly("turn_off", &OperatingPoint::turn_off)
+      .def_readonly("statistics", &OperatingPoint::statistics)
+      .def_readonly("waveform", &OperatingPoint::waveform);
+  for (const Figure& figure : study::operating_point_figures()) {
+    const std::string meaning = std::string("[") + figure.unit + "] " + figure.meaning;
+    point.def_property_readonly(figure.name, py::cpp_function(figure.read), meaning.c_str());
+  }
+}
+
+py::array_t<double> figure_table(const SweepResult& self) {
+  const auto columns = static_cast<py::ssize_t>(study::operating_point_figures().size());
+  const auto rows = static_cast<py::ssize_t>(self.status.size());
+  return py::array_t<double>({rows, columns}, self.figures.data());
+}
+
+using Progress = std::function<void(std::size_t finished, std::size_t total)>;
+
+SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
+                      const std::vector<double>& duties, const Settings& settings, std::size_t threads,
+                      const Progress& progress) {
+  const py::gil_scoped_release no_gil;
+  const std::vector<study::SweepPoint> points = study::all_combinations(cells, frequencies, duties);
+  return study::sweep(points, settings, threads, [&](std::size_t finished) {
+    const py::gil_scoped_acquire gil;
+    if (progress) progress(finished, points.size());
+    return PyErr_CheckSignals() == 0;
+  });
+}
+
+void bind_sweep(py::module_& module) {
+  py::class_<SweepResult>(module, "SweepResult", "Figures of many operating points.")
+      .def_readonly("status", &SweepResult::status)
+      .def_readonly("messages", &SweepResult::messages)
+      .def_readonly("cancelled", &SweepResult::cancelled)
+      .def_property_readonly("figures", &figure_table, "(points, figures)");
+  py::class_<Figure>(module, "Figure", "One scalar figure of an operating point.")
+      .def_readonly("name", &Figure::name)
+      .def_readonly("unit", &Figure::unit)
+      .def_readonly("meaning", &Figure::meaning);
+  module.def(
+      "operating_point_figures",
+      [] {
+        const auto figures = study::operating_point_figures();
+        return std::vector<Figure>(figures.begin(), figures.end());
+      },
+      "The figures of an operating point, in the order of the columns of a sweep.");
+  // A signal that cancels the sweep is left to the caller, who keeps the finished points before he raises it.
+  module.def(
+      "sweep",
+      [](const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
+         const std::vector<double>& duties, const Settings& settings, std::size_t threads, const Progress& progress) {
+        SweepResult result = run_sweep(cells, frequencies, duties, settings, threads, progress);
+        PyErr_Clear();
+        return result;
+      },
+      py::arg("cells"), py::arg("frequencies"), py::arg("duties"), py::arg("settings"), py::arg("threads"),
+      py::arg("progress"), "Every cell at every frequency [Hz] and duty; the duty varies fastest.");
+}
+
+}  // namespace
+}  // namespace gateswing::bindings
+
+void bind_study(py::module_& module) {
+  using namespace gateswing::bindings;
+  bind_enumerations(module);
+  bind_requests(module);
+  bind_entries(module);
+  bind_edges(module);
+  bind_answers(module);
+  bind_sweep(module);
+  module.def(
+      "double_pulse",
+      [](const gateswing::network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings) {
+        return ask(gateswing::study::double_pulse, cell, request, settings);
+      },
+      py::arg("cell"), py::arg("request"), py::arg("settings"), "One turn-on and one turn-off.");
+  module.def(
+      "operating_point",
+      [](const gateswing::network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings) {
+        return ask(gateswing::study::operating_point, cell, request, settings);
+      },
+      py::arg("cell"), py::arg("request"), py::arg("settings"), "A cell in steady state.");
+}
