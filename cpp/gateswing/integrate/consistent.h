@@ -1,11 +1,11 @@
 // Consistent initial values: solves the algebraic rows for the states they fix.
 #pragma once
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 
 #include "gateswing/integrate/settings.h"
+#include "gateswing/integrate/small_lu.h"
 
 namespace gateswing::integrate {
 
@@ -49,7 +49,7 @@ class AlgebraicRows {
 
  private:
   Vector row_;
-  Eigen::PartialPivLU<Matrix> lu_;
+  SmallLu<Vector> lu_;
 };
 
 // Newton's method on the algebraic rows of M(x) x' = f(x, t), index 1; differential states keep their values. Damped by

@@ -2,11 +2,11 @@
 // the derivatives taken from the linearization instead of a trial step.
 #pragma once
 
-#include <Eigen/Dense>
 #include <algorithm>
 #include <cmath>
 
 #include "gateswing/integrate/error_norm.h"
+#include "gateswing/integrate/small_lu.h"
 
 namespace gateswing::integrate {
 
@@ -31,7 +31,8 @@ auto derivatives(const Step& step) {
     source[i] = step.time_derivative()[i];
     differential[i] = 0.0;
   }
-  const Eigen::PartialPivLU<Matrix> lu(matrix);
+  SmallLu<Vector> lu;
+  lu.compute(matrix);
   Derivatives<Vector> result;
   result.first = lu.solve(source);
   result.second = lu.solve(differential.cwiseProduct(step.jacobian() * result.first + step.time_derivative()));

@@ -9,13 +9,14 @@
 //   integrand_tangent(direction, time): p_x direction + p_t time, at the last linearize (only where quadratures > 0).
 #pragma once
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 #include <array>
 #include <cmath>
 #include <cstddef>
 #include <utility>
 
 #include "gateswing/integrate/dense_output.h"
+#include "gateswing/integrate/small_lu.h"
 #include "gateswing/integrate/tableau.h"
 #include "gateswing/integrate/weighted_sum.h"
 
@@ -41,10 +42,9 @@ class RosenbrockStep {
   // Computes end state, error and integrals of a step of length h [s].
   Attempt attempt(System& system, double h) {
     step_ = h;
-    lu_.compute(mass_ * (1.0 / (Tableau::gamma * h)) - jacobian_);
-    const double smallest_pivot = lu_.matrixLU().diagonal().cwiseAbs().minCoeff();
-    if (!std::isfinite(smallest_pivot)) return Attempt::non_finite;
-    if (smallest_pivot == 0.0) return Attempt::singular;
+    lu_.compute(Matrix(mass_ * (1.0 / (Tableau::gamma * h)) - jacobian_));
+    if (lu_.singular()) return Attempt::singular;
+    if (!lu_.finite()) return Attempt::non_finite;
     if (!all_stages(system, std::make_index_sequence<Tableau::stages>{})) return Attempt::non_finite;
     if constexpr (continues_last_stage()) {
       end_ = stage_state_ + u_.back();
@@ -150,7 +150,7 @@ class RosenbrockStep {
   Vector start_residual_, time_derivative_;
   Integrals start_integrand_, integrals_;
   Matrix mass_, jacobian_;
-  Eigen::PartialPivLU<Matrix> lu_;
+  SmallLu<Vector> lu_;
   std::array<Vector, Tableau::stages> u_;
 };
 
