@@ -25,7 +25,7 @@ SignChanges sign_changes(const waveform::Polynomial& p, double from, double to) 
 
 SignChanges sign_changes(const waveform::Polynomial& p, double from, double value_from, double to, double value_to) {
   SignChanges result;
-  if (p.degree == 0 || !(from < to)) return result;
+  if (p.degree == 0) return result;
   const SignChanges turning = sign_changes(p.derivative(), from, to);
   double low = from;
   double value_low = value_from;

@@ -9,12 +9,14 @@
 
 #include "gateswing/measure/extrema.h"
 #include "measure/piecewise.h"
+#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Waveform;
 using gateswing_test::corners;
 using gateswing_test::even_edges;
 using gateswing_test::record;
+using gateswing_test::relative;
 using gateswing_test::uneven_edges;
 
 namespace {
@@ -56,9 +58,9 @@ TEST_CASE("Rashid 4.2: delay 3.75 mW, rise 42.33 W, conduction 97 W, storage 10 
   CHECK(std::abs(power(w, 0.0, R::rise_begin) - 3.75e-3) < 0.005e-3);
   CHECK(std::abs(power(w, R::rise_begin, R::rise_end) - 42.33) < 0.005);
   CHECK(std::abs(power(w, R::rise_end, R::storage_begin) - 97.0) < 0.5);
-  CHECK(power(w, R::rise_end, R::storage_begin) == doctest::Approx(97.0).epsilon(1e-9));
-  CHECK(power(w, R::storage_begin, R::fall_begin) == doctest::Approx(10.0).epsilon(1e-9));
-  CHECK(power(w, R::fall_begin, R::fall_end) == doctest::Approx(125.0).epsilon(1e-9));
+  CHECK(power(w, R::rise_end, R::storage_begin) == relative(97.0, 1e-9));
+  CHECK(power(w, R::storage_begin, R::fall_begin) == relative(10.0, 1e-9));
+  CHECK(power(w, R::fall_begin, R::fall_end) == relative(125.0, 1e-9));
   CHECK(std::abs(power(w, R::fall_end, R::period) - 0.315) < 0.0005);
 }
 
@@ -77,10 +79,10 @@ TEST_CASE("Rashid 4.2: the power during the rise peaks at 6300 W, 0.504 us after
 TEST_CASE("voltage and current crossing over the same time lose V I t / 6, one after the other V I t / 2") {
   const double v = 400.0, i = 20.0, t = 50e-9;
   const auto together = record({corners("v", "V", {{0, t}, {v, 0}}), corners("i", "A", {{0, t}, {0, i}})}, {0, t}, 1);
-  CHECK(integral_of_product(together, 0, 1, whole(together)) == doctest::Approx(v * i * t / 6.0).epsilon(1e-12));
+  CHECK(integral_of_product(together, 0, 1, whole(together)) == relative(v * i * t / 6.0, 1e-12));
   const auto in_turn =
       record({corners("v", "V", {{t / 2, t}, {v, 0}}), corners("i", "A", {{0, t / 2}, {0, i}})}, {0, t / 2, t}, 1);
-  CHECK(integral_of_product(in_turn, 0, 1, whole(in_turn)) == doctest::Approx(v * i * t / 2.0).epsilon(1e-12));
+  CHECK(integral_of_product(in_turn, 0, 1, whole(in_turn)) == relative(v * i * t / 2.0, 1e-12));
 }
 
 TEST_CASE("integrals of sixth-degree channels and of their products are exact over any window") {
@@ -92,10 +94,8 @@ TEST_CASE("integrals of sixth-degree channels and of their products are exact ov
            std::pow(t, 6) + std::pow(t, 3) / 3.0;
   };
   for (const Window window : {Window{-1.0, 2.0}, {-0.9, 0.1}, {-0.2, 0.2}, {0.3, 1.7}}) {
-    CHECK(integral(w, 0, window) ==
-          doctest::Approx(antiderivative(window.end) - antiderivative(window.begin)).epsilon(1e-12));
-    CHECK(integral_of_product(w, 0, 0, window) ==
-          doctest::Approx(squared(window.end) - squared(window.begin)).epsilon(1e-12));
+    CHECK(integral(w, 0, window) == relative(antiderivative(window.end) - antiderivative(window.begin), 1e-12));
+    CHECK(integral_of_product(w, 0, 0, window) == relative(squared(window.end) - squared(window.begin), 1e-12));
   }
   CHECK(integral(w, 0, {0.5, 0.5}) == 0.0);
 }
@@ -106,15 +106,15 @@ TEST_CASE("a capacitor's charge and a resistor's heat: RC charging takes C V and
   const auto across = [=](double t) { return v * std::exp(-t / tau); };
   const auto w =
       record({{{"i_g", "A"}, current}, {{"v_r", "V"}, across}}, uneven_edges(0.0, 30.0 * tau, tau / 20.0), 4);
-  CHECK(integral(w, 0, whole(w)) == doctest::Approx(c * v).epsilon(1e-7));
-  CHECK(integral_of_product(w, 0, 1, whole(w)) == doctest::Approx(0.5 * c * v * v).epsilon(1e-7));
+  CHECK(integral(w, 0, whole(w)) == relative(c * v, 1e-7));
+  CHECK(integral_of_product(w, 0, 1, whole(w)) == relative(0.5 * c * v * v, 1e-7));
 }
 
 TEST_CASE("over whole cycles a sine of amplitude 3 about 1 has mean 1 and effective value sqrt(1 + 9/2)") {
   const double cycle = 2.0 * std::numbers::pi;
   const auto w =
       record({{{"i", "A"}, [](double t) { return 1.0 + 3.0 * std::sin(t); }}}, uneven_edges(0.0, 20.0, 0.05), 4);
-  CHECK(mean(w, 0, {0.7, 0.7 + 2.0 * cycle}) == doctest::Approx(1.0).epsilon(1e-7));
-  CHECK(root_mean_square(w, 0, {0.7, 0.7 + 2.0 * cycle}) == doctest::Approx(std::sqrt(5.5)).epsilon(1e-7));
+  CHECK(mean(w, 0, {0.7, 0.7 + 2.0 * cycle}) == relative(1.0, 1e-7));
+  CHECK(root_mean_square(w, 0, {0.7, 0.7 + 2.0 * cycle}) == relative(std::sqrt(5.5), 1e-7));
   CHECK_THROWS_AS(mean(w, 0, {1.0, 1.0}), std::invalid_argument);
 }

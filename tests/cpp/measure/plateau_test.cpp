@@ -6,10 +6,12 @@
 #include <cmath>
 
 #include "measure/piecewise.h"
+#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;
 using gateswing_test::record;
+using gateswing_test::relative;
 using gateswing_test::uneven_edges;
 
 TEST_CASE("constant gate current into Cgs and Cgd: the plateau lies at VTH + IL / gm, and is flat") {
@@ -20,7 +22,7 @@ TEST_CASE("constant gate current into Cgs and Cgd: the plateau lies at VTH + IL 
   const auto w =
       record({corners("v_gs", "V", {{0, begin, end, finish}, {0, 3.5, 3.5, 5.5}})}, {0, begin, end, finish}, 1);
   const Plateau flat = plateau(w, 0, {0.9 * begin, end});
-  CHECK(flat.voltage == doctest::Approx(3.5).epsilon(1e-12));
+  CHECK(flat.voltage == relative(3.5, 1e-12));
   CHECK(std::abs(flat.slope) < 1e-6 * slope);
   CHECK(flat.time >= begin);
 }
@@ -32,8 +34,8 @@ TEST_CASE("a plateau that still climbs is read where it climbs least, inside a s
                           {-1.0, -0.3, 0.45, 1.0}, 4);
     const Plateau flat = plateau(w, 0, {-0.9, 0.8});
     CHECK(std::abs(flat.time) < 1e-9);
-    CHECK(flat.voltage == doctest::Approx(5.0).epsilon(1e-9));
-    CHECK(flat.slope == doctest::Approx(1.0).epsilon(1e-9));
+    CHECK(flat.voltage == relative(5.0, 1e-9));
+    CHECK(flat.slope == relative(1.0, 1e-9));
   }
 }
 
@@ -41,9 +43,9 @@ TEST_CASE("a gate voltage that overshoots its plateau is read at the crest; only
   const auto hump = [](double t) { return std::sin(t); };
   const auto w = record({{{"v_gs", "V"}, hump}}, uneven_edges(0.0, 6.0, 0.05), 4);
   const Plateau crest = plateau(w, 0, {1.0, 2.5});
-  CHECK(crest.time == doctest::Approx(std::acos(0.0)).epsilon(1e-5));
-  CHECK(crest.voltage == doctest::Approx(1.0).epsilon(1e-6));
+  CHECK(crest.time == relative(std::acos(0.0), 1e-5));
+  CHECK(crest.voltage == relative(1.0, 1e-6));
   CHECK(crest.slope == 0.0);
   CHECK(plateau(w, 0, {2.0, 3.0}).time == 2.0);
-  CHECK(plateau(w, 0, {2.0, 3.0}).slope == doctest::Approx(-std::cos(2.0)).epsilon(1e-5));
+  CHECK(plateau(w, 0, {2.0, 3.0}).slope == relative(-std::cos(2.0), 1e-5));
 }

@@ -8,25 +8,29 @@
 
 #include "measure/step_response.h"
 #include "waveform/record.h"
+#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::record;
+using gateswing_test::relative;
 using gateswing_test::uneven_edges;
 
 TEST_CASE("an exponential enters its 5 % band after ln 20 time constants, from either side") {
   for (const double sign : {1.0, -1.0}) {
     const auto w = record({{{"v", "V"}, [sign](double t) { return 10.0 + sign * 4.0 * std::exp(-t); }}},
                           uneven_edges(0.0, 10.0, 0.1), 4);
-    CHECK(settling_time(w, 0, 10.0, 0.2, whole(w)) == doctest::Approx(std::log(20.0)).epsilon(1e-6));
+    CHECK(settling_time(w, 0, 10.0, 0.2, whole(w)) == relative(std::log(20.0), 1e-6));
   }
 }
 
 TEST_CASE("a ring settles at the last time it leaves the band, not the first time it enters it") {
   const gateswing_test::StepResponse response{1.0, 0.05, 1.0};
-  const auto w = record({{{"v", "V"}, response}}, uneven_edges(0.0, 120.0, 0.1), 4);
+  const auto w = record({{{"v", "V"}, response}, {{"inverted", "V"}, [&](double t) { return -response(t); }}},
+                        uneven_edges(0.0, 120.0, 0.1), 4);
   const auto settled = settling_time(w, 0, 1.0, 0.05, whole(w));
   REQUIRE(settled.has_value());
-  CHECK(std::abs(response(*settled) - 1.0) == doctest::Approx(0.05).epsilon(1e-5));
+  CHECK(settling_time(w, 1, -1.0, 0.05, whole(w)) == relative(*settled, 1e-12));
+  CHECK(std::abs(response(*settled) - 1.0) == relative(0.05, 1e-5));
   for (int i = 0; i < 5000; ++i) CHECK(std::abs(response(*settled + 1e-4 + i * 0.01) - 1.0) <= 0.05);
 }
 

@@ -7,9 +7,11 @@
 #include <cmath>
 #include <random>
 #include <vector>
+#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Polynomial;
+using gateswing_test::relative;
 
 namespace {
 
@@ -53,7 +55,7 @@ TEST_CASE(
   CHECK(sign_changes(with_roots({-1.0}), -1.0, 1.0).count == 0);  // from 0 upwards: positive throughout
   const SignChanges at_end = sign_changes(with_roots({1.0}), -1.0, 1.0);
   REQUIRE(at_end.count == 1);
-  CHECK(at_end.at[0] == doctest::Approx(1.0).epsilon(1e-15));
+  CHECK(at_end.at[0] == relative(1.0, 1e-15));
 }
 
 TEST_CASE("an interval without length, and a constant, have no sign change") {

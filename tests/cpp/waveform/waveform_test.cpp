@@ -9,10 +9,12 @@
 #include <string>
 
 #include "waveform/record.h"
+#include "waveform/relative.h"
 
 using namespace gateswing::waveform;
 using gateswing_test::even_edges;
 using gateswing_test::record;
+using gateswing_test::relative;
 
 namespace {
 
@@ -40,8 +42,8 @@ TEST_CASE("a quartic recorded at degree 4 on uneven steps is reproduced, with it
   const Waveform w = record({{gate, quartic}}, {-1.0, -0.9, 0.2, 0.25, 2.0}, 4);
   for (int i = 0; i <= 300; ++i) {
     const double t = -1.0 + i / 100.0;
-    CHECK(w.value(0, t) == doctest::Approx(quartic(t)).epsilon(1e-12));
-    CHECK(w.derivative(0, t) == doctest::Approx(quartic_slope(t)).epsilon(1e-11));
+    CHECK(w.value(0, t) == relative(quartic(t), 1e-12));
+    CHECK(w.derivative(0, t) == relative(quartic_slope(t), 1e-11));
   }
 }
 
@@ -60,10 +62,10 @@ TEST_CASE("halving the steps of a recorded sine divides the degree-4 error by ab
 
 TEST_CASE("a jump at a joint keeps both one-sided values; reading there gives the value after it") {
   const Waveform w = with_jump();
-  CHECK(w.value(0, 1.0) == doctest::Approx(5.0));
-  CHECK(w.value(0, std::nextafter(1.0, 0.0)) == doctest::Approx(1.0));
-  CHECK(w.derivative(0, 1.0) == doctest::Approx(-2.0));
-  CHECK(w.value(0, 2.0) == doctest::Approx(3.0));
+  CHECK(w.value(0, 1.0) == relative(5.0, 1e-9));
+  CHECK(w.value(0, std::nextafter(1.0, 0.0)) == relative(1.0, 1e-9));
+  CHECK(w.derivative(0, 1.0) == relative(-2.0, 1e-9));
+  CHECK(w.value(0, 2.0) == relative(3.0, 1e-9));
   CHECK(w.nodes(0, 0)[1] == 1.0);
   CHECK(w.nodes(0, 1)[0] == 5.0);
 }
@@ -95,8 +97,8 @@ TEST_CASE("sampled data become straight lines between the samples") {
   const Waveform w = Waveform::from_samples({gate}, times, values);
   CHECK(w.degree() == 1);
   CHECK(w.steps() == 2);
-  CHECK(w.value(0, 0.25) == doctest::Approx(0.5));
-  CHECK(w.value(0, 2.0) == doctest::Approx(0.0));
+  CHECK(w.value(0, 0.25) == relative(0.5, 1e-9));
+  CHECK(w.value(0, 2.0) == 0.0);
 }
 
 TEST_CASE("a waveform rebuilt from its node times and values equals the original") {
@@ -120,6 +122,7 @@ TEST_CASE("clearing drops the steps but keeps the memory they used") {
   w.clear();
   CHECK(w.empty());
   CHECK(w.channels().size() == 1);
+  const std::vector<double> taker(500);  // would get that memory if it had been given back
   w.append_step(5.0, 6.0, std::vector<double>(5, 1.0));
   CHECK(w.values(0).data() == memory);
 }
