@@ -201,7 +201,13 @@ SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std:
   const std::vector<study::SweepPoint> points = study::all_combinations(cells, frequencies, duties);
   return study::sweep(points, settings, threads, [&](std::size_t finished) {
     const py::gil_scoped_acquire gil;
-    if (progress) progress(finished, points.size());
+    try {
+      if (progress) progress(finished, points.size());
+    } catch (py::error_already_set& error) {
+      // It must not unwind through the pool, which would then finish every point first. It stops the sweep instead.
+      error.restore();
+      return false;
+    }
     return PyErr_CheckSignals() == 0;
   });
 }
