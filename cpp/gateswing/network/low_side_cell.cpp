@@ -1,5 +1,6 @@
 #include "gateswing/network/low_side_cell.h"
 
+#include <cmath>
 #include <stdexcept>
 #include <string>
 
@@ -36,15 +37,28 @@ void add_load(Circuit& circuit, const Load& load, double current) {
   }
 }
 
-void add_freewheel(Circuit& circuit, const FreewheelDiode& diode, double current) {
+/// Forward voltage of the freewheel junction at the load current; starting there spares the loop a ring [V].
+double freewheel_junction_voltage(const LowSideCell& cell, double current) {
+  if (!cell.freewheel || current <= 0.0) return 0.0;
+  const device::JunctionDiode<>& junction = cell.freewheel->junction;
+  return junction.emission_voltage * std::log1p(current / junction.saturation_current);
+}
+
+/// Drain voltage of the off-state with the load current in the freewheel diode [V].
+double off_state_voltage(const LowSideCell& cell, double current) {
+  const double resistive = cell.freewheel ? cell.freewheel->resistance * current : 0.0;
+  return cell.supply.voltage + freewheel_junction_voltage(cell, current) + resistive;
+}
+
+void add_freewheel(Circuit& circuit, const FreewheelDiode& diode, double current, double junction_voltage) {
   const Node anode = circuit.node("anode");
   const Node bus = circuit.node("bus");
   add_series(circuit, "freewheel", circuit.node("switch"), anode, diode.resistance, diode.inductance, current);
   circuit.add_diode("freewheel diode", anode, bus, diode.junction);
-  circuit.add_capacitor("freewheel capacitance", bus, anode, diode.capacitance);
+  circuit.add_capacitor("freewheel capacitance", bus, anode, diode.capacitance, -junction_voltage);
 }
 
-void add_mosfet(Circuit& circuit, const device::Mosfet<>& mosfet, double bus_voltage, double gate_voltage) {
+void add_mosfet(Circuit& circuit, const device::Mosfet<>& mosfet, double drain_voltage, double gate_voltage) {
   const Node gate = circuit.node("gate_die");
   const Node drain = circuit.node("drain_die");
   const Node source = circuit.node("source_die");
@@ -53,8 +67,8 @@ void add_mosfet(Circuit& circuit, const device::Mosfet<>& mosfet, double bus_vol
   add_series(circuit, "drain lead", circuit.node("drain"), drain, mosfet.drift_resistance, mosfet.drain_inductance);
   circuit.add_inductor("source lead inductance", source, circuit.node("source"), mosfet.source_inductance);
   circuit.add_capacitor("gate-source capacitance", gate, source, mosfet.gate_source, gate_voltage);
-  circuit.add_capacitor("drain-source capacitance", drain, source, mosfet.drain_source, bus_voltage);
-  circuit.add_capacitor("gate-drain capacitance", drain, gate, mosfet.gate_drain, bus_voltage - gate_voltage);
+  circuit.add_capacitor("drain-source capacitance", drain, source, mosfet.drain_source, drain_voltage);
+  circuit.add_capacitor("gate-drain capacitance", drain, gate, mosfet.gate_drain, drain_voltage - gate_voltage);
   circuit.add_channel("channel", gate, drain, source, mosfet.channel);
   circuit.add_diode("body diode", source, drain, mosfet.body_diode);
   circuit.add_knee("breakdown", drain, source, mosfet.breakdown);
@@ -77,7 +91,7 @@ void add_driver(Circuit& circuit, const PushPullDriver& driver, const GatePath& 
     circuit.add_resistor("gate pull-down", pin, circuit.node("source"), *gate.pull_down_resistance);
 }
 
-void add_wiring(Circuit& circuit, const LowSideCell& cell) {
+void add_wiring(Circuit& circuit, const LowSideCell& cell, double drain_voltage) {
   add_series(circuit, "loop", circuit.node("switch"), circuit.node("drain"), cell.wiring.loop_resistance,
              cell.wiring.loop_inductance);
   circuit.add_inductor("common source inductance", circuit.node("source"), Node::ground,
@@ -86,7 +100,7 @@ void add_wiring(Circuit& circuit, const LowSideCell& cell) {
   const Node middle = circuit.node("snubber middle");
   circuit.add_resistor("snubber resistor", circuit.node("drain"), middle, cell.snubber->resistance);
   circuit.add_capacitor("snubber capacitor", middle, circuit.node("source"),
-                        device::ConstantCapacitance<>{cell.snubber->capacitance}, cell.supply.voltage);
+                        device::ConstantCapacitance<>{cell.snubber->capacitance}, drain_voltage);
 }
 
 }  // namespace
@@ -101,10 +115,13 @@ Circuit build(const LowSideCell& cell, double load_current) {
   Circuit circuit;
   add_supply(circuit, cell.supply);
   add_load(circuit, cell.load, current);
-  if (cell.freewheel) add_freewheel(circuit, *cell.freewheel, current);
-  add_mosfet(circuit, cell.mosfet, cell.supply.voltage, cell.driver.off_voltage);
+  if (cell.freewheel) {
+    add_freewheel(circuit, *cell.freewheel, current, freewheel_junction_voltage(cell, current));
+  }
+  const double drain_voltage = off_state_voltage(cell, current);
+  add_mosfet(circuit, cell.mosfet, drain_voltage, cell.driver.off_voltage);
   add_driver(circuit, cell.driver, cell.gate);
-  add_wiring(circuit, cell);
+  add_wiring(circuit, cell, drain_voltage);
   return circuit;
 }
 
