@@ -19,11 +19,12 @@ if TYPE_CHECKING:
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
+    from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .mosfet import Mosfet, MosfetChannel
-    from .results import DoublePulse, OperatingPoint, TurnOff, TurnOn
+    from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
-    from .sweep import sweep
+    from .sweeps import sweep
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -36,9 +37,10 @@ _HOMES = {
     "driver": ("PushPullDriver",),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
     "mosfet": ("Mosfet", "MosfetChannel"),
-    "results": ("DoublePulse", "OperatingPoint", "TurnOff", "TurnOn"),
+    "edges": ("TurnOff", "TurnOn"),
+    "results": ("DoublePulse", "OperatingPoint"),
     "studies": ("double_pulse", "operating_point"),
-    "sweep": ("sweep",),
+    "sweeps": ("sweep",),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }

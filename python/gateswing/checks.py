@@ -6,11 +6,12 @@ import warnings
 from collections.abc import Iterable, Iterator
 
 from .cell import LowSideCell
+from .design_file import Operation
 from .errors import InputWarning
 from .model import Model
 from .quantities import format_quantity
 
-__all__ = ["design_warnings", "issue", "range_warnings"]
+__all__ = ["design_warnings", "issue", "operation_warnings", "range_warnings"]
 
 # Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
 _VOLTAGE_HEADROOM = 0.2
@@ -31,6 +32,14 @@ def range_warnings(model: Model) -> list[InputWarning]:
 def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
     return [*_gate_warnings(cell), *_drain_warnings(cell)]
+
+
+def operation_warnings(operation: Operation) -> list[InputWarning]:
+    """Ways of operation that do not switch."""
+    if 0.0 < operation.duty < 1.0:
+        return []
+    state = "on" if operation.duty else "off"
+    return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
 
 
 def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:

@@ -28,11 +28,7 @@ class Operation(Model):
     ]
     duty: Annotated[
         float,
-        Quantity(
-            "",
-            "Share of the period for which the driver is commanded on; at 0 and 1 nothing switches.",
-            allowed=between(0.0, 1.0),
-        ),
+        Quantity("", "Share of the period for which the driver is commanded on.", allowed=at_least(0.0, 1.0)),
     ]
 
 

@@ -2,33 +2,40 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
-from typing import Any, Self
+from functools import cache
+from typing import NamedTuple, Self, get_type_hints
 
 from .quantities import format_quantity
 from .tables import html_table, text_table
 
-__all__ = ["Figures", "figure", "format_figure"]
+__all__ = ["Figures", "Meaning", "format_figure"]
 
 # Slopes are read per nanosecond in the trade.
 _PER_NANOSECOND = {"V/s": "V/ns", "A/s": "A/ns"}
 
 
-def figure(unit: str, definition: str) -> Any:
-    """Make a dataclass field for a figure of merit, in SI units."""
-    return dataclasses.field(metadata={"unit": unit, "definition": definition})
+class Meaning(NamedTuple):
+    """Marks a float of a dataclass as a figure of merit: ``Annotated[float, Meaning("s", "...")]``.
+
+    Attributes:
+        unit: in SI; ``"%"`` for a share, which is a plain number as a value and a percentage in print.
+        definition: what the figure means.
+    """
+
+    unit: str
+    definition: str
 
 
-def format_figure(value: float, unit: str) -> str:
-    """Four digits with unit and prefix; a dash for a figure that does not exist."""
+def format_figure(value: float, unit: str, digits: int = 4) -> str:
+    """Few digits with unit and prefix; a dash for a figure that does not exist."""
     if math.isnan(value):
         return "-"
     if unit in _PER_NANOSECOND:
-        return f"{value * 1e-9:.4g} {_PER_NANOSECOND[unit]}"
+        return f"{value * 1e-9:.{digits}g} {_PER_NANOSECOND[unit]}"
     if unit == "%":
-        return f"{value * 100:.4g} %"
-    return format_quantity(value, unit)
+        return f"{value * 100:.{digits}g} %"
+    return format_quantity(value, unit, digits)
 
 
 class Figures:
@@ -37,22 +44,33 @@ class Figures:
     @classmethod
     def from_core(cls, core: object) -> Self:
         """Copy every figure from the structure of the core with the same member names."""
-        return cls(**{name: float(getattr(core, name)) for name in cls.units()})
+        return cls(**cls.values_in(core))
+
+    @classmethod
+    def values_in(cls, core: object) -> dict[str, float]:
+        """Every figure by name, out of a structure of the core with the same member names."""
+        return {name: float(getattr(core, name)) for name in cls.units()}
 
     @classmethod
     def units(cls) -> dict[str, str]:
-        """SI unit of each figure; a share is ``"%"`` in print and a plain number as a value."""
-        return {name: data["unit"] for name, data in cls._metadata().items()}
+        """Unit of each figure by name."""
+        return {name: meaning.unit for name, meaning in cls._meanings().items()}
 
     @classmethod
     def definitions(cls) -> dict[str, str]:
         """What each figure means."""
-        return {name: data["definition"] for name, data in cls._metadata().items()}
+        return {name: meaning.definition for name, meaning in cls._meanings().items()}
 
     @classmethod
-    def _metadata(cls) -> dict[str, Any]:
-        fields = dataclasses.fields(cls)  # type: ignore[arg-type]  # subclasses are dataclasses
-        return {field.name: field.metadata for field in fields if "unit" in field.metadata}
+    @cache
+    def _meanings(cls) -> dict[str, Meaning]:
+        hints = get_type_hints(cls, include_extras=True)
+        return {
+            name: mark
+            for name, hint in hints.items()
+            for mark in getattr(hint, "__metadata__", ())
+            if isinstance(mark, Meaning)
+        }
 
     def values(self) -> dict[str, float]:
         """Figures by name, in SI units."""

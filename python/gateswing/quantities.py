@@ -13,7 +13,7 @@ from quantiphy import Quantity as _Parser
 __all__ = ["Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
 
 
-class _Number(_Parser):  # type: ignore[misc]
+class _Number(_Parser):
     """Own class, so that our preferences leave other users of the parser alone."""
 
 
@@ -195,10 +195,10 @@ def parse_quantity(value: object, kind: QuantityKind) -> float:
     """
     if isinstance(value, str):
         number = _parse_text(value, kind)
-    elif isinstance(value, numbers.Real) and not isinstance(value, bool):
-        number = float(value)
-    else:
+    elif isinstance(value, bool) or not isinstance(value, numbers.Real):
         raise QuantityError(value, f"not {_QUANTITY_NAMES[kind.unit]}.", kind, _example(kind))
+    else:
+        number = float(value)
     if not math.isfinite(number):
         raise QuantityError(value, "not a finite number.", kind)
     if number not in kind.allowed:

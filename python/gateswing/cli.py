@@ -1,0 +1,89 @@
+"""The command ``gateswing``."""
+
+from __future__ import annotations
+
+import json
+import sys
+import warnings
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from . import __version__
+from .cautions import ESTIMATE
+from .errors import InputError
+
+if TYPE_CHECKING:
+    from .verdict import Verdict
+
+__all__ = ["main"]
+
+HELD, EXCEEDED, BAD_INPUT, NOT_FINISHED = 0, 1, 2, 3
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="gateswing")
+def main() -> None:
+    """How a driver switches a power MOSFET: edges, losses, limits."""
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+def check(file: Path, as_json: bool) -> None:
+    """Simulate the design in FILE (TOML) and judge it by its limits.
+
+    Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded, 2 the file cannot
+    be used, 3 the simulation did not finish.
+    """
+    # Loaded here, so that --help and --version stay quick.
+    from .design_file import read_design
+    from .verdict import check as judge
+
+    try:
+        design = read_design(file)
+        with warnings.catch_warnings():
+            # The verdict keeps them, and they are printed with it.
+            warnings.simplefilter("ignore")
+            verdict = judge(design)
+    except InputError as error:
+        _report_problems(file, error, as_json)
+        sys.exit(BAD_INPUT)
+    if as_json:
+        click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
+    else:
+        click.echo(_text(file, verdict))
+    if not verdict.point.succeeded:
+        sys.exit(NOT_FINISHED)
+    sys.exit(EXCEEDED if verdict.outcome == "exceeded" else HELD)
+
+
+def _report_problems(file: Path, error: InputError, as_json: bool) -> None:
+    if as_json:
+        problems = [vars(problem) for problem in error.problems]
+        click.echo(json.dumps({"file": str(file), "outcome": "bad input", "problems": problems}, indent=2))
+        return
+    click.echo(f"{file} cannot be used:", err=True)
+    for problem in error.problems:
+        click.echo(f"  {problem}", err=True)
+
+
+def _text(file: Path, verdict: Verdict) -> str:
+    """The verdict first, then what it rests on."""
+    from .tables import text_table
+
+    first = verdict.limiting
+    parts = [f"{file.name}: {verdict.design.title}" if verdict.design.title else file.name]
+    if not verdict.point.succeeded:
+        parts.append(verdict.point.message)
+    parts.append(repr(verdict))
+    if verdict.outcome != "held":
+        parts.append(f"What usually helps: {first.advice}")
+    meanings = [(check.title, check.definition) for check in verdict.checks]
+    parts += [
+        f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}",
+        repr(verdict.point),
+    ]
+    parts += [f"Caution: {caution}" for caution in verdict.cautions]
+    return "\n\n".join([*parts, ESTIMATE])

@@ -1,0 +1,203 @@
+"""Both edges of a double pulse, with the named intervals."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+from matplotlib import pyplot as plt
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+
+from ..edges import TurnOff, TurnOn
+from ..figures import format_figure
+from ..results import DoublePulse
+from ..waveform import Waveform
+from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, look
+
+__all__ = ["plot_edges"]
+
+# Time shown before the gate moves and after the drain has settled, in multiples of the time in between.
+_BEFORE, _AFTER = 0.6, 2.6
+_POINTS = 4000
+
+
+class _Line(NamedTuple):
+    channel: str
+    text: str
+    color: str
+
+
+class _Panel(NamedTuple):
+    quantity: str
+    unit: str
+    lines: tuple[_Line, ...]
+
+
+_PANELS = (
+    _Panel(
+        "gate voltage",
+        "V",
+        (
+            _Line("v_driver", "driver output", ORANGE),
+            _Line("v_gs_pin", "at the pins", GREY),
+            _Line("v_gs", "at the die", BLUE),
+        ),
+    ),
+    _Panel(
+        "drain voltage",
+        "V",
+        (_Line("v_ds_pin", "at the pins", GREY), _Line("v_ds", "at the die", VERMILLION)),
+    ),
+    _Panel("drain current", "A", (_Line("i_channel", "channel", GREY), _Line("i_d", "drain pin", GREEN))),
+)
+
+
+# Where the curves leave room for their names, for the turn-on and the turn-off of each panel.
+_EMPTY_CORNERS = (("low", "high"), ("high", "low"), ("low", "high"))
+
+
+class _Interval(NamedTuple):
+    symbol: str
+    begin: float
+    end: float
+
+
+def plot_edges(result: DoublePulse, axes: Sequence[Sequence[Axes]] | None = None) -> Figure:
+    """Gate voltage, drain voltage and drain current of both edges, one above the other.
+
+    Args:
+        result: of :func:`gateswing.double_pulse`.
+        axes: three rows of two axes to draw into; left out: a figure of its own.
+
+    Returns:
+        The figure drawn into.
+    """
+    with look():
+        if axes is None:
+            figure, own = plt.subplots(3, 2, sharex="col", sharey="row", figsize=(9.6, 7.2))
+            axes = own.tolist()
+            figure.suptitle(_title(result), x=0.01, ha="left", fontweight="bold")
+        _edge([row[0] for row in axes], result.waveform, "Turn-on", _turn_on_intervals(result.turn_on))
+        _edge([row[1] for row in axes], result.waveform, "Turn-off", _turn_off_intervals(result.turn_off))
+        _annotate(axes, result)
+        return figure_of(axes[0][0])
+
+
+def _title(result: DoublePulse) -> str:
+    bus, current = format_figure(result.cell.bus.voltage, "V", 3), format_figure(result.current, "A", 3)
+    return f"{result.cell.mosfet.name or 'MOSFET'}: both edges at {bus}, {current}"
+
+
+def _turn_on_intervals(edge: TurnOn) -> list[_Interval]:
+    return [
+        _Interval("$t_{d(on)}$", edge.gate_time, edge.drain_begin),
+        _Interval("$t_r$", edge.drain_begin, edge.drain_end),
+    ]
+
+
+def _turn_off_intervals(edge: TurnOff) -> list[_Interval]:
+    return [
+        _Interval("$t_{d(off)}$", edge.gate_time, edge.drain_begin),
+        _Interval("$t_f$", edge.drain_begin, edge.drain_end),
+    ]
+
+
+def _edge(column: Sequence[Axes], waveform: Waveform, title: str, intervals: list[_Interval]) -> None:
+    known = [interval for interval in intervals if np.isfinite([interval.begin, interval.end]).all()]
+    origin = known[0].begin if known else waveform.begin
+    length = known[-1].end - origin if known else waveform.end - origin
+    begin = max(waveform.begin, origin - _BEFORE * length)
+    end = min(waveform.end, origin + (1 + _AFTER) * length)
+    times = np.linspace(begin, end, _POINTS)
+    for axes, panel in zip(column, _PANELS, strict=True):
+        for interval, color in zip(known, BAND, strict=False):
+            axes.axvspan(1e9 * (interval.begin - origin), 1e9 * (interval.end - origin), color=color, lw=0)
+        _curves(axes, waveform, panel, times, origin)
+        axes.set_ylabel(f"{panel.quantity} ({panel.unit})")
+        axes.label_outer()
+        axes.margins(y=0.12)
+    column[0].set_xlim(1e9 * (begin - origin), 1e9 * (end - origin))
+    column[0].set_title(title, pad=8 + 13 * len(known))
+    column[-1].set_xlabel("time (ns)")
+    for level, interval in enumerate(known):
+        _bracket(column[0], interval, origin, 1.05 + 0.085 * (len(known) - 1 - level))
+
+
+def _curves(axes: Axes, waveform: Waveform, panel: _Panel, times: np.ndarray, origin: float) -> None:
+    for line in panel.lines:
+        wide = 1.9 if line is panel.lines[-1] else 1.1
+        axes.plot(1e9 * (times - origin), waveform.value(line.channel, times), color=line.color, lw=wide)
+
+
+def _bracket(axes: Axes, interval: _Interval, origin: float, height: float) -> None:
+    """A dimension line above the panel; its text stands beside it, where a short interval leaves room."""
+    begin, end = 1e9 * (interval.begin - origin), 1e9 * (interval.end - origin)
+    transform = axes.get_xaxis_transform()
+    axes.plot(
+        [begin, end], [height, height], transform=transform, color=BLACK, lw=1.2, marker="|", clip_on=False
+    )
+    text = f"{interval.symbol} = {format_figure(interval.end - interval.begin, 's', 3)}"
+    axes.annotate(
+        text,
+        (end, height),
+        xytext=(5, 0),
+        textcoords="offset points",
+        xycoords=transform,
+        va="center",
+        fontsize=8.5,
+    )
+
+
+def _annotate(axes: Sequence[Sequence[Axes]], result: DoublePulse) -> None:
+    """Names of the curves where each panel is empty, the bus voltage, and what the peaks are."""
+    for row, panel in enumerate(_PANELS):
+        for column, corner in enumerate(_EMPTY_CORNERS[row]):
+            _names(axes[row][column], panel, corner)
+    on, off, bus = result.turn_on, result.turn_off, result.cell.bus.voltage
+    for drain in axes[1]:
+        drain.axhline(bus, color=BLACK, lw=0.8, ls=(0, (4, 3)))
+    _note(axes[0][0], f"plateau {format_figure(on.plateau_voltage, 'V', 3)}", on.plateau_voltage)
+    _note(axes[0][1], f"plateau {format_figure(off.plateau_voltage, 'V', 3)}", off.plateau_voltage)
+    _note(axes[1][1], _peak_text(off), off.peak_drain_voltage)
+    _note(
+        axes[2][0], f"peak at the pin {format_figure(on.peak_drain_current, 'A', 3)}", on.peak_drain_current
+    )
+    axes[1][0].annotate(
+        f"bus {format_figure(bus, 'V')}", (0.02, bus), xycoords=axes[1][0].get_yaxis_transform(),
+        xytext=(0, 3), textcoords="offset points", fontsize=8.5,
+    )  # fmt: skip
+
+
+def _peak_text(edge: TurnOff) -> str:
+    text = f"peak at the die {format_figure(edge.peak_drain_voltage, 'V', 3)}"
+    if not np.isnan(edge.ring_frequency):
+        frequency, quality = (
+            format_figure(edge.ring_frequency, "Hz", 3),
+            format_figure(edge.ring_quality, "", 2),
+        )
+        text += f", then {frequency}, Q {quality}"
+    return text
+
+
+def _note(axes: Axes, text: str, level: float) -> None:
+    """A text at the right edge, on a thin line at the level that it is about."""
+    if np.isnan(level):
+        return
+    axes.axhline(level, color=BLACK, lw=0.6, ls=":")
+    axes.annotate(
+        text, (0.98, level), xycoords=axes.get_yaxis_transform(), xytext=(0, 3), textcoords="offset points",
+        ha="right", fontsize=8.5, path_effects=[withStroke(linewidth=2.5, foreground="white")],
+    )  # fmt: skip
+
+
+def _names(axes: Axes, panel: _Panel, corner: str) -> None:
+    lines = list(reversed(panel.lines))
+    for index, line in enumerate(lines):
+        height = 0.95 - 0.1 * index if corner == "high" else 0.05 + 0.1 * (len(lines) - 1 - index)
+        axes.text(
+            0.98, height, line.text, color=line.color, transform=axes.transAxes, ha="right",
+            va="top" if corner == "high" else "bottom", fontsize=8.5, weight="normal" if index else "bold",
+        )  # fmt: skip

@@ -1,0 +1,75 @@
+"""A figure of merit over frequency and duty cycle."""
+
+from __future__ import annotations
+
+import numpy as np
+import xarray as xr
+from matplotlib import pyplot as plt
+from matplotlib.axes import Axes
+from matplotlib.contour import QuadContourSet
+from matplotlib.figure import Figure
+from matplotlib.patheffects import withStroke
+from matplotlib.ticker import EngFormatter, PercentFormatter
+
+from .style import figure_of, look
+
+__all__ = ["plot_map"]
+
+# Share of the axes along its border that stays free of contour labels.
+_BORDER = 0.04
+
+
+def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, levels: int = 8) -> Figure:
+    """Contours of one variable of a sweep over frequency and duty cycle; failed points stay blank.
+
+    Args:
+        dataset: of :func:`gateswing.sweep`. Axes besides frequency and duty must have been selected away.
+        variable: its name.
+        axes: to draw into; left out: a figure of its own.
+        levels: about how many contours.
+
+    Returns:
+        The figure drawn into.
+
+    Raises:
+        ValueError: `variable` does not depend on frequency and duty cycle alone.
+    """
+    data = dataset[variable]
+    if set(data.dims) != {"frequency", "duty"}:
+        depends = ", ".join(map(str, data.dims))
+        raise ValueError(f"{variable} depends on {depends}; select down to frequency and duty")
+    data = data.transpose("duty", "frequency")
+    with look():
+        if axes is None:
+            _, axes = plt.subplots(figsize=(6.6, 4.4))
+        unit = str(data.attrs["units"])
+        scale = 100.0 if unit == "1" else 1.0
+        values = np.ma.masked_invalid(scale * data.values)
+        grid = data["frequency"], data["duty"], values
+        filled = axes.contourf(*grid, levels, cmap="cividis", alpha=0.9)
+        lines = axes.contour(*grid, filled.levels, colors="black", linewidths=0.7)
+        bar = axes.figure.colorbar(filled, ax=axes, pad=0.02)
+        bar.set_label(f"{data.attrs['long_name']} ({'%' if unit == '1' else unit})")
+        _frame(axes)
+        _label(axes, lines)
+        axes.set_title(str(data.attrs["long_name"]).capitalize())
+        return figure_of(axes)
+
+
+def _label(axes: Axes, lines: QuadContourSet) -> None:
+    """Levels on the lines, in a halo; none so close to the border that it would be cut off."""
+    for text in axes.clabel(lines, fontsize=8.5, fmt=lambda level: f"{level:g}", inline=False):
+        text.set_path_effects([withStroke(linewidth=2.5, foreground="white")])
+        place = axes.transAxes.inverted().transform(axes.transData.transform(text.get_position()))
+        if min(*place, *(1.0 - place)) < _BORDER:
+            text.remove()
+
+
+def _frame(axes: Axes) -> None:
+    axes.set_xscale("log")
+    axes.xaxis.set_major_formatter(EngFormatter(unit="Hz", sep=" "))
+    axes.xaxis.set_minor_formatter("")
+    axes.yaxis.set_major_formatter(PercentFormatter(1.0))
+    axes.grid(visible=False)
+    axes.set_xlabel("switching frequency")
+    axes.set_ylabel("duty cycle")

@@ -1,0 +1,199 @@
+"""Answers of the studies: small immutable objects that print as tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+from .cell import LowSideCell
+from .edges import TurnOff, TurnOn
+from .errors import InputWarning
+from .figures import Figures, Meaning, format_figure
+from .tables import html_table, text_table
+from .waveform import Waveform
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+__all__ = ["DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
+
+
+@dataclass(frozen=True)
+class LedgerEntry:
+    """What one element did with energy.
+
+    Attributes:
+        name: the element.
+        kind: ``delivered``, ``dissipated`` or ``stored``.
+        energy: delivered, turned into heat, or added to what is stored, over the run [J].
+        power: its mean [W]; NaN where the run has no period.
+    """
+
+    name: str
+    kind: str
+    energy: float
+    power: float
+
+
+@dataclass(frozen=True)
+class Statistics:
+    """Work done by the integrator: accepted steps and rejected attempts."""
+
+    steps: int
+    rejections: int
+
+
+@dataclass(frozen=True, repr=False)
+class _Answer:
+    """What every study returns besides its figures.
+
+    Attributes:
+        cell: the circuit asked about.
+        status: ``success``, or why there is no answer.
+        message: the same as a sentence.
+        ledger: energy by element.
+        energy_residual: energy that the ledger cannot account for, as a share of the throughput.
+        charge_residual: largest share of a capacitance's charge that its current does not account for.
+        stats: work done.
+        warnings: what was unusual about the input.
+        waveform: voltages [V] and currents [A] over time [s].
+    """
+
+    cell: LowSideCell
+    status: str
+    message: str
+    ledger: tuple[LedgerEntry, ...]
+    energy_residual: float
+    charge_residual: float
+    stats: Statistics
+    warnings: tuple[InputWarning, ...]
+    waveform: Waveform
+
+    @property
+    def succeeded(self) -> bool:
+        """Whether there is an answer."""
+        return self.status == "success"
+
+    def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        raise NotImplementedError
+
+    def _trust(self) -> list[tuple[str, str, str]]:
+        return [
+            ("energy residual", f"{self.energy_residual:.1e}", "unaccounted share of the energy throughput"),
+            ("charge residual", f"{self.charge_residual:.1e}", "unaccounted share of the charge held"),
+            ("steps", f"{self.stats.steps}", f"and {self.stats.rejections} rejected"),
+        ]
+
+    def __repr__(self) -> str:
+        head = "" if self.succeeded else f"{self.message}\n\n"
+        tables = [f"{title}\n{text_table(rows)}" for title, rows in self._sections()]
+        notes = [f"warning: {warning}" for warning in self.warnings]
+        return head + "\n\n".join([*tables, *notes])
+
+    def _repr_html_(self) -> str:
+        head = "" if self.succeeded else f"<p><strong>{self.message}</strong></p>"
+        tables = [html_table(rows, ("figure", "value", "meaning"), title) for title, rows in self._sections()]
+        notes = [html_table([(str(warning),)], caption="warning") for warning in self.warnings]
+        return head + "".join([*tables, *notes])
+
+
+@dataclass(frozen=True, repr=False)
+class DoublePulse(_Answer):
+    """One turn-on and one turn-off at a stated load current.
+
+    Attributes:
+        current: load current at the turn-off [A].
+        on_time: from the command "on", which is time 0, to the command "off" [s].
+        off_time: recorded after the command "off" [s].
+        turn_on, turn_off: figures of the edges.
+    """
+
+    current: float
+    on_time: float
+    off_time: float
+    turn_on: TurnOn
+    turn_off: TurnOff
+
+    def plot(self) -> Figure:
+        """Draw both edges with their named intervals; see :func:`gateswing.plot.plot_edges`."""
+        from .plot import plot_edges
+
+        return plot_edges(self)
+
+    def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        at = format_figure(self.current, "A")
+        return [
+            ("Turn-on", self.turn_on.rows()),
+            (f"Turn-off at {at}", self.turn_off.rows()),
+            ("Trust", self._trust()),
+        ]
+
+
+@dataclass(frozen=True, repr=False)
+class OperatingFigures(Figures):
+    """Figures of a cell that switches periodically, once it repeats itself."""
+
+    input_power: Annotated[float, Meaning("W", "drawn from the bus source and the driver's supply")]
+    load_power: Annotated[float, Meaning("W", "delivered to the load")]
+    total_loss: Annotated[float, Meaning("W", "input less load power")]
+    efficiency: Annotated[float, Meaning("%", "load power over input power")]
+    channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
+    driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
+    mean_load_current: Annotated[float, Meaning("A", "over the period")]
+    peak_drain_current: Annotated[float, Meaning("A", "at the drain pin")]
+    peak_drain_voltage: Annotated[float, Meaning("V", "v_DS at the die")]
+    overshoot: Annotated[float, Meaning("V", "peak v_DS at the pins above the bus")]
+    maximum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
+    minimum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
+    on_share: Annotated[float, Meaning("%", "of the period, v_DS below 10 % of the bus")]
+    transition_share: Annotated[float, Meaning("%", "of the period, v_DS between 10 % and 90 % of the bus")]
+
+
+@dataclass(frozen=True, repr=False)
+class OperatingPoint(_Answer, OperatingFigures):
+    """A cell switched at one frequency and duty cycle until it repeats itself.
+
+    Attributes:
+        frequency: [Hz].
+        duty: commanded on-time over the period.
+        periods: simulated until it repeated itself.
+        periodicity_residual: change over the last period, as a share of the state.
+        turn_on, turn_off: figures of the edges of the last period.
+    """
+
+    frequency: float
+    duty: float
+    periods: int
+    periodicity_residual: float
+    turn_on: TurnOn
+    turn_off: TurnOff
+
+    @property
+    def losses(self) -> dict[str, float]:
+        """Mean loss of each element [W], largest first."""
+        entries = [
+            entry for entry in self.ledger if entry.kind == "dissipated" and entry.name != "load resistance"
+        ]
+        return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
+
+    def plot(self) -> Figure:
+        """Draw the losses by element; see :func:`gateswing.plot.plot_losses`."""
+        from .plot import plot_losses
+
+        return plot_losses(self)
+
+    def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        title = (
+            f"Operating point, {format_figure(self.frequency, 'Hz')}, duty {format_figure(self.duty, '%')}"
+        )
+        total = self.total_loss
+        losses = [
+            (name, format_figure(power, "W"), _share(power, total)) for name, power in self.losses.items()
+        ]
+        repeated = f"{self.periodicity_residual:.1e}"
+        trust = [("periods", str(self.periods), f"until it repeats itself to {repeated}"), *self._trust()]
+        return [(title, self.rows()), ("Losses", losses), ("Trust", trust)]
+
+
+def _share(part: float, whole: float) -> str:
+    return f"{part / whole:.1%} of the total loss" if whole > 0.0 else "-"

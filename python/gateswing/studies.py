@@ -1,0 +1,167 @@
+"""Questions about one cell: its edges, and its operating point."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from . import _core
+from .cell import LowSideCell
+from .checks import design_warnings, issue, operation_warnings, range_warnings
+from .core import fill
+from .design_file import Operation
+from .edges import TurnOff, TurnOn
+from .errors import InputError, InputProblem, InputWarning
+from .model import Quantity, at_least, positive
+from .quantities import QuantityError, parse_quantity
+from .results import DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
+from .waveform import Waveform
+
+__all__ = ["double_pulse", "operating_point"]
+
+_CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
+_TIME = Quantity("s", "Length of the pulse.", allowed=positive(10.0))
+_TOLERANCE = Quantity("", "Relative error allowed in a step.", allowed=at_least(1e-12, 1e-2))
+
+
+def double_pulse(
+    cell: LowSideCell,
+    *,
+    current: float | str | None = None,
+    on_time: float | str | None = None,
+    off_time: float | str | None = None,
+    relative_tolerance: float = 1e-6,
+) -> DoublePulse:
+    """Switch the cell on and off at a stated load current, as the second pulse on a double-pulse bench.
+
+    Args:
+        cell: the circuit.
+        current: in load and freewheel diode at the turn-on [A]; left out: what the load draws when the switch
+            stays on. A load without inductance carries none before the turn-on, so it takes no other value.
+        on_time: between the commands "on" and "off" [s]; left out: several times the switching time.
+        off_time: recorded after the command "off" [s]; left out: several times the switching time.
+        relative_tolerance: of the integrator.
+
+    Returns:
+        Figures of both edges, energy ledger, waveform. A run that could not finish is returned too: its
+        ``status`` says so and its figures are NaN.
+
+    Raises:
+        InputError: an argument is out of range, or the circuit has no current to switch.
+    """
+    request = fill(
+        _core.DoublePulseRequest(),
+        current=_optional("current", current, _CURRENT),
+        on_time=_optional("on_time", on_time, _TIME),
+        off_time=_optional("off_time", off_time, _TIME),
+    )
+    found = input_warnings(cell)
+    core = _ask(_core.double_pulse, cell, request, relative_tolerance)
+    issue(found)
+    common = _common(cell, core, found)
+    return DoublePulse(
+        **common,
+        current=core.current,
+        on_time=core.on_time,
+        off_time=core.off_time,
+        turn_on=TurnOn.from_core(core.turn_on),
+        turn_off=TurnOff.from_core(core.turn_off),
+    )
+
+
+def operating_point(
+    cell: LowSideCell,
+    *,
+    frequency: float | str,
+    duty: float | str,
+    relative_tolerance: float = 1e-6,
+) -> OperatingPoint:
+    """Switch the cell periodically until it repeats itself, and report powers, efficiency and peaks.
+
+    Args:
+        cell: the circuit.
+        frequency: switching frequency [Hz].
+        duty: share of the period for which the driver is commanded on.
+        relative_tolerance: of the integrator.
+
+    Returns:
+        Figures, losses by element, and the waveform of the last period. A run that could not finish is
+        returned
+        too: its ``status`` says so and its figures are NaN.
+
+    Raises:
+        InputError: an argument is out of range.
+    """
+    operation = Operation(frequency=frequency, duty=duty)
+    request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
+    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(operation)]
+    core = _ask(_core.operating_point, cell, request, relative_tolerance)
+    issue(found)
+    common = _common(cell, core, found) | OperatingFigures.values_in(core)
+    return OperatingPoint(
+        **common,
+        frequency=operation.frequency,
+        duty=operation.duty,
+        periods=core.periods,
+        periodicity_residual=core.periodicity_residual,
+        turn_on=TurnOn.from_core(core.turn_on),
+        turn_off=TurnOff.from_core(core.turn_off),
+    )
+
+
+def input_warnings(cell: LowSideCell) -> list[InputWarning]:
+    """All that is unusual about a circuit."""
+    return range_warnings(cell) + design_warnings(cell)
+
+
+def settings(relative_tolerance: float) -> _core.Settings:
+    """Settings of the integrator.
+
+    Raises:
+        InputError: the tolerance is out of range.
+    """
+    tolerance = argument("relative_tolerance", relative_tolerance, _TOLERANCE)
+    return fill(_core.Settings(), relative_tolerance=tolerance)
+
+
+def argument(name: str, value: object, kind: Quantity) -> float:
+    """A function's argument as a number in SI units; problems carry its name."""
+    try:
+        return parse_quantity(value, kind)
+    except QuantityError as error:
+        problem = InputProblem(name, repr(error.value), error.reason, error.allowed, error.hint)
+        raise InputError([problem]) from None
+
+
+def _optional(name: str, value: object, kind: Quantity) -> float:
+    """As argument(); the core writes "choose" as zero."""
+    return 0.0 if value is None else argument(name, value, kind)
+
+
+def _ask(question: Any, cell: LowSideCell, request: Any, relative_tolerance: float) -> Any:
+    try:
+        return question(cell.to_core(), request, settings(relative_tolerance))
+    except InputError:
+        raise
+    except ValueError as error:
+        # The core refuses what only the circuit as a whole shows, in a sentence of its own.
+        raise InputError([InputProblem("cell", None, str(error))]) from None
+
+
+def _common(cell: LowSideCell, core: Any, found: list[InputWarning]) -> dict[str, Any]:
+    """The members that every answer has."""
+    ledger = tuple(
+        LedgerEntry(entry.name, entry.kind.name, entry.energy, getattr(entry, "power", math.nan))
+        for entry in core.ledger
+    )
+    return {
+        "cell": cell,
+        "status": core.status.name,
+        "message": core.message,
+        "ledger": ledger,
+        "energy_residual": core.energy_residual,
+        "charge_residual": core.charge_residual,
+        "stats": Statistics(core.statistics.steps, core.statistics.rejections),
+        "warnings": tuple(found),
+        "waveform": Waveform(core.waveform),
+    }

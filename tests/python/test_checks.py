@@ -1,0 +1,95 @@
+"""Unusual values, surprising combinations and hazards are said in words."""
+
+import warnings
+
+import pytest
+
+import gateswing as gs
+from gateswing.cautions import safety_cautions
+from gateswing.checks import design_warnings, issue, range_warnings
+
+
+def test_the_example_is_unremarkable(cell: gs.LowSideCell) -> None:
+    assert range_warnings(cell) == []
+    assert design_warnings(cell) == []
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        ({"loop_inductance": "5 uH"}, "loop_inductance", "Did you mean 5 nH?"),
+        ({"mosfet.drift_resistance": "12 ohm"}, "mosfet.drift_resistance", "Did you mean 12 mohm?"),
+        ({"bus.voltage": "0.5 V"}, "bus.voltage", "500 mV is unusual; usual is 1 V to 600 V."),
+    ],
+)
+def test_an_unusual_value_is_said(
+    cell: gs.LowSideCell, change: dict[str, object], path: str, words: str
+) -> None:
+    (warning,) = range_warnings(cell.replace(change))
+    assert warning.path == path
+    assert words in str(warning)
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        (
+            {"driver.supply_voltage": "24 V"},
+            "driver.supply_voltage",
+            "exceeds the MOSFET's rated gate voltage of 20 V",
+        ),
+        ({"driver.off_voltage": "-24 V"}, "driver.off_voltage", "-24 V exceeds"),
+        ({"driver.supply_voltage": "3 V"}, "driver.supply_voltage", "it never switches on"),
+        ({"driver.source_drop": "9.5 V"}, "driver.supply_voltage", "it never switches on"),
+        ({"freewheel": None}, "freewheel", "an inductive load without a freewheel diode"),
+        ({"bus.voltage": "75 V"}, "bus.voltage", "less than 20 % below the breakdown voltage of 85 V"),
+        (
+            {"freewheel.repetitive_peak_reverse_voltage": "40 V"},
+            "freewheel",
+            "exceeds the diode's rated reverse",
+        ),
+    ],
+)
+def test_a_surprising_combination_is_said(
+    cell: gs.LowSideCell, change: dict[str, object], path: str, words: str
+) -> None:
+    (warning,) = design_warnings(cell.replace(change))
+    assert warning.path == path
+    assert words in str(warning)
+
+
+def test_a_resistive_load_needs_no_freewheel_diode(cell: gs.LowSideCell) -> None:
+    assert design_warnings(cell.replace(freewheel=None, load={"resistance": "8 ohm"})) == []
+
+
+def test_an_inductive_load_is_a_hazard_of_the_example(cell: gs.LowSideCell) -> None:
+    assert [caution.path for caution in safety_cautions(cell)] == ["load"]
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        ({"bus.voltage": "61 V"}, "bus.voltage", "above 60 V DC"),
+        ({"bus.bulk_capacitance": "1 mF"}, "bus.bulk_capacitance", "keeps 1.2 J"),
+    ],
+)
+def test_a_hazard_is_said(cell: gs.LowSideCell, change: dict[str, object], path: str, words: str) -> None:
+    found = {caution.path: str(caution) for caution in safety_cautions(cell.replace(change))}
+    assert words in found[path]
+
+
+def test_a_hot_part_is_a_hazard(cell: gs.LowSideCell) -> None:
+    assert not any("heat" in str(caution) for caution in safety_cautions(cell, ("channel", 0.9)))
+    assert any(
+        "the channel turns 1.3 W into heat" in str(caution)
+        for caution in safety_cautions(cell, ("channel", 1.3))
+    )
+
+
+def test_a_warning_is_printed_once_however_often_it_is_issued() -> None:
+    warning = gs.InputWarning("gate_resistance", "strange.")
+    with warnings.catch_warnings(record=True) as caught:
+        warnings.simplefilter("default")
+        for _ in range(3):
+            issue([warning])
+    assert [str(one.message) for one in caught] == ["gate_resistance: strange."]

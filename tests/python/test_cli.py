@@ -1,0 +1,124 @@
+"""The command: verdict on standard output, reason by exit code."""
+
+import dataclasses
+import json
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+import tomli_w
+from click.testing import CliRunner, Result
+
+import gateswing as gs
+from gateswing import verdict as verdicts
+from gateswing.cli import main
+from gateswing.model import Quantity
+
+Spoil = Callable[[str, object], dict[str, Any]]
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+@pytest.fixture
+def check(tmp_path: Path) -> Callable[..., Result]:
+    """Write a design of these tables to a file and check it."""
+
+    def checked(data: dict[str, Any], *options: str) -> Result:
+        (tmp_path / "design.toml").write_text(tomli_w.dumps(data))
+        return run("check", tmp_path / "design.toml", *options)
+
+    return checked
+
+
+def test_a_design_that_holds_its_limits_exits_with_0(example_path: Path) -> None:
+    result = run("check", example_path)
+    assert result.exit_code == 0, result.output
+    lines = result.stdout.splitlines()
+    assert lines[0] == "coolant_pump.toml: Coolant pump stage, 48 V, 6 A, 50 kHz"
+    assert lines[2].startswith("All limits held: closest is ")
+    assert "Meaning of the figures" in lines
+    assert "Caution: load: breaking the path of an inductive load" in result.stdout
+    assert result.stdout.rstrip().endswith("no evidence of conformity with any standard.")
+
+
+def test_a_limit_exceeded_exits_with_1_and_says_what_helps(
+    spoil: Spoil, check: Callable[..., Result]
+) -> None:
+    result = check(spoil("limits.maximum_overshoot", "0.1 V"))
+    assert result.exit_code == 1
+    assert result.stdout.splitlines()[2].startswith("Exceeded: overshoot, ")
+    assert "What usually helps: Raise the turn-off gate resistance" in result.stdout
+
+
+def test_a_run_that_does_not_finish_exits_with_3(
+    example_path: Path, point: gs.OperatingPoint, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    failed = dataclasses.replace(point, status="step_limit", message="Too many steps.", overshoot=math.nan)
+    monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: failed)
+    result = run("check", example_path)
+    assert result.exit_code == 3
+    assert "Too many steps." in result.stdout
+
+
+def test_the_json_form_says_the_same(example_path: Path, design: gs.Design) -> None:
+    result = run("check", example_path, "--json")
+    assert result.exit_code == 0
+    answer = json.loads(result.stdout)
+    verdict = gs.check(design)
+    assert answer["file"] == str(example_path)
+    assert answer["outcome"] == verdict.outcome
+    assert answer["limiting"] == verdict.limiting.name
+    assert [check["name"] for check in answer["checks"]] == [check.name for check in verdict.checks]
+    assert answer["figures"]["efficiency"] == pytest.approx(verdict.point.efficiency, rel=1e-12)
+
+
+def bad_values(kind: Quantity) -> list[object]:
+    return [kind.allowed.high + abs(kind.allowed.high) + 1.0, "3 C", math.nan]
+
+
+def test_a_bad_field_exits_with_2_and_is_named(
+    quantity_path: str, kind: Quantity, spoil: Spoil, check: Callable[..., Result]
+) -> None:
+    for value in bad_values(kind):
+        result = check(spoil(quantity_path, value))
+        assert result.exit_code == 2
+        assert result.stdout == ""
+        assert f"  {quantity_path} = {value!r}: " in result.stderr
+        assert f"Allowed: {kind.allowed.text(kind.unit)}." in result.stderr
+
+
+def test_a_missing_field_exits_with_2_and_is_named(
+    required_path: str, spoil: Spoil, check: Callable[..., Result]
+) -> None:
+    result = check(spoil(required_path, None))
+    assert result.exit_code == 2
+    assert f"  {required_path}: missing." in result.stderr
+
+
+def test_bad_input_as_json_lists_the_problems(spoil: Spoil, check: Callable[..., Result]) -> None:
+    result = check(spoil("cell.gate_resistance", "10 F"), "--json")
+    assert result.exit_code == 2
+    answer = json.loads(result.stdout)
+    assert answer["outcome"] == "bad input"
+    assert [problem["path"] for problem in answer["problems"]] == ["cell.gate_resistance"]
+
+
+def test_a_file_that_is_not_there_exits_with_2(tmp_path: Path) -> None:
+    result = run("check", tmp_path / "nowhere.toml")
+    assert result.exit_code == 2
+    assert "cannot be read" in result.stderr
+
+
+def test_warnings_are_printed_with_the_verdict(spoil: Spoil, check: Callable[..., Result]) -> None:
+    result = check(spoil("cell.loop_inductance", "3 uH"))
+    assert "warning: cell.loop_inductance" in result.stdout or "warning: loop_inductance" in result.stdout
+
+
+def test_the_version_is_printed() -> None:
+    result = run("--version")
+    assert result.exit_code == 0
+    assert gs.__version__ in result.stdout

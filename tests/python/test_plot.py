@@ -1,0 +1,148 @@
+"""Pictures show the results' own numbers, with units, in files that can be made without a screen."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+import xarray as xr
+from matplotlib import pyplot as plt
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
+from matplotlib.text import Text
+
+import gateswing as gs
+from gateswing.figures import format_figure
+from gateswing.plot import plot_edges, plot_gate_charge, plot_losses, plot_map, plot_waveforms
+
+
+@pytest.fixture(autouse=True)
+def without_a_screen() -> Iterator[None]:
+    with mpl.rc_context({"backend": "Agg"}):
+        yield
+    plt.close("all")
+
+
+@pytest.fixture
+def table() -> xr.Dataset:
+    frequency, duty = np.geomspace(1e4, 1e6, 7), np.linspace(0.1, 0.9, 5)
+    efficiency = 0.99 - 1e-7 * frequency[:, None] * (1 + duty[None, :])
+    efficiency[0, 0] = np.nan
+    return xr.Dataset(
+        {"efficiency": (("frequency", "duty"), efficiency, {"units": "1", "long_name": "efficiency"})},
+        coords={"frequency": frequency, "duty": duty},
+    )
+
+
+def texts(figure: Figure) -> str:
+    return "\n".join(found.get_text() for found in figure.findobj(Text) if isinstance(found, Text))
+
+
+def assert_drawn(figure: Figure, folder: Path) -> None:
+    path = folder / "figure.png"
+    figure.savefig(path)
+    image = plt.imread(path)
+    assert image.shape[0] > 200
+    assert image.shape[1] > 200
+    assert image[..., :3].std() > 0.05
+
+
+def test_the_edges_are_named_measured_and_labelled(edges: gs.DoublePulse, tmp_path: Path) -> None:
+    figure = plot_edges(edges)
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    on, off = edges.turn_on, edges.turn_off
+    for symbol, value in (
+        ("d(on)", on.delay),
+        ("r", on.rise_time),
+        ("d(off)", off.delay),
+        ("f", off.fall_time),
+    ):
+        wanted = f"= {format_figure(value, 's', 3)}"
+        assert any(symbol in line and line.endswith(wanted) for line in shown.splitlines()), (
+            symbol,
+            wanted,
+            shown,
+        )
+    for words in (
+        "gate voltage (V)",
+        "drain voltage (V)",
+        "drain current (A)",
+        "time (ns)",
+        "Turn-on",
+        "Turn-off",
+    ):
+        assert words in shown
+    assert f"peak at the die {format_figure(off.peak_drain_voltage, 'V', 3)}" in shown
+    assert f"plateau {format_figure(on.plateau_voltage, 'V', 3)}" in shown
+
+
+def test_an_edge_without_its_intervals_is_still_drawn(edges: gs.DoublePulse, tmp_path: Path) -> None:
+    import dataclasses
+
+    nan = float("nan")
+    blank = dataclasses.replace(
+        edges.turn_on, gate_time=nan, drain_begin=nan, drain_end=nan, plateau_voltage=nan
+    )
+    figure = plot_edges(dataclasses.replace(edges, turn_on=blank))
+    assert_drawn(figure, tmp_path)
+    assert "d(on)" not in texts(figure)
+
+
+def test_the_gate_charge_ends_at_what_the_gate_took(edges: gs.DoublePulse, tmp_path: Path) -> None:
+    figure = plot_gate_charge(edges)
+    assert_drawn(figure, tmp_path)
+    assert "charge taken by the gate (nC)" in texts(figure)
+    last = np.asarray(figure.axes[0].lines[0].get_xdata())[-1]
+    assert last == pytest.approx(1e9 * edges.turn_on.gate_charge, rel=1e-3)
+
+
+def test_the_losses_are_labelled_bars(point: gs.OperatingPoint, tmp_path: Path) -> None:
+    figure = plot_losses(point)
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    name, power = next(iter(point.losses.items()))
+    assert name in shown
+    assert format_figure(power, "W", 3) in shown
+    assert "mean loss (W)" in shown
+    drawn = sum(bar.get_width() for bar in figure.findobj(Rectangle) if bar in figure.axes[0].patches)
+    assert drawn == pytest.approx(sum(point.losses.values()))
+
+
+def test_a_map_has_units_and_leaves_failed_points_blank(table: xr.Dataset, tmp_path: Path) -> None:
+    figure = plot_map(table, "efficiency")
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    for words in ("switching frequency", "duty cycle", "efficiency (%)", "10 kHz", "1 MHz"):
+        assert words in shown
+
+
+def test_a_map_needs_frequency_and_duty_alone(table: xr.Dataset) -> None:
+    with pytest.raises(ValueError, match="depends on gate_resistance, frequency, duty; select down"):
+        plot_map(table.expand_dims(gate_resistance=[1.0, 2.0]), "efficiency")
+
+
+def test_waveforms_of_one_unit_share_a_panel(edges: gs.DoublePulse, tmp_path: Path) -> None:
+    figure = plot_waveforms(edges.waveform, ["v_gs", "i_d", "v_ds"])
+    assert_drawn(figure, tmp_path)
+    assert [axes.get_ylabel() for axes in figure.axes] == ["voltage (V)", "current (A)"]
+    with pytest.raises(ValueError, match="no channel 'x'; there are v_gs"):
+        plot_waveforms(edges.waveform, ["x"])
+
+
+def test_given_axes_are_drawn_into(
+    edges: gs.DoublePulse, point: gs.OperatingPoint, table: xr.Dataset
+) -> None:
+    figure, axes = plt.subplots(1, 3)
+    assert plot_gate_charge(edges, axes[0]) is figure
+    assert plot_losses(point, axes[1]) is figure
+    assert plot_map(table, "efficiency", axes[2]) is figure
+    figure, grid = plt.subplots(3, 2)
+    assert plot_edges(edges, grid) is figure
+
+
+def test_drawing_leaves_the_settings_alone(edges: gs.DoublePulse) -> None:
+    before = dict(mpl.rcParams)
+    edges.plot()
+    assert dict(mpl.rcParams) == before

@@ -1,0 +1,117 @@
+"""A design is judged by its limits, and the most pressing one comes first."""
+
+import dataclasses
+import json
+import math
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+import gateswing as gs
+from gateswing import verdict as verdicts
+
+Judge = Callable[..., gs.Verdict]
+
+
+@pytest.fixture
+def judge(design: gs.Design, point: gs.OperatingPoint, monkeypatch: pytest.MonkeyPatch) -> Judge:
+    """Judge the example with some limits and some figures of its operating point changed."""
+
+    def judged(limits: dict[str, Any], **figures: Any) -> gs.Verdict:
+        changed = dataclasses.replace(point, **figures)
+        monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: changed)
+        return gs.check(design.replace(limits=gs.Limits(**limits)))
+
+    return judged
+
+
+def by_name(verdict: gs.Verdict) -> dict[str, verdicts.LimitCheck]:
+    return {check.name: check for check in verdict.checks}
+
+
+def test_the_example_holds_its_limits(design: gs.Design) -> None:
+    verdict = gs.check(design)
+    assert verdict.outcome == "held"
+    assert verdict.sentence().startswith("All limits held: closest is ")
+    assert verdict.warnings == ()
+
+
+@pytest.mark.parametrize(
+    ("figure", "margin", "outcome"),
+    [(8.0, 0.2, "held"), (9.5, 0.05, "marginal"), (10.0, 0.0, "marginal"), (12.5, -0.25, "exceeded")],
+)
+def test_the_margin_decides(judge: Judge, figure: float, margin: float, outcome: str) -> None:
+    found = by_name(judge({"maximum_overshoot": "10 V"}, overshoot=figure))["maximum_overshoot"]
+    assert found.margin == pytest.approx(margin)
+    assert found.verdict == outcome
+
+
+def test_the_margin_that_counts_as_marginal_can_be_chosen(judge: Judge) -> None:
+    assert judge({"maximum_overshoot": "10 V", "margin": "3 %"}, overshoot=9.5).outcome == "held"
+
+
+def test_an_efficiency_is_judged_by_the_loss_it_leaves(judge: Judge) -> None:
+    found = by_name(judge({"minimum_efficiency": "96 %"}, efficiency=0.97))["minimum_efficiency"]
+    assert found.margin == pytest.approx(0.25)
+    assert (
+        by_name(judge({"minimum_efficiency": "96 %"}, efficiency=0.95))["minimum_efficiency"].verdict
+        == "exceeded"
+    )
+
+
+def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, design: gs.Design) -> None:
+    found = by_name(judge({}))
+    assert set(found) == {"switches_fully", "maximum_drain_voltage", "maximum_gate_voltage"}
+    assert found["maximum_drain_voltage"].limit == design.cell.mosfet.breakdown_voltage
+    assert found["maximum_gate_voltage"].limit == design.cell.mosfet.maximum_gate_voltage
+
+
+def test_a_negative_gate_voltage_counts_like_a_positive_one(judge: Judge) -> None:
+    found = by_name(judge({"maximum_gate_voltage": "15 V"}, minimum_gate_voltage=-16.0))[
+        "maximum_gate_voltage"
+    ]
+    assert found.figure == 16.0
+    assert found.verdict == "exceeded"
+
+
+def test_the_most_pressing_limit_comes_first_and_is_said(judge: Judge) -> None:
+    verdict = judge(
+        {"maximum_overshoot": "10 V", "maximum_total_loss": "1 W"}, overshoot=12.0, total_loss=3.0
+    )
+    assert verdict.limiting.name == "maximum_total_loss"
+    assert verdict.sentence() == "Exceeded: total loss, 3 W against 1 W (margin -200%)."
+    assert repr(verdict).startswith(verdict.sentence())
+
+
+def test_a_switch_that_never_opens_or_closes_is_the_first_reason(
+    judge: Judge,
+    point: gs.OperatingPoint,
+) -> None:
+    for edge in ("turn_on", "turn_off"):
+        name = {"turn_on": "rise_time", "turn_off": "fall_time"}[edge]
+        verdict = judge({}, **{edge: dataclasses.replace(getattr(point, edge), **{name: math.nan})})
+        assert verdict.limiting.name == "switches_fully"
+        assert verdict.outcome == "exceeded"
+        assert "does not switch fully" in verdict.sentence()
+
+
+def test_a_figure_that_does_not_exist_exceeds_its_limit(judge: Judge) -> None:
+    assert (
+        by_name(judge({"maximum_overshoot": "10 V"}, overshoot=math.nan))["maximum_overshoot"].verdict
+        == "exceeded"
+    )
+
+
+def test_every_limit_of_the_schema_is_judged(judge: Judge) -> None:
+    names = [name for name in gs.Limits.model_fields if name != "margin"]
+    assert set(by_name(judge(dict.fromkeys(names, 0.5)))) == {*names, "switches_fully"}
+    assert all(check.advice for check in judge(dict.fromkeys(names, 0.5)).checks)
+
+
+def test_the_mapping_is_plain_json_even_with_figures_missing(judge: Judge) -> None:
+    mapping = judge({"maximum_overshoot": "10 V"}, overshoot=math.nan).to_mapping()
+    again = json.loads(json.dumps(mapping, allow_nan=False))
+    assert again["outcome"] == "exceeded"
+    assert again["figures"]["overshoot"] is None
+    assert again["limiting"] == again["checks"][0]["name"] == "maximum_overshoot"
