@@ -8,7 +8,7 @@ namespace {
 using Point = OperatingPoint;
 
 constexpr std::array figures{
-    Figure{"efficiency", "1", "load power / input power", [](const Point& p) { return p.efficiency; }},
+    Figure{"efficiency", "1", "load power / (load power + losses)", [](const Point& p) { return p.efficiency; }},
     Figure{"input_power", "W", "delivered by bus and driver supply", [](const Point& p) { return p.input_power; }},
     Figure{"load_power", "W", "power into the load", [](const Point& p) { return p.load_power; }},
     Figure{"total_loss", "W", "heat in everything but the load", [](const Point& p) { return p.total_loss; }},

@@ -37,7 +37,7 @@ struct OperatingPoint {
   double input_power = no_figure;     ///< delivered by bus and driver supply [W]
   double load_power = no_figure;      ///< [W]
   double total_loss = no_figure;      ///< input less load less what storage took over the period [W]
-  double efficiency = no_figure;      ///< load_power / input_power
+  double efficiency = no_figure;      ///< load_power / (load_power + total_loss)
   double channel_loss = no_figure;    ///< heat in the MOSFET's channel, drift region, body diode and breakdown [W]
   double driver_loss = no_figure;     ///< inside the driver [W]
   double mean_load_current = no_figure;     ///< [A]
