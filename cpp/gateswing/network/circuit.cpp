@@ -1,22 +1,11 @@
 #include "gateswing/network/circuit.h"
 
 #include <algorithm>
-#include <cmath>
 #include <stdexcept>
 
+#include "gateswing/network/element_checks.h"
+
 namespace gateswing::network {
-namespace {
-
-void require(bool condition, const std::string& element, const std::string& demand) {
-  if (!condition) throw std::invalid_argument("element '" + element + "': " + demand);
-}
-
-void require_not_negative(double value, const std::string& element, const std::string& quantity) {
-  require(std::isfinite(value) && value >= 0.0, element,
-          quantity + " must be a finite number, zero or positive, got " + std::to_string(value));
-}
-
-}  // namespace
 
 Node Circuit::node(std::string_view name) {
   const auto found = std::ranges::find(node_names_, name);
@@ -47,13 +36,23 @@ void Circuit::add_voltage_source(std::string name, Node plus, Node minus, Piecew
   voltage_sources_.push_back({add_branch(std::move(name), plus, minus, BranchKind::voltage_source), input});
 }
 
+void Circuit::add_voltage_source(std::string name, Node plus, Node minus, double voltage) {
+  require_finite(voltage, name, "voltage [V]");
+  add_voltage_source(std::move(name), plus, minus, PiecewiseLinear(voltage));
+}
+
 void Circuit::add_short(std::string name, Node plus, Node minus) {
-  add_voltage_source(std::move(name), plus, minus, PiecewiseLinear(0.0));
+  add_voltage_source(std::move(name), plus, minus, 0.0);
 }
 
 void Circuit::add_current_source(std::string name, Node plus, Node minus, PiecewiseLinear current) {
   const InputIndex input = add_input(name, std::move(current));
   current_sources_.push_back({add_branch(std::move(name), plus, minus, BranchKind::current_source), input});
+}
+
+void Circuit::add_current_source(std::string name, Node plus, Node minus, double current) {
+  require_finite(current, name, "current [A]");
+  add_current_source(std::move(name), plus, minus, PiecewiseLinear(current));
 }
 
 void Circuit::add_resistor(std::string name, Node plus, Node minus, double resistance) {
@@ -64,33 +63,36 @@ void Circuit::add_resistor(std::string name, Node plus, Node minus, double resis
 
 void Circuit::add_inductor(std::string name, Node plus, Node minus, double inductance, double initial_current) {
   require_not_negative(inductance, name, "inductance [H]");
-  require(std::isfinite(initial_current), name, "the initial current [A] must be a finite number");
+  require_finite(initial_current, name, "initial current [A]");
   if (inductance == 0.0) return add_short(std::move(name), plus, minus);
   inductors_.push_back({add_branch(std::move(name), plus, minus, BranchKind::inductor), inductance, initial_current});
 }
 
 void Circuit::add_capacitor(std::string name, Node plus, Node minus, CapacitanceLaw law, double initial_voltage) {
-  require(std::isfinite(initial_voltage), name, "the initial voltage [V] must be a finite number");
-  const double smallest = std::visit([&](const auto& c) { return device::capacitance(c, initial_voltage); }, law);
-  require(std::isfinite(smallest) && smallest > 0.0, name, "the capacitance [F] must be positive");
+  require_valid(law, name);
+  require_finite(initial_voltage, name, "initial voltage [V]");
   capacitors_.push_back({add_branch(std::move(name), plus, minus, BranchKind::capacitor), law, initial_voltage});
 }
 
 void Circuit::add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law) {
+  require_valid(law, name);
   diodes_.push_back({add_branch(std::move(name), anode, cathode, BranchKind::conduction), law});
 }
 
 void Circuit::add_knee(std::string name, Node plus, Node minus, const device::KneeConduction<>& law) {
+  require_valid(law, name);
   knees_.push_back({add_branch(std::move(name), plus, minus, BranchKind::conduction), law});
 }
 
 void Circuit::add_channel(std::string name, Node gate, Node drain, Node source, const device::MosfetChannel<>& law) {
+  require_valid(law, name);
   const BranchIndex sense = add_branch(name + ".gate_source", gate, source, BranchKind::sense);
   channels_.push_back({sense, add_branch(std::move(name), drain, source, BranchKind::conduction), law});
 }
 
 void Circuit::add_driver(std::string name, Node supply, Node output, Node reference, InputIndex command,
                          const device::DriverOutput<>& law) {
+  require_valid(law, name);
   const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);
   drivers_.push_back(
       {upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law});

@@ -91,7 +91,9 @@ class Circuit {
   InputIndex add_input(std::string name, PiecewiseLinear waveform);
 
   void add_voltage_source(std::string name, Node plus, Node minus, PiecewiseLinear voltage);
+  void add_voltage_source(std::string name, Node plus, Node minus, double voltage);
   void add_current_source(std::string name, Node plus, Node minus, PiecewiseLinear current);
+  void add_current_source(std::string name, Node plus, Node minus, double current);
   void add_resistor(std::string name, Node plus, Node minus, double resistance);
   void add_inductor(std::string name, Node plus, Node minus, double inductance, double initial_current = 0.0);
   void add_capacitor(std::string name, Node plus, Node minus, CapacitanceLaw law, double initial_voltage = 0.0);

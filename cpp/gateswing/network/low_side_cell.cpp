@@ -18,7 +18,7 @@ void add_series(Circuit& circuit, const std::string& name, Node a, Node b, doubl
 void add_supply(Circuit& circuit, const Supply& supply) {
   const Node source = circuit.node("supply");
   const Node bus = circuit.node("bus");
-  circuit.add_voltage_source("bus supply", source, Node::ground, PiecewiseLinear(supply.voltage));
+  circuit.add_voltage_source("bus supply", source, Node::ground, supply.voltage);
   add_series(circuit, "supply", source, bus, supply.resistance, supply.inductance);
   if (supply.bulk_capacitance == 0.0) return;
   const Node terminal = circuit.node("bulk terminal");
@@ -31,7 +31,7 @@ void add_load(Circuit& circuit, const Load& load, double current) {
   const Node bus = circuit.node("bus");
   const Node node = circuit.node("switch");
   if (load.constant_current) {
-    circuit.add_current_source("load", bus, node, PiecewiseLinear(current));
+    circuit.add_current_source("load", bus, node, current);
   } else {
     add_series(circuit, "load", bus, node, load.resistance, load.inductance, current);
   }
@@ -80,8 +80,8 @@ void add_driver(Circuit& circuit, const PushPullDriver& driver, const GatePath& 
   const Node output = circuit.node("driver output");
   const Node wire = circuit.node("gate wire");
   const Node pin = circuit.node("gate");
-  circuit.add_voltage_source("driver supply", supply, Node::ground, PiecewiseLinear(driver.supply_voltage));
-  circuit.add_voltage_source("driver off supply", off, Node::ground, PiecewiseLinear(driver.off_voltage));
+  circuit.add_voltage_source("driver supply", supply, Node::ground, driver.supply_voltage);
+  circuit.add_voltage_source("driver off supply", off, Node::ground, driver.off_voltage);
   const InputIndex command = circuit.add_input(gate_command_input, PiecewiseLinear(0.0));
   circuit.add_driver("driver", supply, output, off, command, driver.output);
   circuit.add_resistor("gate resistor", output, wire, gate.turn_on_resistance);

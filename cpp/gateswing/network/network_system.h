@@ -35,7 +35,7 @@ class NetworkSystem {
   using Integrals = Eigen::Matrix<Real, quadratures, 1>;
 
   explicit NetworkSystem(const CompiledNetwork& network)
-      : variable_size_(network.variable_size),
+      : variable_size_(within_capacity(network).variable_size),
         states_(network.size()),
         conduction_(network),
         capacitance_(network),
@@ -43,7 +43,6 @@ class NetworkSystem {
         sources_(network.sources),
         input_matrix_(network.input_matrix),
         segments_(network.inputs.size(), Segment{0.0, 0.0, 0.0}) {
-    require_capacity(network);
     constant_mass_.setIdentity();
     constant_mass_.topLeftCorner(states_, states_) = network.constant_mass;
     state_matrix_.setZero();
@@ -65,8 +64,8 @@ class NetworkSystem {
     segment_slope_.setZero();
     segment_slope_.head(states_) = input_matrix_ * slope;
     conduction_.enter_segment(segments_, time);
-    resistors_.enter_segment(value, slope);
-    sources_.enter_segment(value, slope);
+    resistors_.enter_segment(segments_, time);
+    sources_.enter_segment(segments_, time);
   }
 
   // Not inlined: the integrator calls these from every unrolled stage, and a copy each would only swell the code.
@@ -126,7 +125,8 @@ class NetworkSystem {
     return {p.data() + resistors_.count(), conduction_.device_count()};
   }
 
-  static void require_capacity(const CompiledNetwork& network) {
+  /// Asked by the first member, before any other copies rows into its fixed width.
+  static const CompiledNetwork& within_capacity(const CompiledNetwork& network) {
     if (network.size() > N) {
       throw std::invalid_argument("the circuit has " + std::to_string(network.size()) + " states; this evaluator holds " +
                                   std::to_string(N));
@@ -135,6 +135,7 @@ class NetworkSystem {
       throw std::invalid_argument("the circuit needs " + std::to_string(network.integral_count()) +
                                   " energy and charge integrals; " + std::to_string(integral_capacity) + " is the most");
     }
+    return network;
   }
 
   [[nodiscard]] Vector linear_part(Real elapsed, const Vector& x) const {
@@ -160,8 +161,8 @@ class NetworkSystem {
   int states_;
   Conduction conduction_;
   VariableCapacitance capacitance_;
-  ResistorPower<N> resistors_;
-  SourcePowers<N> sources_;
+  ResistorPower resistors_;
+  SourcePowers sources_;
   Matrix constant_mass_, state_matrix_;
   Eigen::MatrixXd input_matrix_;
   std::vector<Segment> segments_;

@@ -22,6 +22,25 @@ void require_increasing(const std::vector<Corner>& corners) {
   }
 }
 
+void require_ordered(std::span<const Pulse> pulses) {
+  const auto backward = [](const Pulse& pulse) { return !(pulse.on <= pulse.off); };
+  if (std::ranges::any_of(pulses, backward)) throw std::invalid_argument("a gate pulse must not end before it begins");
+  const auto overlap = [](const Pulse& earlier, const Pulse& later) { return !(earlier.off <= later.on); };
+  if (std::ranges::adjacent_find(pulses, overlap) != pulses.end()) {
+    throw std::invalid_argument("gate pulses must be in order of time and must not overlap");
+  }
+}
+
+void require_valid(const CommandTiming& timing) {
+  const auto bad = [](double time) { return !(time >= 0.0) || !std::isfinite(time); };
+  if (bad(timing.rise_time) || bad(timing.fall_time)) {
+    throw std::invalid_argument("the driver's rise and fall time [s] must be finite numbers, zero or positive");
+  }
+  if (bad(timing.turn_on_delay) || bad(timing.turn_off_delay)) {
+    throw std::invalid_argument("the driver's delays [s] must be finite numbers, zero or positive");
+  }
+}
+
 /// Appends the ramp from the command's present level to `target`, cutting off what `start` makes obsolete.
 void append_ramp(std::vector<Corner>& corners, double start, double target, double full_ramp_time) {
   const double level = PiecewiseLinear(corners).value(start);
@@ -70,6 +89,8 @@ std::vector<double> corner_times(std::span<const PiecewiseLinear> inputs, double
 }
 
 PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming& timing) {
+  require_ordered(pulses);
+  require_valid(timing);
   if (pulses.empty()) return PiecewiseLinear(0.0);
   std::vector<Corner> corners{{pulses.front().on + timing.turn_on_delay - 1.0, 0.0}};
   for (const Pulse& pulse : pulses) {

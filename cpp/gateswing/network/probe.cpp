@@ -19,6 +19,20 @@ std::size_t find_name(const std::vector<std::string>& names, std::string_view na
   throw std::invalid_argument("the circuit has no " + std::string(what) + " '" + std::string(name) + "'; it has " + known);
 }
 
+std::vector<LinearForm> linear_parts(const std::vector<Probe>& probes) {
+  std::vector<LinearForm> forms;
+  for (const Probe& probe : probes) forms.push_back(probe.form.linear);
+  return forms;
+}
+
+std::vector<LinearForm> right_hand_rows(const CompiledNetwork& network) {
+  std::vector<LinearForm> rows;
+  for (Index row = 0; row < network.state_matrix.rows(); ++row) {
+    rows.push_back({network.state_matrix.row(row), network.input_matrix.row(row)});
+  }
+  return rows;
+}
+
 }  // namespace
 
 Probe voltage_probe(const CompiledNetwork& network, std::string name, std::string_view plus, std::string_view minus) {
@@ -34,11 +48,12 @@ Probe current_probe(const CompiledNetwork& network, std::string name, std::strin
 ProbeReader::ProbeReader(const CompiledNetwork& network, std::vector<Probe> probes)
     : network_(network),
       probes_(std::move(probes)),
+      linear_(linear_parts(probes_)),
+      right_hand_(right_hand_rows(network)),
       conduction_(network),
       variable_(network),
       segments_(network.inputs.size(), Segment{0.0, 0.0, 0.0}),
       needs_rates_(std::ranges::any_of(probes_, [](const Probe& probe) { return !probe.form.capacitors.empty(); })),
-      input_(Eigen::VectorXd::Zero(static_cast<Index>(network.inputs.size()))),
       right_hand_side_(Eigen::VectorXd::Zero(network.size())),
       rates_(right_hand_side_),
       mass_(network.constant_mass) {}
@@ -46,22 +61,21 @@ ProbeReader::ProbeReader(const CompiledNetwork& network, std::vector<Probe> prob
 void ProbeReader::enter_segment(std::span<const PiecewiseLinear> inputs, double time) {
   segment_start_ = time;
   for (std::size_t u = 0; u < inputs.size(); ++u) segments_[u] = inputs[u].segment_from(time);
+  linear_.enter_segment(segments_, time);
+  right_hand_.enter_segment(segments_, time);
   conduction_.enter_segment(segments_, time);
 }
 
 void ProbeReader::read(double t, const Eigen::Ref<const Eigen::VectorXd>& x, std::span<double> values) {
   const double elapsed = t - segment_start_;
-  for (std::size_t u = 0; u < segments_.size(); ++u) {
-    input_[static_cast<Index>(u)] = segments_[u].value + segments_[u].slope * (t - segments_[u].start);
+  for (int row = 0; row < right_hand_.count(); ++row) {
+    right_hand_side_[row] = needs_rates_ ? right_hand_.value(row, x, elapsed) : 0.0;
   }
-  const auto state = x.head(network_.size());
-  right_hand_side_.noalias() = network_.state_matrix * state;
-  right_hand_side_.noalias() += network_.input_matrix * input_;
   conduction_.evaluate(x, elapsed, right_hand_side_);
   if (needs_rates_) find_capacitor_rates(x);
   for (std::size_t p = 0; p < probes_.size(); ++p) {
     const CurrentForm& form = probes_[p].form;
-    double sum = form.linear.states.dot(state) + form.linear.inputs.dot(input_);
+    double sum = linear_.value(static_cast<int>(p), x, elapsed);
     for (const auto& [port, weight] : form.conducting_ports) sum += weight * conduction_.current(port);
     for (const auto& [index, weight] : form.capacitors) {
       const StoredCapacitor& capacitor = network_.capacitors[static_cast<std::size_t>(index)];

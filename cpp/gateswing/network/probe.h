@@ -9,6 +9,7 @@
 
 #include "gateswing/network/compiled_network.h"
 #include "gateswing/network/conduction.h"
+#include "gateswing/network/sparse_forms.h"
 #include "gateswing/network/variable_capacitance.h"
 
 namespace gateswing::network {
@@ -43,12 +44,14 @@ class ProbeReader {
 
   CompiledNetwork network_;
   std::vector<Probe> probes_;
+  SparseForms linear_;       ///< linear part of each probe
+  SparseForms right_hand_;   ///< linear part of f, needed where a probe reads a capacitor's current
   Conduction conduction_;
   VariableCapacitance variable_;
   std::vector<Segment> segments_;
   double segment_start_ = 0.0;
   bool needs_rates_ = false;
-  Eigen::VectorXd input_, right_hand_side_, rates_;
+  Eigen::VectorXd right_hand_side_, rates_;
   Eigen::MatrixXd mass_;
 };
 

@@ -1,63 +1,23 @@
 // Power integrands of resistors and sources, from linear forms of the state.
 #pragma once
 
-#include <Eigen/Core>
+#include <span>
 #include <vector>
 
 #include "gateswing/network/compiled_network.h"
 #include "gateswing/network/conduction.h"
+#include "gateswing/network/sparse_forms.h"
 
 namespace gateswing::network {
 
-/// Rows of linear forms on fixed-width storage: value = A x + input part, affine in time on one segment.
-template <int N>
-class FormRows {
- public:
-  explicit FormRows(const std::vector<LinearForm>& forms)
-      : states_(Eigen::Matrix<double, Eigen::Dynamic, N>::Zero(static_cast<Eigen::Index>(forms.size()), N)),
-        inputs_(static_cast<Eigen::Index>(forms.size()), forms.empty() ? 0 : forms.front().inputs.size()),
-        value_(Eigen::VectorXd::Zero(states_.rows())),
-        slope_(value_) {
-    for (Eigen::Index row = 0; row < states_.rows(); ++row) {
-      const LinearForm& form = forms[static_cast<std::size_t>(row)];
-      states_.row(row).head(form.states.size()) = form.states;
-      inputs_.row(row) = form.inputs;
-    }
-  }
-
-  void enter_segment(const Eigen::VectorXd& value, const Eigen::VectorXd& slope) {
-    if (states_.rows() == 0) return;
-    value_ = inputs_ * value;
-    slope_ = inputs_ * slope;
-  }
-
-  template <class Vector>
-  [[nodiscard]] double value(Eigen::Index row, const Vector& x, double elapsed) const {
-    return states_.row(row).dot(x) + value_[row] + elapsed * slope_[row];
-  }
-  template <class Vector>
-  [[nodiscard]] double change(Eigen::Index row, const Vector& direction, double time) const {
-    return states_.row(row).dot(direction) + time * slope_[row];
-  }
-  [[nodiscard]] int count() const { return static_cast<int>(states_.rows()); }
-
- private:
-  Eigen::Matrix<double, Eigen::Dynamic, N> states_;
-  Eigen::MatrixXd inputs_;
-  Eigen::VectorXd value_, slope_;
-};
-
 /// G v^2 of every resistor.
-template <int N>
 class ResistorPower {
  public:
   explicit ResistorPower(const std::vector<ResistorLoss>& resistors) : voltages_(forms(resistors)) {
     for (const ResistorLoss& resistor : resistors) conductance_.push_back(resistor.conductance);
   }
 
-  void enter_segment(const Eigen::VectorXd& value, const Eigen::VectorXd& slope) {
-    voltages_.enter_segment(value, slope);
-  }
+  void enter_segment(std::span<const Segment> inputs, double time) { voltages_.enter_segment(inputs, time); }
 
   template <class Vector, class Integrals>
   void powers(const Vector& x, double elapsed, Integrals& p) const {
@@ -84,12 +44,11 @@ class ResistorPower {
     return result;
   }
 
-  FormRows<N> voltages_;
+  SparseForms voltages_;
   std::vector<double> conductance_;
 };
 
 /// Power absorbed by every source, v i, and the charge it passes, without the current into capacitors.
-template <int N>
 class SourcePowers {
  public:
   explicit SourcePowers(const std::vector<SourcePower>& sources)
@@ -97,9 +56,9 @@ class SourcePowers {
     for (const SourcePower& source : sources) port_currents_.push_back(source.current.conducting_ports);
   }
 
-  void enter_segment(const Eigen::VectorXd& value, const Eigen::VectorXd& slope) {
-    voltages_.enter_segment(value, slope);
-    currents_.enter_segment(value, slope);
+  void enter_segment(std::span<const Segment> inputs, double time) {
+    voltages_.enter_segment(inputs, time);
+    currents_.enter_segment(inputs, time);
   }
 
   template <class Vector>
@@ -138,7 +97,7 @@ class SourcePowers {
     return port_currents_[static_cast<std::size_t>(row)];
   }
 
-  FormRows<N> voltages_, currents_;
+  SparseForms voltages_, currents_;
   std::vector<std::vector<std::pair<PortIndex, double>>> port_currents_;
 };
 

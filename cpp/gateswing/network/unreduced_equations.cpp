@@ -15,6 +15,7 @@ class Writer {
 
   UnreducedEquations write() {
     find_parameters();
+    require_sensed_voltages();
     number_states();
     find_branch_voltages();
     const auto n = static_cast<Index>(result_.states.size());
@@ -50,6 +51,20 @@ class Writer {
       initial_of_[at(inductor.branch)] = inductor.initial_current;
     }
     for (const Capacitor& capacitor : circuit_.capacitors()) initial_of_[at(capacitor.branch)] = capacitor.initial_voltage;
+  }
+
+  /// The voltage of a tree inductor follows from the derivatives of currents, too late for a law to look at.
+  void require_sensed_voltages() const {
+    for (Index l = 0; l < link_size(); ++l) {
+      const Branch& link = branch(result_.tree.links[at(l)]);
+      if (link.kind != BranchKind::sense) continue;
+      for (Index k = 0; k < tree_size(); ++k) {
+        const Branch& crossed = branch(result_.tree.tree[at(k)]);
+        if (crossed.kind != BranchKind::inductor || result_.tree.incidence(k, l) == 0.0) continue;
+        throw std::invalid_argument("the voltage '" + link.name + "' lies across the inductor '" + crossed.name +
+                                    "', through which alone its node is fed: put a capacitance across it");
+      }
+    }
   }
 
   int add_state(BranchIndex index, StateKind kind) {
