@@ -1,0 +1,33 @@
+// Time above a level and between two levels, on shapes whose answer is plain.
+#include "gateswing/measure/duration.h"
+
+#include <doctest/doctest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "measure/piecewise.h"
+#include "waveform/relative.h"
+
+using namespace gateswing::measure;
+using gateswing_test::corners;
+using gateswing_test::even_edges;
+using gateswing_test::record;
+using gateswing_test::relative;
+
+TEST_CASE("a trapezoid is between its levels for the shares of its ramps, and above for its top") {
+  // rises 0 to 10 in 1 s, stays 2 s, falls in 4 s: one corner per step edge
+  const auto w = record({corners("v", "V", {{1.0, 2.0, 4.0, 8.0}, {0.0, 10.0, 10.0, 0.0}})},
+                        even_edges(0.0, 10.0, 10), 1);
+  CHECK(time_between(w, 0, 1.0, 9.0, whole(w)) == relative(0.8 * (1.0 + 4.0), 1e-12));
+  CHECK(time_above(w, 0, 9.0, whole(w)) == relative(0.1 + 2.0 + 0.4, 1e-12));
+  CHECK(time_above(w, 0, 9.0, {3.0, 3.5}) == relative(0.5, 1e-12));
+  CHECK(time_above(w, 0, 11.0, whole(w)) == 0.0);
+}
+
+TEST_CASE("a sine is above half its amplitude for a third of its period") {
+  const auto sine = [](double t) { return std::sin(2.0 * std::numbers::pi * t); };
+  const auto w = record({{{"v", "V"}, sine}}, even_edges(0.0, 3.0, 120), 4);
+  CHECK(time_above(w, 0, 0.5, whole(w)) == relative(1.0, 1e-7));
+  CHECK(time_between(w, 0, -0.5, 0.5, whole(w)) == relative(1.0, 1e-7));
+}
