@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import argparse
+import time
+from collections.abc import Sequence
 from importlib import resources
 from pathlib import Path
 
@@ -13,12 +15,17 @@ from matplotlib.figure import Figure
 
 from .cautions import ESTIMATE
 from .design_file import Design, read_design
+from .errors import SafetyCaution
 from .plot import plot_edges, plot_gate_charge, plot_losses, plot_map
 from .studies import double_pulse
 from .sweeps import sweep
 from .verdict import check
 
 __all__ = ["example_design", "main"]
+
+# Grid of the maps [Hz], [1].
+FREQUENCIES: list[float] = np.geomspace(10e3, 500e3, 13).tolist()
+DUTIES: list[float] = np.linspace(0.1, 0.9, 9).tolist()
 
 
 def example_design() -> Design:
@@ -27,39 +34,43 @@ def example_design() -> Design:
         return read_design(path)
 
 
-def main() -> None:
-    """Print figures and write pictures."""
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Print figures and write pictures; `arguments` are those of the command line if left out."""
     parser = argparse.ArgumentParser(prog="python -m gateswing.demo", description=__doc__)
     parser.add_argument("--out", type=Path, default=Path("out/demo"), help="folder for the pictures")
-    folder = parser.parse_args().out
+    folder = parser.parse_args(arguments).out
     folder.mkdir(parents=True, exist_ok=True)
     mpl.use("Agg")
     design = example_design()
     print(f"{design.title}\n{design.note}\n")
     _edges(design, folder)
-    _operation(design, folder)
+    cautions = _operation(design, folder)
     _maps(design, folder)
-    print(f"\n{ESTIMATE}")
+    print()
+    for caution in cautions:
+        print(f"Caution: {caution}")
+    print(ESTIMATE)
 
 
 def _edges(design: Design, folder: Path) -> None:
-    result = double_pulse(design.cell)
+    result = double_pulse(design.cell, current="6 A")
     print(f"{result}\n")
     _save(plot_edges(result), folder / "edges.png")
     _save(plot_gate_charge(result), folder / "gate_charge.png")
 
 
-def _operation(design: Design, folder: Path) -> None:
+def _operation(design: Design, folder: Path) -> Sequence[SafetyCaution]:
     verdict = check(design)
     print(f"{verdict.point}\n\n{verdict}\n")
     _save(plot_losses(verdict.point), folder / "losses.png")
-    for caution in verdict.cautions:
-        print(f"Caution: {caution}")
+    return verdict.cautions
 
 
 def _maps(design: Design, folder: Path) -> None:
-    frequencies, duties = np.geomspace(10e3, 500e3, 13).tolist(), np.linspace(0.1, 0.9, 9).tolist()
-    table = sweep(design.cell, frequency=frequencies, duty=duties)
+    print(f"{len(FREQUENCIES) * len(DUTIES)} operating points ...", flush=True)
+    begin = time.perf_counter()
+    table = sweep(design.cell, frequency=FREQUENCIES, duty=DUTIES)
+    print(f"... in {time.perf_counter() - begin:.1f} s")
     _save(plot_map(table, "efficiency"), folder / "efficiency.png")
     _save(plot_map(table, "overshoot"), folder / "overshoot.png")
 

@@ -53,7 +53,7 @@ class Limits(Model):
         float | None, Quantity("V", "Peak v_DS above the bus.", allowed=positive(3e3))
     ] = None
     minimum_efficiency: Annotated[
-        float | None, Quantity("", "Load power over input power.", allowed=between(0.0, 1.0))
+        float | None, Quantity("", "Load power over load power and losses.", allowed=between(0.0, 1.0))
     ] = None
     maximum_total_loss: Annotated[
         float | None, Quantity("W", "Of the whole cell and its driver.", allowed=positive(1e5))

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 __all__ = ["DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
 
+# Share of the largest loss below which a loss is not worth a line of its own.
+_SMALL_LOSS = 0.005
+
 
 @dataclass(frozen=True)
 class LedgerEntry:
@@ -135,8 +138,8 @@ class OperatingFigures(Figures):
 
     input_power: Annotated[float, Meaning("W", "drawn from the bus source and the driver's supply")]
     load_power: Annotated[float, Meaning("W", "delivered to the load")]
-    total_loss: Annotated[float, Meaning("W", "input less load power")]
-    efficiency: Annotated[float, Meaning("%", "load power over input power")]
+    total_loss: Annotated[float, Meaning("W", "heat in everything but the load")]
+    efficiency: Annotated[float, Meaning("%", "load power over load power and losses")]
     channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
     driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
     mean_load_current: Annotated[float, Meaning("A", "over the period")]
@@ -176,6 +179,13 @@ class OperatingPoint(_Answer, OperatingFigures):
         ]
         return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
 
+    def large_losses(self) -> dict[str, float]:
+        """Losses [W] with those below half a per cent of the largest added up in one entry."""
+        smallest = _SMALL_LOSS * max(self.losses.values(), default=0.0)
+        large = {name: power for name, power in self.losses.items() if power >= smallest}
+        rest = [power for name, power in self.losses.items() if name not in large]
+        return large | ({f"{len(rest)} smaller ones": sum(rest)} if rest else {})
+
     def plot(self) -> Figure:
         """Draw the losses by element; see :func:`gateswing.plot.plot_losses`."""
         from .plot import plot_losses
@@ -188,7 +198,8 @@ class OperatingPoint(_Answer, OperatingFigures):
         )
         total = self.total_loss
         losses = [
-            (name, format_figure(power, "W"), _share(power, total)) for name, power in self.losses.items()
+            (name, format_figure(power, "W"), _share(power, total))
+            for name, power in self.large_losses().items()
         ]
         repeated = f"{self.periodicity_residual:.1e}"
         trust = [("periods", str(self.periods), f"until it repeats itself to {repeated}"), *self._trust()]

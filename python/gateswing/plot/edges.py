@@ -9,7 +9,6 @@ import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
 
 from ..edges import TurnOff, TurnOn
 from ..figures import format_figure
@@ -57,6 +56,10 @@ _PANELS = (
 
 # Where the curves leave room for their names, for the turn-on and the turn-off of each panel.
 _EMPTY_CORNERS = (("low", "high"), ("high", "low"), ("low", "high"))
+
+
+# Behind texts that a ringing curve may reach.
+_PAPER = {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
 
 
 class _Interval(NamedTuple):
@@ -176,7 +179,7 @@ def _peak_text(edge: TurnOff) -> str:
     if not np.isnan(edge.ring_frequency):
         frequency, quality = (
             format_figure(edge.ring_frequency, "Hz", 3),
-            format_figure(edge.ring_quality, "", 2),
+            format_figure(edge.ring_quality, "", 3),
         )
         text += f", then {frequency}, Q {quality}"
     return text
@@ -189,7 +192,7 @@ def _note(axes: Axes, text: str, level: float) -> None:
     axes.axhline(level, color=BLACK, lw=0.6, ls=":")
     axes.annotate(
         text, (0.98, level), xycoords=axes.get_yaxis_transform(), xytext=(0, 3), textcoords="offset points",
-        ha="right", fontsize=8.5, path_effects=[withStroke(linewidth=2.5, foreground="white")],
+        ha="right", fontsize=8.5, bbox=_PAPER,
     )  # fmt: skip
 
 
@@ -200,4 +203,5 @@ def _names(axes: Axes, panel: _Panel, corner: str) -> None:
         axes.text(
             0.98, height, line.text, color=line.color, transform=axes.transAxes, ha="right",
             va="top" if corner == "high" else "bottom", fontsize=8.5, weight="normal" if index else "bold",
+            bbox=_PAPER,
         )  # fmt: skip

@@ -12,9 +12,6 @@ from .style import BLACK, BLUE, GREY, figure_of, look
 
 __all__ = ["plot_losses"]
 
-# Losses below this share of the largest one are drawn together.
-_SMALL = 0.005
-
 
 def plot_losses(point: OperatingPoint, axes: Axes | None = None) -> Figure:
     """One bar for each element that turns energy into heat, the largest on top.
@@ -26,7 +23,7 @@ def plot_losses(point: OperatingPoint, axes: Axes | None = None) -> Figure:
     Returns:
         The figure drawn into.
     """
-    losses = _grouped(point.losses)
+    losses = point.large_losses()
     with look():
         if axes is None:
             _, axes = plt.subplots(figsize=(7.2, 0.9 + 0.32 * len(losses)))
@@ -52,11 +49,3 @@ def _title(point: OperatingPoint) -> str:
     where = f"{format_figure(point.frequency, 'Hz')}, duty {format_figure(point.duty, '%')}"
     total, efficiency = format_figure(point.total_loss, "W", 3), format_figure(point.efficiency, "%", 3)
     return f"Losses at {where}: {total}, efficiency {efficiency}"
-
-
-def _grouped(losses: dict[str, float]) -> dict[str, float]:
-    """Losses with the small ones added up, so that no bar is too short to see."""
-    largest = max(losses.values(), default=0.0)
-    large = {name: power for name, power in losses.items() if power >= _SMALL * largest}
-    rest = [power for name, power in losses.items() if name not in large]
-    return large | ({f"{len(rest)} smaller ones": sum(rest)} if rest else {})

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure
 from matplotlib.patheffects import withStroke
-from matplotlib.ticker import EngFormatter, PercentFormatter
+from matplotlib.ticker import EngFormatter, LogLocator, MaxNLocator, PercentFormatter
 
 from .style import figure_of, look
 
@@ -19,7 +19,7 @@ __all__ = ["plot_map"]
 _BORDER = 0.04
 
 
-def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, levels: int = 8) -> Figure:
+def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, levels: int = 10) -> Figure:
     """Contours of one variable of a sweep over frequency and duty cycle; failed points stay blank.
 
     Args:
@@ -46,7 +46,7 @@ def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, level
         scale = 100.0 if unit == "1" else 1.0
         values = np.ma.masked_invalid(scale * data.values)
         grid = data["frequency"], data["duty"], values
-        filled = axes.contourf(*grid, levels, cmap="cividis", alpha=0.9)
+        filled = axes.contourf(*grid, _levels(values, unit, levels), cmap="cividis", alpha=0.9)
         lines = axes.contour(*grid, filled.levels, colors="black", linewidths=0.7)
         bar = axes.figure.colorbar(filled, ax=axes, pad=0.02)
         bar.set_label(f"{data.attrs['long_name']} ({'%' if unit == '1' else unit})")
@@ -54,6 +54,12 @@ def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, level
         _label(axes, lines)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
         return figure_of(axes)
+
+
+def _levels(values: np.ma.MaskedArray, unit: str, count: int) -> list[float]:
+    """Round levels that cover the values; those of a share end at 0 and 100 %."""
+    found = MaxNLocator(count, steps=[1, 2, 2.5, 5, 10]).tick_values(values.min(), values.max())
+    return [float(level) for level in found if unit != "1" or 0.0 <= level <= 100.0]
 
 
 def _label(axes: Axes, lines: QuadContourSet) -> None:
@@ -67,6 +73,7 @@ def _label(axes: Axes, lines: QuadContourSet) -> None:
 
 def _frame(axes: Axes) -> None:
     axes.set_xscale("log")
+    axes.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
     axes.xaxis.set_major_formatter(EngFormatter(unit="Hz", sep=" "))
     axes.xaxis.set_minor_formatter("")
     axes.yaxis.set_major_formatter(PercentFormatter(1.0))
