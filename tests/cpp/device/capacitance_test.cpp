@@ -46,17 +46,16 @@ TEST_CASE("the energy of a junction is the closed form's multiple of C V^2/2") {
   // Ratio of stored energy to C(V) V^2/2 at u = V/potential: evaluated from the integral of v C0 (1 + u)^-m by hand;
   // the limit 4/3 for m = 1/2 agrees with the 2/3 C V^2 of Erickson and Maksimovic, Fundamentals of Power Electronics
   // (from memory).
-  struct Published {
+  struct Row {
     double grading, u, factor;
   };
-  for (const auto& [grading, u, factor] :
-       {Published{0.5, 10.0, 1.2618}, Published{0.5, 100.0, 1.3224}, Published{0.5, 500.0, 1.3309},
-        Published{0.33, 100.0, 1.1923}, Published{0.7, 100.0, 1.5150}}) {
-    CAPTURE(grading);
-    CAPTURE(u);
-    const auto law = junction(grading);
-    const double v = u * law.potential;
-    CHECK(stored_energy(law, v) / (0.5 * capacitance(law, v) * v * v) == doctest::Approx(factor).epsilon(5e-5));
+  for (const Row& row : {Row{0.5, 10.0, 1.2618}, Row{0.5, 100.0, 1.3224}, Row{0.5, 500.0, 1.3309},
+                         Row{0.33, 100.0, 1.1923}, Row{0.7, 100.0, 1.5150}}) {
+    CAPTURE(row.grading);
+    CAPTURE(row.u);
+    const auto law = junction(row.grading);
+    const double v = row.u * law.potential;
+    CHECK(stored_energy(law, v) / (0.5 * capacitance(law, v) * v * v) == doctest::Approx(row.factor).epsilon(5e-5));
   }
 }
 
