@@ -15,8 +15,9 @@ PACKAGES = sysconfig.get_path("purelib")
 
 
 def configure_without_system_headers(build: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    command = ["cmake", "-S", str(ROOT), "-B", str(build), "-DGATESWING_BUILD_TESTS=OFF", *arguments]
-    command += ["-G", "Ninja", f"-DCMAKE_MAKE_PROGRAM={shutil.which('ninja')}"]
+    tools = Path(sysconfig.get_path("scripts"))
+    command = [str(tools / "cmake"), "-S", str(ROOT), "-B", str(build), "-DGATESWING_BUILD_TESTS=OFF"]
+    command += [*arguments, "-G", "Ninja", f"-DCMAKE_MAKE_PROGRAM={tools / 'ninja'}"]
     command += [f"-DCMAKE_CXX_COMPILER={shutil.which('g++')}"]
     command += ["-DCMAKE_FIND_USE_CMAKE_SYSTEM_PATH=OFF", "-DCMAKE_FIND_USE_SYSTEM_ENVIRONMENT_PATH=OFF"]
     return subprocess.run(command, capture_output=True, text=True, check=False)
