@@ -7,12 +7,13 @@ equations, the driver and the integrator are independent of the library.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from scipy.integrate import solve_ivp
+from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing import _core
@@ -92,10 +93,9 @@ class HandWritten:
         return float(np.interp(t, corners, [0.0, 1.0, 1.0, 0.0]))
 
     def driver_output(self, t: float, gate_current: float) -> float:
-        """Output voltage at which the driver gives the gate current, from its law i = G u / sqrt(1 + (G u / I)^2)
-        solved for u = command * supply - output.
+        """Output voltage at which the driver gives the gate current.
 
-        Trial states of the implicit integrator may ask for more than the limit, which no voltage gives.
+        Its law i = G u / sqrt(1 + (G u / I)^2) is solved for u = command * supply - output. Trial states of the implicit integrator may ask for more than the limit, which no voltage gives.
         """
         driver = self.cell.driver
         on = self.command(t)
@@ -145,7 +145,7 @@ class HandWritten:
         stops = [-1e-6, rise, rise + driver.rise_time, fall, fall + driver.fall_time, ON_TIME + OFF_TIME]
         x = np.array([0.0, 48.0, 0.0, 0.0, 0.0])
         states = np.full((5, times.size), np.nan)
-        for begin, end in zip(stops[:-1], stops[1:], strict=True):
+        for begin, end in pairwise(stops):
             part = solve_ivp(
                 self.rates, (begin, end), x, method="Radau", rtol=1e-7, atol=1e-8, dense_output=True
             )
@@ -184,7 +184,7 @@ def test_waveform_agrees_to_1e_4_of_its_span(
 
 
 def test_switching_energies_agree_to_1e_3(library: gs.DoublePulse, times: Vector, states: Vector) -> None:
-    """Energy at the pins over each whole event; the pins see the package inductances and the drift resistance."""
+    """Energy at the pins over each event; the pins see package inductances and drift resistance."""
     cell = invented_cell()
     hand = HandWritten(cell, cell.to_core())
     power = np.empty(times.size)
