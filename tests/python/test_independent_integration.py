@@ -95,7 +95,8 @@ class HandWritten:
     def driver_output(self, t: float, gate_current: float) -> float:
         """Output voltage at which the driver gives the gate current.
 
-        Its law i = G u / sqrt(1 + (G u / I)^2) is solved for u = command * supply - output. Trial states of the implicit integrator may ask for more than the limit, which no voltage gives.
+        Its law i = G u / sqrt(1 + (G u / I)^2) is solved for u = command * supply - output. Trial
+        states of the implicit integrator may ask for more than the limit, which no voltage gives.
         """
         driver = self.cell.driver
         on = self.command(t)
