@@ -119,12 +119,14 @@ TEST_CASE("a waveform rebuilt from its node times and values equals the original
 TEST_CASE("clearing drops the steps but keeps the memory they used") {
   Waveform w = record({{gate, quartic}}, even_edges(0.0, 1.0, 100), 4);
   const double* memory = w.values(0).data();
+  const double* memory_of_times = w.times().data();
   w.clear();
   CHECK(w.empty());
   CHECK(w.channels().size() == 1);
-  const std::vector<double> taker(500);  // would get that memory if it had been given back
+  const std::vector<std::vector<double>> takers(2, std::vector<double>(500));  // would get memory given back
   w.append_step(5.0, 6.0, std::vector<double>(5, 1.0));
   CHECK(w.values(0).data() == memory);
+  CHECK(w.times().data() == memory_of_times);
 }
 
 TEST_CASE("an unknown channel is refused with the names there are") {
