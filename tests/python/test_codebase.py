@@ -7,11 +7,11 @@ import tomllib
 from importlib import metadata
 from pathlib import Path
 
-import gateswing._core
 import lizard
 import pytest
 
 import gateswing
+import gateswing._core
 
 ROOT = Path(__file__).parents[2]
 STAGES = ["device", "network", "integrate", "waveform", "measure", "study"]

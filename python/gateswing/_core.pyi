@@ -1,0 +1,2013 @@
+"""
+C++ core of gateswing.
+"""
+from __future__ import annotations
+import collections.abc
+import enum
+import numpy
+import numpy.typing
+import os
+import typing
+__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+class ConstantCapacitance:
+    """
+    Capacitance that is the same everywhere.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: ConstantCapacitance) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class DepletionCapacitance:
+    """
+    Junction capacitance, blocking for positive voltage.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: DepletionCapacitance) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def ceiling(self) -> float:
+        """
+        [F]
+        """
+    @ceiling.setter
+    def ceiling(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def floor(self) -> float:
+        """
+        [F]
+        """
+    @floor.setter
+    def floor(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def grading(self) -> float:
+        ...
+    @grading.setter
+    def grading(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def potential(self) -> float:
+        """
+        [V]
+        """
+    @potential.setter
+    def potential(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def zero_bias(self) -> float:
+        """
+        [F]
+        """
+    @zero_bias.setter
+    def zero_bias(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class StepCapacitance:
+    """
+    Smooth step between two capacitances.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: StepCapacitance) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def centre(self) -> float:
+        """
+        [V]
+        """
+    @centre.setter
+    def centre(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def high(self) -> float:
+        """
+        [F]
+        """
+    @high.setter
+    def high(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def low(self) -> float:
+        """
+        [F]
+        """
+    @low.setter
+    def low(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def width(self) -> float:
+        """
+        [V]
+        """
+    @width.setter
+    def width(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class MosfetChannel:
+    """
+    Channel of an N-channel MOSFET.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: MosfetChannel) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def mobility_degradation(self) -> float:
+        """
+        [1/V]
+        """
+    @mobility_degradation.setter
+    def mobility_degradation(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def subthreshold_voltage(self) -> float:
+        """
+        [V]
+        """
+    @subthreshold_voltage.setter
+    def subthreshold_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def threshold_voltage(self) -> float:
+        """
+        [V]
+        """
+    @threshold_voltage.setter
+    def threshold_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def transconductance_factor(self) -> float:
+        """
+        [A/V^2]
+        """
+    @transconductance_factor.setter
+    def transconductance_factor(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class JunctionDiode:
+    """
+    Exponential diode with charge-control recovery.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: JunctionDiode) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def emission_voltage(self) -> float:
+        """
+        [V]
+        """
+    @emission_voltage.setter
+    def emission_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def lifetime(self) -> float:
+        """
+        [s]
+        """
+    @lifetime.setter
+    def lifetime(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def saturation_current(self) -> float:
+        """
+        [A]
+        """
+    @saturation_current.setter
+    def saturation_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def transit_time(self) -> float:
+        """
+        [s]
+        """
+    @transit_time.setter
+    def transit_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class KneeConduction:
+    """
+    Resistance beyond a rounded knee voltage.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: KneeConduction) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def knee_voltage(self) -> float:
+        """
+        [V]
+        """
+    @knee_voltage.setter
+    def knee_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def knee_width(self) -> float:
+        """
+        [V]
+        """
+    @knee_width.setter
+    def knee_width(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def slope_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @slope_resistance.setter
+    def slope_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class DriverOutput:
+    """
+    Push-pull output with drops and current limits.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: DriverOutput) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def drop_width(self) -> float:
+        """
+        [V]
+        """
+    @drop_width.setter
+    def drop_width(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def inverse_sink_limit(self) -> float:
+        """
+        [1/A]
+        """
+    @inverse_sink_limit.setter
+    def inverse_sink_limit(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def inverse_source_limit(self) -> float:
+        """
+        [1/A]
+        """
+    @inverse_source_limit.setter
+    def inverse_source_limit(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def sink_drop(self) -> float:
+        """
+        [V]
+        """
+    @sink_drop.setter
+    def sink_drop(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def sink_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @sink_resistance.setter
+    def sink_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def source_drop(self) -> float:
+        """
+        [V]
+        """
+    @source_drop.setter
+    def source_drop(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def source_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @source_resistance.setter
+    def source_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Mosfet:
+    """
+    N-channel power MOSFET in its package.
+    """
+    __hash__: typing.ClassVar[None] = None
+    body_diode: JunctionDiode
+    breakdown: KneeConduction
+    channel: MosfetChannel
+    drain_source: DepletionCapacitance
+    gate_drain: DepletionCapacitance
+    gate_source: StepCapacitance
+    def __eq__(self, arg0: Mosfet) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def drain_inductance(self) -> float:
+        """
+        [H]
+        """
+    @drain_inductance.setter
+    def drain_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def drift_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @drift_resistance.setter
+    def drift_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_inductance(self) -> float:
+        """
+        [H]
+        """
+    @gate_inductance.setter
+    def gate_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def internal_gate_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @internal_gate_resistance.setter
+    def internal_gate_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def source_inductance(self) -> float:
+        """
+        [H]
+        """
+    @source_inductance.setter
+    def source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Supply:
+    """
+    Bus source, its cable and the bulk capacitor.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Supply) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def bulk_capacitance(self) -> float:
+        """
+        [F]
+        """
+    @bulk_capacitance.setter
+    def bulk_capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def bulk_inductance(self) -> float:
+        """
+        [H]
+        """
+    @bulk_inductance.setter
+    def bulk_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def bulk_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @bulk_resistance.setter
+    def bulk_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def voltage(self) -> float:
+        """
+        [V]
+        """
+    @voltage.setter
+    def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Load:
+    """
+    Series R-L load, or a constant current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Load) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def constant_current(self) -> float | None:
+        """
+        [A]
+        """
+    @constant_current.setter
+    def constant_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class FreewheelDiode:
+    """
+    Diode from the switch node to the bus.
+    """
+    __hash__: typing.ClassVar[None] = None
+    capacitance: DepletionCapacitance
+    junction: JunctionDiode
+    def __eq__(self, arg0: FreewheelDiode) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Snubber:
+    """
+    Series R-C from drain pin to source pin.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Snubber) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Wiring:
+    """
+    Layout of the power loop.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Wiring) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def common_source_inductance(self) -> float:
+        """
+        [H]
+        """
+    @common_source_inductance.setter
+    def common_source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def loop_inductance(self) -> float:
+        """
+        [H]
+        """
+    @loop_inductance.setter
+    def loop_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def loop_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @loop_resistance.setter
+    def loop_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class CommandTiming:
+    """
+    Delays and ramps of a driver output.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: CommandTiming) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def fall_time(self) -> float:
+        """
+        [s]
+        """
+    @fall_time.setter
+    def fall_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def rise_time(self) -> float:
+        """
+        [s]
+        """
+    @rise_time.setter
+    def rise_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def turn_off_delay(self) -> float:
+        """
+        [s]
+        """
+    @turn_off_delay.setter
+    def turn_off_delay(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def turn_on_delay(self) -> float:
+        """
+        [s]
+        """
+    @turn_on_delay.setter
+    def turn_on_delay(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class PushPullDriver:
+    """
+    Driver output with its rails and timing.
+    """
+    __hash__: typing.ClassVar[None] = None
+    output: DriverOutput
+    timing: CommandTiming
+    def __eq__(self, arg0: PushPullDriver) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def off_voltage(self) -> float:
+        """
+        [V]
+        """
+    @off_voltage.setter
+    def off_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def supply_voltage(self) -> float:
+        """
+        [V]
+        """
+    @supply_voltage.setter
+    def supply_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class GatePath:
+    """
+    Between driver output and gate pin.
+    """
+    __hash__: typing.ClassVar[None] = None
+    steering: KneeConduction | None
+    def __eq__(self, arg0: GatePath) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def pull_down_resistance(self) -> float | None:
+        """
+        [ohm]
+        """
+    @pull_down_resistance.setter
+    def pull_down_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def turn_on_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @turn_on_resistance.setter
+    def turn_on_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class LowSideCell:
+    """
+    Low-side switching cell.
+    """
+    __hash__: typing.ClassVar[None] = None
+    driver: PushPullDriver
+    freewheel: FreewheelDiode | None
+    gate: GatePath
+    load: Load
+    mosfet: Mosfet
+    snubber: Snubber | None
+    supply: Supply
+    wiring: Wiring
+    def __eq__(self, arg0: LowSideCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+class Channel:
+    """
+    Name and SI unit of one recorded quantity.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Channel) -> bool:
+        ...
+    def __getstate__(self) -> tuple[str, str]:
+        ...
+    def __init__(self, name: str, unit: str) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def name(self) -> str:
+        ...
+    @property
+    def unit(self) -> str:
+        ...
+class Waveform:
+    """
+    Recorded channels over time, a polynomial in each step; read-only.
+    """
+    __hash__: typing.ClassVar[None] = None
+    @staticmethod
+    def from_nodes(channels: collections.abc.Sequence[Channel], degree: typing.SupportsInt | typing.SupportsIndex, times: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], values: collections.abc.Sequence[typing.Annotated[numpy.typing.ArrayLike, numpy.float64]]) -> Waveform:
+        """
+        The inverse of `times` and `values`, an array for each channel.
+        """
+    @staticmethod
+    def from_samples(channels: collections.abc.Sequence[Channel], times: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], values: collections.abc.Sequence[typing.Annotated[numpy.typing.ArrayLike, numpy.float64]]) -> Waveform:
+        """
+        Straight lines between samples: times [s] that increase, and an array of values for each channel.
+        """
+    @staticmethod
+    def read_csv(path: os.PathLike | str | bytes) -> Waveform:
+        """
+        Reads what `write_csv` wrote.
+        """
+    def __eq__(self, arg0: Waveform) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    def derivative(self, channel: str, time: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+        """
+        Slope of a channel [unit/s] at any time [s].
+        """
+    def resample(self, channel: str, times: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> numpy.typing.NDArray[numpy.float64]:
+        """
+        Values of a channel at a row of times [s]; fastest when they ascend.
+        """
+    def value(self, channel: str, time: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+        """
+        Value of a channel at any time [s]; at a jump, the value after it.
+        """
+    def values(self, channel: str) -> numpy.typing.NDArray[numpy.float64]:
+        """
+        Values of a channel at `times`.
+        """
+    def write_csv(self, path: os.PathLike | str | bytes) -> None:
+        """
+        Writes all nodes as text, with the digits that read back exactly.
+        """
+    @property
+    def begin(self) -> float:
+        """
+        First time [s].
+        """
+    @property
+    def channels(self) -> list[Channel]:
+        ...
+    @property
+    def degree(self) -> int:
+        """
+        Degree of the polynomial in each step.
+        """
+    @property
+    def end(self) -> float:
+        """
+        Last time [s].
+        """
+    @property
+    def steps(self) -> int:
+        """
+        Number of steps.
+        """
+    @property
+    def times(self) -> numpy.typing.NDArray[numpy.float64]:
+        """
+        Times [s] of all nodes, degree + 1 for each step; the time of a joint appears twice.
+        """
+class Window:
+    """
+    Stretch of time a measure looks at.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Window) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    @typing.overload
+    def __init__(self) -> None:
+        ...
+    @typing.overload
+    def __init__(self, begin: typing.SupportsFloat | typing.SupportsIndex, end: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def begin(self) -> float:
+        """
+        [s]
+        """
+    @begin.setter
+    def begin(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def end(self) -> float:
+        """
+        [s]
+        """
+    @end.setter
+    def end(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def length(self) -> float:
+        """
+        [s]
+        """
+class Levels:
+    """
+    The two levels between which a quantity switches.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Levels) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    @typing.overload
+    def __init__(self) -> None:
+        ...
+    @typing.overload
+    def __init__(self, low: typing.SupportsFloat | typing.SupportsIndex, high: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def high(self) -> float:
+        """
+        [unit]
+        """
+    @high.setter
+    def high(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def low(self) -> float:
+        """
+        [unit]
+        """
+    @low.setter
+    def low(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class EnergyLimits:
+    """
+    Where the window of a switching energy begins and ends.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: EnergyLimits) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    @typing.overload
+    def __init__(self) -> None:
+        ...
+    @typing.overload
+    def __init__(self, voltage: typing.SupportsFloat | typing.SupportsIndex, current: typing.SupportsFloat | typing.SupportsIndex, voltage_fraction: typing.SupportsFloat | typing.SupportsIndex, current_fraction: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def current_fraction(self) -> float:
+        ...
+    @current_fraction.setter
+    def current_fraction(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def voltage(self) -> float:
+        """
+        [V]
+        """
+    @voltage.setter
+    def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def voltage_fraction(self) -> float:
+        ...
+    @voltage_fraction.setter
+    def voltage_fraction(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Direction(enum.Enum):
+    """
+    Way in which a level is crossed.
+    """
+    falling: typing.ClassVar[Direction]
+    rising: typing.ClassVar[Direction]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class Extremum:
+    """
+    Highest or lowest value, or slope per second.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Extremum) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+    @time.setter
+    def time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def value(self) -> float:
+        """
+        [unit]
+        """
+    @value.setter
+    def value(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Overshoot:
+    """
+    How far a step goes beyond its settled value.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Overshoot) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def amount(self) -> float:
+        """
+        [unit]
+        """
+    @amount.setter
+    def amount(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def fraction(self) -> float:
+        ...
+    @fraction.setter
+    def fraction(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def peak(self) -> float:
+        """
+        [unit]
+        """
+    @peak.setter
+    def peak(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+    @time.setter
+    def time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Crossing:
+    """
+    When and which way a level is crossed.
+    """
+    __hash__: typing.ClassVar[None] = None
+    direction: Direction
+    def __eq__(self, arg0: Crossing) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+    @time.setter
+    def time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class EdgeTimes:
+    """
+    The instants of one edge; None for what the waveform lacks.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: EdgeTimes) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def delay(self) -> float | None:
+        """
+        td(on) or td(off) [s]
+        """
+    @property
+    def drain(self) -> Window | None:
+        """
+        [s]
+        """
+    @drain.setter
+    def drain(self, arg0: Window | None) -> None:
+        ...
+    @property
+    def gate(self) -> float | None:
+        """
+        [s]
+        """
+    @gate.setter
+    def gate(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def total(self) -> float | None:
+        """
+        ton or toff [s]
+        """
+    @property
+    def transition(self) -> float | None:
+        """
+        tr or tf [s]
+        """
+class Ring:
+    """
+    Frequency and decay of a ring.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Ring) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def damping_ratio(self) -> float:
+        ...
+    @property
+    def decay_time(self) -> float:
+        """
+        [s]
+        """
+    @decay_time.setter
+    def decay_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def first_peak(self) -> float:
+        """
+        [unit]
+        """
+    @first_peak.setter
+    def first_peak(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @frequency.setter
+    def frequency(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def half_cycles(self) -> int:
+        ...
+    @half_cycles.setter
+    def half_cycles(self, arg0: typing.SupportsInt | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def quality(self) -> float:
+        """
+        Q = pi frequency decay_time
+        """
+class Plateau:
+    """
+    The flattest point of a gate voltage.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Plateau) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def slope(self) -> float:
+        """
+        [V/s]
+        """
+    @slope.setter
+    def slope(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+    @time.setter
+    def time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def voltage(self) -> float:
+        """
+        [V]
+        """
+    @voltage.setter
+    def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Status(enum.Enum):
+    """
+    How an integration ended.
+    """
+    cancelled: typing.ClassVar[Status]
+    non_finite: typing.ClassVar[Status]
+    singular: typing.ClassVar[Status]
+    step_limit: typing.ClassVar[Status]
+    step_too_small: typing.ClassVar[Status]
+    success: typing.ClassVar[Status]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class EnergyKind(enum.Enum):
+    """
+    What became of an element's energy.
+    """
+    delivered: typing.ClassVar[EnergyKind]
+    dissipated: typing.ClassVar[EnergyKind]
+    stored: typing.ClassVar[EnergyKind]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class PointStatus(enum.Enum):
+    """
+    What became of one point of a sweep.
+    """
+    done: typing.ClassVar[PointStatus]
+    failed: typing.ClassVar[PointStatus]
+    invalid: typing.ClassVar[PointStatus]
+    not_periodic: typing.ClassVar[PointStatus]
+    not_run: typing.ClassVar[PointStatus]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class Settings:
+    """
+    Accuracy and limits of a study.
+    """
+    def __init__(self) -> None:
+        ...
+    @property
+    def maximum_steps(self) -> int:
+        ...
+    @maximum_steps.setter
+    def maximum_steps(self, arg0: typing.SupportsInt | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def relative_tolerance(self) -> float:
+        ...
+    @relative_tolerance.setter
+    def relative_tolerance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class DoublePulseRequest:
+    """
+    Current and times; 0 chooses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: DoublePulseRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @off_time.setter
+    def off_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @on_time.setter
+    def on_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class OperatingPointRequest:
+    """
+    Frequency, duty and march limits.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: OperatingPointRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def duty(self) -> float:
+        ...
+    @duty.setter
+    def duty(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @frequency.setter
+    def frequency(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def maximum_periods(self) -> int:
+        ...
+    @maximum_periods.setter
+    def maximum_periods(self, arg0: typing.SupportsInt | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def periodicity_tolerance(self) -> float:
+        ...
+    @periodicity_tolerance.setter
+    def periodicity_tolerance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Statistics:
+    """
+    Work of the integrator.
+    """
+    @property
+    def factorisations(self) -> int:
+        ...
+    @property
+    def rejections(self) -> int:
+        ...
+    @property
+    def residual_evaluations(self) -> int:
+        ...
+    @property
+    def steps(self) -> int:
+        ...
+class EnergyEntry:
+    """
+    Energy of one element over a run.
+    """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def kind(self) -> EnergyKind:
+        ...
+    @property
+    def name(self) -> str:
+        ...
+class ElementEnergy:
+    """
+    Energy and mean power of one element over a period.
+    """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def kind(self) -> EnergyKind:
+        ...
+    @property
+    def name(self) -> str:
+        ...
+    @property
+    def power(self) -> float:
+        """
+        [W]
+        """
+class EdgeInstants:
+    """
+    Instants that the figures of an edge rest on [s].
+    """
+    @property
+    def begin(self) -> float:
+        ...
+    @property
+    def drain_begin(self) -> float:
+        ...
+    @property
+    def drain_end(self) -> float:
+        ...
+    @property
+    def end(self) -> float:
+        ...
+    @property
+    def gate_time(self) -> float:
+        ...
+class TurnOn:
+    """
+    Figures of a turn-on.
+    """
+    @property
+    def channel_heat(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def delay(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def gate_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def instants(self) -> EdgeInstants:
+        ...
+    @property
+    def maximum_current_slope(self) -> float:
+        """
+        [A/s]
+        """
+    @property
+    def maximum_voltage_slope(self) -> float:
+        """
+        [V/s]
+        """
+    @property
+    def peak_drain_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_driver_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def peak_gate_voltage_pin(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def plateau_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def rise_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def total_energy(self) -> float:
+        """
+        [J]
+        """
+class TurnOff:
+    """
+    Figures of a turn-off.
+    """
+    @property
+    def channel_heat(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def delay(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def fall_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def instants(self) -> EdgeInstants:
+        ...
+    @property
+    def maximum_current_slope(self) -> float:
+        """
+        [A/s]
+        """
+    @property
+    def maximum_voltage_slope(self) -> float:
+        """
+        [V/s]
+        """
+    @property
+    def minimum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def minimum_gate_voltage_pin(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def overshoot(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def peak_drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def peak_drain_voltage_pin(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def peak_driver_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def plateau_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def ring_decay_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def ring_frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @property
+    def ring_quality(self) -> float:
+        ...
+    @property
+    def total_energy(self) -> float:
+        """
+        [J]
+        """
+class DoublePulse:
+    """
+    One turn-on and one turn-off.
+    """
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def ledger(self) -> list[EnergyEntry]:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def turn_on(self) -> TurnOn:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class OperatingPoint:
+    """
+    A cell in steady state.
+    """
+    @property
+    def channel_loss(self) -> float:
+        """
+        [W] heat in the MOSFET
+        """
+    @property
+    def charge_residual(self) -> float:
+        """
+        [1] of the charge balance
+        """
+    @property
+    def driver_loss(self) -> float:
+        """
+        [W] heat in the driver
+        """
+    @property
+    def duty(self) -> float:
+        ...
+    @property
+    def efficiency(self) -> float:
+        """
+        [1] load power / (load power + losses)
+        """
+    @property
+    def energy_residual(self) -> float:
+        """
+        [1] of the energy ledger
+        """
+    @property
+    def fall_time(self) -> float:
+        """
+        [s] tf, IEC 60747-8
+        """
+    @property
+    def frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @property
+    def input_power(self) -> float:
+        """
+        [W] delivered by bus and driver supply
+        """
+    @property
+    def ledger(self) -> list[ElementEnergy]:
+        ...
+    @property
+    def load_power(self) -> float:
+        """
+        [W] power into the load
+        """
+    @property
+    def maximum_gate_voltage(self) -> float:
+        """
+        [V] at the die
+        """
+    @property
+    def maximum_turn_off_voltage_slope(self) -> float:
+        """
+        [V/s] at the die, inside 10 % to 90 %
+        """
+    @property
+    def maximum_turn_on_voltage_slope(self) -> float:
+        """
+        [V/s] at the die, inside 90 % to 10 %
+        """
+    @property
+    def mean_load_current(self) -> float:
+        """
+        [A] over the period
+        """
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def minimum_gate_voltage(self) -> float:
+        """
+        [V] at the die
+        """
+    @property
+    def on_share(self) -> float:
+        """
+        [1] part of the period with the drain below 10 % of the bus
+        """
+    @property
+    def overshoot(self) -> float:
+        """
+        [V] drain voltage at the pins above the bus
+        """
+    @property
+    def peak_drain_current(self) -> float:
+        """
+        [A] into the drain pin
+        """
+    @property
+    def peak_drain_voltage(self) -> float:
+        """
+        [V] at the die
+        """
+    @property
+    def periodic(self) -> bool:
+        ...
+    @property
+    def periodicity_residual(self) -> float:
+        """
+        [1] change of the state over the period
+        """
+    @property
+    def periods(self) -> int:
+        ...
+    @property
+    def ring_frequency(self) -> float:
+        """
+        [Hz] of the drain voltage after turn-off
+        """
+    @property
+    def rise_time(self) -> float:
+        """
+        [s] tr, IEC 60747-8
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def total_loss(self) -> float:
+        """
+        [W] heat in everything but the load
+        """
+    @property
+    def transition_share(self) -> float:
+        """
+        [1] part of the period with the drain between 10 % and 90 % of the bus
+        """
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def turn_off_delay(self) -> float:
+        """
+        [s] td(off), IEC 60747-8
+        """
+    @property
+    def turn_off_energy(self) -> float:
+        """
+        [J] Eoff, window of IEC 60747-8
+        """
+    @property
+    def turn_on(self) -> TurnOn:
+        ...
+    @property
+    def turn_on_delay(self) -> float:
+        """
+        [s] td(on), IEC 60747-8
+        """
+    @property
+    def turn_on_energy(self) -> float:
+        """
+        [J] Eon, window of IEC 60747-8
+        """
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class SweepResult:
+    """
+    Figures of many operating points.
+    """
+    @property
+    def cancelled(self) -> bool:
+        ...
+    @property
+    def figures(self) -> numpy.typing.NDArray[numpy.float64]:
+        """
+        (points, figures)
+        """
+    @property
+    def messages(self) -> list[str]:
+        ...
+    @property
+    def status(self) -> list[PointStatus]:
+        ...
+class Figure:
+    """
+    One scalar figure of an operating point.
+    """
+    @property
+    def meaning(self) -> str:
+        ...
+    @property
+    def name(self) -> str:
+        ...
+    @property
+    def unit(self) -> str:
+        ...
+@typing.overload
+def capacitance(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Capacitance [F] at the voltage [V].
+    """
+@typing.overload
+def capacitance(law: DepletionCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Capacitance [F] at the voltage [V].
+    """
+@typing.overload
+def capacitance(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Capacitance [F] at the voltage [V].
+    """
+def channel_current(law: MosfetChannel, gate_source_voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], drain_source_voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Drain current [A] of the channel at its gate-source and drain-source voltages [V].
+    """
+@typing.overload
+def charge(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Charge [C] from 0 to the voltage [V].
+    """
+@typing.overload
+def charge(law: DepletionCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Charge [C] from 0 to the voltage [V].
+    """
+@typing.overload
+def charge(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Charge [C] from 0 to the voltage [V].
+    """
+def clipped(waveform: Waveform, window: Window) -> Window:
+    """
+    What the waveform covers of a window.
+    """
+def crossings(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> list[Crossing]:
+    """
+    All crossings of a level, in order of time.
+    """
+def diode_current(law: JunctionDiode, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Static current [A] at the junction voltage [V].
+    """
+def double_pulse(cell: LowSideCell, request: DoublePulseRequest, settings: Settings) -> DoublePulse:
+    """
+    One turn-on and one turn-off.
+    """
+def driver_current(law: DriverOutput, up: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], down: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], command: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Current [A] out of the output; `up` from output to supply [V], `down` from reference to output [V], command 0 (sinks) to 1 (sources).
+    """
+def first_crossing(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, direction: Direction, window: Window) -> float | None:
+    """
+    Time [s] of the first crossing in one direction, or None.
+    """
+def integral(waveform: Waveform, channel: str, window: Window) -> float:
+    """
+    Integral over time [unit s]; of a current, the charge [C].
+    """
+def integral_of_product(waveform: Waveform, channel: str, other: str, window: Window) -> float:
+    """
+    Integral of the product of two channels; of a voltage and a current, the energy [J].
+    """
+def knee_current(law: KneeConduction, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Current [A] at the voltage [V].
+    """
+def last_crossing(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, direction: Direction, window: Window) -> float | None:
+    """
+    Time [s] of the last crossing in one direction, or None.
+    """
+def main_transition(waveform: Waveform, channel: str, from_level: typing.SupportsFloat | typing.SupportsIndex, to_level: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Window | None:
+    """
+    From the last crossing of one level to the first of the other, spikes ignored; or None.
+    """
+def maximum(waveform: Waveform, channel: str, window: Window) -> Extremum:
+    """
+    Highest value, between nodes too.
+    """
+def maximum_slope(waveform: Waveform, channel: str, window: Window) -> Extremum:
+    """
+    Fastest rise [unit/s].
+    """
+def mean(waveform: Waveform, channel: str, window: Window) -> float:
+    """
+    Average over time [unit].
+    """
+def minimum(waveform: Waveform, channel: str, window: Window) -> Extremum:
+    """
+    Lowest value, between nodes too.
+    """
+def minimum_slope(waveform: Waveform, channel: str, window: Window) -> Extremum:
+    """
+    Fastest fall [unit/s], negative.
+    """
+def operating_point(cell: LowSideCell, request: OperatingPointRequest, settings: Settings) -> OperatingPoint:
+    """
+    A cell in steady state.
+    """
+def operating_point_figures() -> list[Figure]:
+    """
+    The figures of an operating point, in the order of the columns of a sweep.
+    """
+def overshoot(waveform: Waveform, channel: str, initial: typing.SupportsFloat | typing.SupportsIndex, settled: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Overshoot:
+    """
+    How far a step goes beyond its settled value.
+    """
+def plateau(waveform: Waveform, channel: str, window: Window) -> Plateau:
+    """
+    Gate plateau: where the slope is least while the drain voltage moves.
+    """
+def recovery_current(law: JunctionDiode, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], stored_charge_current: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Current [A] at the junction voltage [V] and the stored charge over the lifetime [A]; transit_time > 0.
+    """
+def ring(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, noise_floor: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Ring | None:
+    """
+    Ring about a settled value; None with fewer than three half cycles above the noise floor.
+    """
+def root_mean_square(waveform: Waveform, channel: str, window: Window) -> float:
+    """
+    Root of the mean square [unit].
+    """
+def saturation_current_for(forward_voltage: typing.SupportsFloat | typing.SupportsIndex, forward_current: typing.SupportsFloat | typing.SupportsIndex, series_resistance: typing.SupportsFloat | typing.SupportsIndex, emission_voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    Saturation current [A] that gives the forward voltage [V] at the forward current [A] behind the series resistance [ohm], for an emission voltage [V].
+    """
+def settling_time(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, tolerance: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> float | None:
+    """
+    Time [s] from which the channel stays near its settled value.
+    """
+def steepest_slope(waveform: Waveform, channel: str, window: Window) -> Extremum:
+    """
+    Slope of largest magnitude [unit/s], with its sign.
+    """
+@typing.overload
+def stored_energy(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Energy [J] stored from 0 to the voltage [V].
+    """
+@typing.overload
+def stored_energy(law: DepletionCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Energy [J] stored from 0 to the voltage [V].
+    """
+@typing.overload
+def stored_energy(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
+    """
+    Energy [J] stored from 0 to the voltage [V].
+    """
+def sweep(cells: collections.abc.Sequence[LowSideCell], frequencies: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], duties: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[int, int], None]) -> SweepResult:
+    """
+    Every cell at every frequency [Hz] and duty; the duty varies fastest.
+    """
+def turn_off_energy(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> float | None:
+    """
+    Eoff [J] inside its window, or None.
+    """
+def turn_off_energy_window(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> Window | None:
+    """
+    Where Eoff is counted, or None.
+    """
+def turn_off_times(waveform: Waveform, gate_source: str, gate: Levels, drain_source: str, drain: Levels, window: Window) -> EdgeTimes:
+    """
+    IEC 60747-8 instants of a turn-off.
+    """
+def turn_on_energy(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> float | None:
+    """
+    Eon [J] inside its window, or None.
+    """
+def turn_on_energy_window(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> Window | None:
+    """
+    Where Eon is counted, or None.
+    """
+def turn_on_times(waveform: Waveform, gate_source: str, gate: Levels, drain_source: str, drain: Levels, window: Window) -> EdgeTimes:
+    """
+    IEC 60747-8 instants of a turn-on.
+    """
+def whole(waveform: Waveform) -> Window:
+    """
+    The window of all the waveform.
+    """
+__version__: str = '0.1.0'
