@@ -84,16 +84,26 @@ def test_the_most_pressing_limit_comes_first_and_is_said(judge: Judge) -> None:
     assert repr(verdict).startswith(verdict.sentence())
 
 
+@pytest.mark.parametrize(
+    ("on_share", "transition_share"),
+    [(0.0, 0.3), (0.7, 0.3), (math.nan, math.nan)],
+    ids=["never on", "never off", "failed"],
+)
 def test_a_switch_that_never_opens_or_closes_is_the_first_reason(
-    judge: Judge,
-    point: gs.OperatingPoint,
+    judge: Judge, on_share: float, transition_share: float
 ) -> None:
-    for edge in ("turn_on", "turn_off"):
-        name = {"turn_on": "rise_time", "turn_off": "fall_time"}[edge]
-        verdict = judge({}, **{edge: dataclasses.replace(getattr(point, edge), **{name: math.nan})})
-        assert verdict.limiting.name == "switches_fully"
-        assert verdict.outcome == "exceeded"
-        assert "does not switch fully" in verdict.sentence()
+    verdict = judge({}, on_share=on_share, transition_share=transition_share)
+    assert verdict.limiting.name == "switches_fully"
+    assert verdict.outcome == "exceeded"
+    assert "does not switch fully" in verdict.sentence()
+
+
+def test_a_driver_below_the_threshold_does_not_switch(design: gs.Design) -> None:
+    weak = design.replace({"cell.driver.supply_voltage": "2.9 V"})
+    with pytest.warns(gs.InputWarning, match="it never switches on"):
+        verdict = gs.check(weak)
+    assert verdict.limiting.name == "switches_fully"
+    assert verdict.outcome == "exceeded"
 
 
 def test_a_figure_that_does_not_exist_exceeds_its_limit(judge: Judge) -> None:
