@@ -103,6 +103,13 @@ def test_a_written_design_reads_back_the_same(design: gs.Design, tmp_path: Path)
         assert gs.read_design(tmp_path / "design.toml") == wanted
 
 
+def test_a_value_is_written_in_as_few_digits_as_it_needs(design: gs.Design) -> None:
+    changed = design.replace({"cell.gate_resistance": 1234.5, "cell.loop_inductance": 9e-9})
+    written = changed.to_mapping()["cell"]
+    assert written["gate_resistance"] == "1.2345 kohm"
+    assert written["loop_inductance"] == "9 nH"
+
+
 def test_a_written_value_keeps_every_digit(design: gs.Design, tmp_path: Path) -> None:
     third = design.replace({"cell.gate_resistance": 10.0 / 3.0, "operation.frequency": 1e5 / 7.0})
     gs.write_design(third, tmp_path / "design.toml")

@@ -93,6 +93,7 @@ def test_what_is_no_such_quantity_is_refused(text: object, unit: str, reason: st
     ("value", "unit", "usual", "hint"),
     [
         (3.3, "F", Interval(5e-12, 50e-9), "Did you mean 3.3 nF?"),
+        (3.3, "F", Interval(1e-12, 1e-6), "Did you mean 3.3 nF?"),
         ("3.3 uF", "F", Interval(5e-12, 50e-9), "Did you mean 3.3 nF?"),
         (12.0, "ohm", Interval(0.1e-3, 1.0), "Did you mean 12 mohm?"),
         (25.0, "H", Interval(1e-9, 1e-6), "Did you mean 25 nH?"),

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing import _core
 from gateswing.figures import format_figure
 from gateswing.tables import html_table, text_table
 
@@ -41,10 +42,19 @@ def test_an_html_table_escapes_its_texts() -> None:
     assert "<caption>a &amp; b</caption>" in table
 
 
-def test_every_figure_has_a_unit_and_a_meaning() -> None:
+def test_every_figure_has_a_meaning() -> None:
     for kind in (gs.TurnOn, gs.TurnOff, gs.OperatingPoint):
         assert len(kind.units()) > 10
         assert all(kind.definitions().values())
+
+
+def test_units_are_those_of_the_core() -> None:
+    for ours, theirs in ((gs.TurnOn, _core.TurnOn), (gs.TurnOff, _core.TurnOff)):
+        stated = {name: (getattr(theirs, name).__doc__ or "").strip("[]") for name in ours.units()}
+        assert ours.units() == stated
+    points = {figure.name: figure.unit for figure in _core.operating_point_figures()}
+    for name, unit in gs.OperatingPoint.units().items():
+        assert points[name] == {"%": "1"}.get(unit, unit)
 
 
 def test_both_edges_print_with_units_and_definitions(edges: gs.DoublePulse) -> None:
