@@ -14,7 +14,33 @@ import pytest
 import gateswing as gs
 
 CLEAN, ACCEPTABLE = 0.05, 0.12  # of the period with the drain under way; common practice, no source
-RATED_GATE_VOLTAGE = 8.0  # the least at which a gate rated at 10 V counts as driven [V]; common practice, no source
+# The least at which a gate rated at 10 V counts as driven [V]; common practice, no source.
+RATED_GATE_VOLTAGE = 8.0
+
+
+def mosfet() -> gs.Mosfet:
+    return gs.Mosfet(
+        channel=gs.MosfetChannel(
+            threshold_voltage=3.6,
+            transconductance_factor=12.0,
+            mobility_degradation=0.08,
+            subthreshold_voltage=0.06,
+        ),
+        gate_source_capacitance=gs.StepCapacitance(low=1.8e-9, high=2.5e-9, centre=3.0, width=1.5),
+        gate_drain_capacitance=gs.DepletionCapacitance(
+            zero_bias=1.6e-9, potential=0.8, grading=0.7, floor=6e-11, ceiling=2.3e-9
+        ),
+        drain_source_capacitance=gs.DepletionCapacitance(
+            zero_bias=1.2e-9, potential=0.8, grading=0.5, floor=5e-11, ceiling=2.4e-9
+        ),
+        body_diode=gs.BodyDiode(forward_voltage=0.9, forward_current=10.0, emission_voltage=0.05),
+        internal_gate_resistance=2.0,
+        drift_resistance=25e-3,
+        gate_inductance=7e-9,
+        drain_inductance=4e-9,
+        source_inductance=7e-9,
+        breakdown_voltage=60.0,
+    )
 
 
 def cell(driver: gs.PushPullDriver, gate_resistance: float = 4.7) -> gs.LowSideCell:
@@ -22,28 +48,7 @@ def cell(driver: gs.PushPullDriver, gate_resistance: float = 4.7) -> gs.LowSideC
         bus=gs.Supply(
             voltage=24.0, resistance=0.02, inductance=500e-9, bulk_capacitance=100e-6, bulk_resistance=0.05
         ),
-        mosfet=gs.Mosfet(
-            channel=gs.MosfetChannel(
-                threshold_voltage=3.6,
-                transconductance_factor=12.0,
-                mobility_degradation=0.08,
-                subthreshold_voltage=0.06,
-            ),
-            gate_source_capacitance=gs.StepCapacitance(low=1.8e-9, high=2.5e-9, centre=3.0, width=1.5),
-            gate_drain_capacitance=gs.DepletionCapacitance(
-                zero_bias=1.6e-9, potential=0.8, grading=0.7, floor=6e-11, ceiling=2.3e-9
-            ),
-            drain_source_capacitance=gs.DepletionCapacitance(
-                zero_bias=1.2e-9, potential=0.8, grading=0.5, floor=5e-11, ceiling=2.4e-9
-            ),
-            body_diode=gs.BodyDiode(forward_voltage=0.9, forward_current=10.0, emission_voltage=0.05),
-            internal_gate_resistance=2.0,
-            drift_resistance=25e-3,
-            gate_inductance=7e-9,
-            drain_inductance=4e-9,
-            source_inductance=7e-9,
-            breakdown_voltage=60.0,
-        ),
+        mosfet=mosfet(),
         driver=driver,
         gate_resistance=gate_resistance,
         load=gs.Load(resistance=9.6, inductance=0.2e-6),

@@ -24,43 +24,51 @@ ON_TIME = 0.8e-6
 OFF_TIME = 0.8e-6
 
 
+def invented_mosfet() -> gs.Mosfet:
+    return gs.Mosfet(
+        channel=gs.MosfetChannel(
+            threshold_voltage=3.0,
+            transconductance_factor=50.0,
+            mobility_degradation=0.15,
+            subthreshold_voltage=0.06,
+        ),
+        gate_source_capacitance=gs.StepCapacitance(low=1.6e-9, high=2.0e-9, centre=2.5, width=1.0),
+        gate_drain_capacitance=gs.DepletionCapacitance(
+            zero_bias=8e-10, potential=0.8, grading=0.6, floor=2e-11, ceiling=1.6e-9
+        ),
+        drain_source_capacitance=gs.DepletionCapacitance(
+            zero_bias=1.5e-9, potential=0.8, grading=0.5, floor=5e-11, ceiling=3e-9
+        ),
+        body_diode=gs.BodyDiode(forward_voltage=0.85, forward_current=10.0, emission_voltage=0.05),
+        internal_gate_resistance=1.5,
+        drift_resistance=8e-3,
+        gate_inductance=4e-9,
+        drain_inductance=2e-9,
+        source_inductance=3e-9,
+        breakdown_voltage=85.0,
+    )
+
+
+def invented_driver() -> gs.PushPullDriver:
+    return gs.PushPullDriver(
+        supply_voltage=12.0,
+        source_resistance=4.0,
+        sink_resistance=2.5,
+        source_current_limit=0.35,
+        sink_current_limit=0.5,
+        rise_time=15e-9,
+        fall_time=12e-9,
+        turn_on_delay=20e-9,
+        turn_off_delay=25e-9,
+    )
+
+
 def invented_cell() -> gs.LowSideCell:
     """Clamped inductive cell with every package inductance, and a driver that reaches its current limit."""
     return gs.LowSideCell(
         bus="48 V",
-        mosfet=gs.Mosfet(
-            channel=gs.MosfetChannel(
-                threshold_voltage=3.0,
-                transconductance_factor=50.0,
-                mobility_degradation=0.15,
-                subthreshold_voltage=0.06,
-            ),
-            gate_source_capacitance=gs.StepCapacitance(low=1.6e-9, high=2.0e-9, centre=2.5, width=1.0),
-            gate_drain_capacitance=gs.DepletionCapacitance(
-                zero_bias=8e-10, potential=0.8, grading=0.6, floor=2e-11, ceiling=1.6e-9
-            ),
-            drain_source_capacitance=gs.DepletionCapacitance(
-                zero_bias=1.5e-9, potential=0.8, grading=0.5, floor=5e-11, ceiling=3e-9
-            ),
-            body_diode=gs.BodyDiode(forward_voltage=0.85, forward_current=10.0, emission_voltage=0.05),
-            internal_gate_resistance=1.5,
-            drift_resistance=8e-3,
-            gate_inductance=4e-9,
-            drain_inductance=2e-9,
-            source_inductance=3e-9,
-            breakdown_voltage=85.0,
-        ),
-        driver=gs.PushPullDriver(
-            supply_voltage=12.0,
-            source_resistance=4.0,
-            sink_resistance=2.5,
-            source_current_limit=0.35,
-            sink_current_limit=0.5,
-            rise_time=15e-9,
-            fall_time=12e-9,
-            turn_on_delay=20e-9,
-            turn_off_delay=25e-9,
-        ),
+        mosfet=invented_mosfet(),
+        driver=invented_driver(),
         gate_resistance=4.7,
         gate_inductance=5e-9,
         load=gs.Load(constant_current=8.0),
