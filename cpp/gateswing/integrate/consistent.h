@@ -60,7 +60,7 @@ template <class System>
 bool make_consistent(System& system, double t, typename System::Vector& x, const typename System::Vector& scale) {
   using Vector = typename System::Vector;
   constexpr int iteration_limit = 200;
-  constexpr double smallest_damping = 1e-8;
+  constexpr double smallest_damping = 1e-16;  // a diode at 0 V sends the first correction that far
   constexpr double tolerance = 1e-10;
   require((scale.array() > 0.0).all() && scale.allFinite(), "Every state scale must be positive and finite.");
   AlgebraicRows<System> rows;

@@ -31,7 +31,9 @@ class RosenbrockStep {
   using Matrix = typename System::Matrix;
   using Integrals = typename System::Integrals;
 
-  // Everything that depends on (t, x) only, and is kept when the step is retried with another length.
+  RosenbrockStep() { u_.fill(Vector::Zero()); }
+
+  /// Everything that depends on (t, x) only, and is kept when the step is retried with another length.
   void linearize(System& system, double t, const Vector& x) {
     time_ = t;
     start_ = x;
@@ -39,7 +41,7 @@ class RosenbrockStep {
     system.residual(t, x, start_residual_, start_integrand_);
   }
 
-  // Computes end state, error and integrals of a step of length h [s].
+  /// Computes end state, error and integrals of a step of length h [s].
   Attempt attempt(System& system, double h) {
     step_ = h;
     lu_.compute(Matrix(mass_ * (1.0 / (Tableau::gamma * h)) - jacobian_));
@@ -146,10 +148,10 @@ class RosenbrockStep {
 
   double time_ = 0.0;
   double step_ = 0.0;
-  Vector start_, end_, stage_state_;
-  Vector start_residual_, time_derivative_;
-  Integrals start_integrand_, integrals_;
-  Matrix mass_, jacobian_;
+  Vector start_ = Vector::Zero(), end_ = Vector::Zero(), stage_state_ = Vector::Zero();
+  Vector start_residual_ = Vector::Zero(), time_derivative_ = Vector::Zero();
+  Integrals start_integrand_ = Integrals::Zero(), integrals_ = Integrals::Zero();
+  Matrix mass_ = Matrix::Zero(), jacobian_ = Matrix::Zero();
   SmallLu<Vector> lu_;
   std::array<Vector, Tableau::stages> u_;
 };

@@ -21,13 +21,14 @@ class SmallLu {
       source_[i] = i;
     }
     singular_ = false;
+    finite_ = true;
     eliminate_all(std::make_index_sequence<size>{});
   }
 
   /// A pivot was exactly zero.
   bool singular() const { return singular_; }
-  /// No NaN or infinity in the matrix: either reaches the last pivot.
-  bool finite() const { return std::isfinite(inverse_pivot_[size - 1]); }
+  /// No NaN or infinity in the matrix: an infinity becomes a pivot, a NaN spreads to the last one.
+  bool finite() const { return finite_; }
 
   Vector solve(const Vector& right) const {
     Values x;
@@ -58,6 +59,7 @@ class SmallLu {
       std::swap(row_[k], row_[pivot]);
       std::swap(source_[k], source_[pivot]);
     }
+    finite_ = finite_ && std::isfinite(row_[k][k]);
     singular_ = singular_ || row_[k][k] == Real(0);
     inverse_pivot_[k] = Real(1) / row_[k][k];
     for (std::size_t i = k + 1; i < size; ++i) {
@@ -90,6 +92,7 @@ class SmallLu {
   Values inverse_pivot_{};
   std::array<std::size_t, size> source_{};  // the row of the matrix that each factor row came from
   bool singular_ = false;
+  bool finite_ = false;
 };
 
 }  // namespace gateswing::integrate

