@@ -13,13 +13,13 @@ namespace gateswing::bindings {
 template <class Struct, class Value>
 struct Field {
   const char* name;
-  Value Struct::*member;
+  Value Struct::* member;
   const char* unit;
 };
 
 /// An entry of the list. `unit` is what stands in the brackets of the property's docstring; empty for none.
 template <class Struct, class Value>
-Field<Struct, Value> field(const char* name, Value Struct::*member, const char* unit = "") {
+Field<Struct, Value> field(const char* name, Value Struct::* member, const char* unit = "") {
   return {name, member, unit};
 }
 

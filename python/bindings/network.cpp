@@ -33,9 +33,9 @@ void bind_supply_and_load(py::module_& module) {
               field("constant_current", &Load::constant_current, "A"));
 
   py::class_<FreewheelDiode> freewheel(module, "FreewheelDiode", "Diode from the switch node to the bus.");
-  bind_fields(freewheel, field("junction", &FreewheelDiode::junction), field("capacitance", &FreewheelDiode::capacitance),
-              field("resistance", &FreewheelDiode::resistance, "ohm"),
-              field("inductance", &FreewheelDiode::inductance, "H"));
+  bind_fields(
+      freewheel, field("junction", &FreewheelDiode::junction), field("capacitance", &FreewheelDiode::capacitance),
+      field("resistance", &FreewheelDiode::resistance, "ohm"), field("inductance", &FreewheelDiode::inductance, "H"));
 
   py::class_<Snubber> snubber(module, "Snubber", "Series R-C from drain pin to source pin.");
   bind_fields(snubber, field("resistance", &Snubber::resistance, "ohm"),
@@ -74,7 +74,7 @@ void bind_network(py::module_& module) {
   bind_drive(module);
   py::class_<LowSideCell> cell(module, "LowSideCell", "Low-side switching cell.");
   bind_fields(cell, field("supply", &LowSideCell::supply), field("mosfet", &LowSideCell::mosfet),
-              field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate), field("load", &LowSideCell::load),
-              field("freewheel", &LowSideCell::freewheel), field("snubber", &LowSideCell::snubber),
-              field("wiring", &LowSideCell::wiring));
+              field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate),
+              field("load", &LowSideCell::load), field("freewheel", &LowSideCell::freewheel),
+              field("snubber", &LowSideCell::snubber), field("wiring", &LowSideCell::wiring));
 }

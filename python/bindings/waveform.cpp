@@ -76,10 +76,9 @@ void bind_channel(py::module_& module) {
       .def_readonly("unit", &Channel::unit)
       .def(py::self == py::self)
       .def("__repr__", [](const Channel& self) { return self.name + " [" + self.unit + "]"; })
-      .def(py::pickle([](const Channel& self) { return py::make_tuple(self.name, self.unit); },
-                      [](const py::tuple& state) {
-                        return Channel{state[0].cast<std::string>(), state[1].cast<std::string>()};
-                      }));
+      .def(py::pickle(
+          [](const Channel& self) { return py::make_tuple(self.name, self.unit); },
+          [](const py::tuple& state) { return Channel{state[0].cast<std::string>(), state[1].cast<std::string>()}; }));
 }
 
 void bind_construction(py::class_<Waveform>& type) {

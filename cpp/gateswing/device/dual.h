@@ -175,8 +175,7 @@ constexpr T by_chain_rule(const Function& function, const T& first, const Rest&.
     if constexpr (T::directions > count) {
       const auto narrow = [&]<int... index>(std::integer_sequence<int, index...>, const auto&... argument) {
         return function(seed<count>(argument.value, index)...);
-      }
-      (std::make_integer_sequence<int, count>{}, first, rest...);
+      }(std::make_integer_sequence<int, count>{}, first, rest...);
       T result(narrow.value);
       for (std::size_t i = 0; i < result.derivative.size(); ++i) {
         std::size_t k = 0;

@@ -94,8 +94,7 @@ void Circuit::add_driver(std::string name, Node supply, Node output, Node refere
                          const device::DriverOutput<>& law) {
   require_valid(law, name);
   const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);
-  drivers_.push_back(
-      {upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law});
+  drivers_.push_back({upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law});
 }
 
 BranchIndex Circuit::branch_index(std::string_view name) const {

@@ -12,7 +12,9 @@ namespace {
 
 using Eigen::Index;
 
-std::size_t at(Index index) { return static_cast<std::size_t>(index); }
+std::size_t at(Index index) {
+  return static_cast<std::size_t>(index);
+}
 
 /// Which states stay, in the order CompiledNetwork promises, and which are eliminated.
 struct Selection {
@@ -48,7 +50,8 @@ Selection select_states(const UnreducedEquations& equations) {
     return static_cast<int>(selection.kept.size());
   };
   const auto is = [&](std::size_t s, StateKind kind) { return equations.states[s].kind == kind; };
-  selection.variable_size = keep_where([&](std::size_t s) { return is(s, StateKind::capacitor_voltage) && variable[s]; });
+  selection.variable_size =
+      keep_where([&](std::size_t s) { return is(s, StateKind::capacitor_voltage) && variable[s]; });
   keep_where([&](std::size_t s) { return is(s, StateKind::capacitor_voltage) && !variable[s]; });
   keep_where([&](std::size_t s) { return is(s, StateKind::inductor_current); });
   selection.differential_size = keep_where([&](std::size_t s) { return is(s, StateKind::stored_charge); });
@@ -149,7 +152,8 @@ class Reducer {
     for (std::size_t d = 0; d < circuit_.diodes().size(); ++d) {
       const Diode& diode = circuit_.diodes()[d];
       const int row = equations_.diode_row[d];
-      result_.diodes.push_back({diode.law, port(diode.branch), row < 0 ? -1 : add_port({{{reduced_row(row), 1.0}}, {}})});
+      result_.diodes.push_back(
+          {diode.law, port(diode.branch), row < 0 ? -1 : add_port({{{reduced_row(row), 1.0}}, {}})});
       result_.diode_names.push_back(name(diode.branch));
     }
     for (const Knee& knee : circuit_.knees()) {
@@ -211,13 +215,15 @@ class Reducer {
     for (const LinearForm& form : equations_.branch_voltages) voltages_.push_back(reduced(form));
   }
 
-  /// Voltage of a tree inductor: L times the derivative of its current, which the link inductors' rows of M x' = f give.
+  /// Voltage of a tree inductor: L times the derivative of its current, which the link inductors' rows of M x' = f
+  /// give.
   LinearForm tree_inductor_voltage(BranchIndex branch, double inductance) const {
     const Eigen::RowVectorXd current = result_.branch_currents[at(branch)].linear.states;
     const Index first = inductor_begin();
     const Index count = inductor_end() - first;
     const Eigen::MatrixXd mass = result_.constant_mass.block(first, first, count, count);
-    const Eigen::RowVectorXd weights = inductance * mass.llt().solve(current.segment(first, count).transpose()).transpose();
+    const Eigen::RowVectorXd weights =
+        inductance * mass.llt().solve(current.segment(first, count).transpose()).transpose();
     return {weights * result_.state_matrix.middleRows(first, count),
             weights * result_.input_matrix.middleRows(first, count)};
   }
@@ -265,7 +271,8 @@ class Reducer {
     }
     for (const CurrentSource& source : circuit_.current_sources()) {
       const LinearForm voltage = difference(potential(source.branch, true), potential(source.branch, false));
-      result_.sources.push_back({name(source.branch), static_cast<int>(source.input), result_.branch_currents[at(source.branch)], voltage});
+      result_.sources.push_back(
+          {name(source.branch), static_cast<int>(source.input), result_.branch_currents[at(source.branch)], voltage});
     }
   }
 
@@ -298,6 +305,8 @@ int CompiledNetwork::integral_count() const {
          variable_size;
 }
 
-CompiledNetwork compile(const Circuit& circuit) { return Reducer(circuit, write_equations(circuit)).reduce(); }
+CompiledNetwork compile(const Circuit& circuit) {
+  return Reducer(circuit, write_equations(circuit)).reduce();
+}
 
 }  // namespace gateswing::network

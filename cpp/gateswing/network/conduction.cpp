@@ -70,8 +70,8 @@ void Conduction::enter_segment(std::span<const Segment> inputs, double time) {
 
 void Conduction::evaluate_laws(double elapsed) {
   for (const ChannelPorts& channel : channels_) {
-    current_[slot(channel.drain_source)] = device::channel_current(channel.law, voltage_[slot(channel.gate_source)],
-                                                                   voltage_[slot(channel.drain_source)]);
+    current_[slot(channel.drain_source)] =
+        device::channel_current(channel.law, voltage_[slot(channel.gate_source)], voltage_[slot(channel.drain_source)]);
   }
   for (const DiodePort& diode : diodes_) {
     const double voltage = voltage_[slot(diode.port)];
@@ -100,9 +100,8 @@ void Conduction::linearize_laws(double elapsed) {
   using device::seed;
   std::size_t s = 0;
   for (const ChannelPorts& channel : channels_) {
-    const Dual<double, 2> current =
-        device::channel_current(channel.law, seed<2>(voltage_[slot(channel.gate_source)], 0),
-                                seed<2>(voltage_[slot(channel.drain_source)], 1));
+    const Dual<double, 2> current = device::channel_current(
+        channel.law, seed<2>(voltage_[slot(channel.gate_source)], 0), seed<2>(voltage_[slot(channel.drain_source)], 1));
     current_[slot(channel.drain_source)] = current.value;
     slopes_[s++].conductance = current.derivative[0];
     slopes_[s++].conductance = current.derivative[1];
@@ -136,8 +135,8 @@ void Conduction::linearize_drivers(double elapsed, std::size_t slope) {
   using device::seed;
   for (const DriverPorts& driver : drivers_) {
     const device::Dual<double, 3> on = seed<3>(command(driver.command, elapsed), 2);
-    const device::Dual<double, 3> out = device::driver_current(
-        driver.law, seed<3>(voltage_[slot(driver.upper)], 0), seed<3>(voltage_[slot(driver.lower)], 1), on);
+    const device::Dual<double, 3> out = device::driver_current(driver.law, seed<3>(voltage_[slot(driver.upper)], 0),
+                                                               seed<3>(voltage_[slot(driver.lower)], 1), on);
     const double rate = commands_[static_cast<std::size_t>(driver.command)].slope;
     for (const auto& [port, current] : {std::pair{driver.upper, on * out}, std::pair{driver.lower, (on - 1.0) * out}}) {
       current_[slot(port)] = current.value;

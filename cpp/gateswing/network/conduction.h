@@ -82,7 +82,8 @@ class Conduction {
   void linearize_drivers(double elapsed, std::size_t slope);
   void change_currents(double time);
   [[nodiscard]] double command(int input, double elapsed) const {
-    return commands_[static_cast<std::size_t>(input)].value + elapsed * commands_[static_cast<std::size_t>(input)].slope;
+    return commands_[static_cast<std::size_t>(input)].value +
+           elapsed * commands_[static_cast<std::size_t>(input)].slope;
   }
 
   template <class Vector>

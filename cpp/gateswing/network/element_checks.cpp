@@ -22,7 +22,8 @@ void require_law(const device::ConstantCapacitance<>& law, const std::string& el
 void require_law(const device::DepletionCapacitance<>& law, const std::string& element) {
   require_positive(law.zero_bias, element, "zero-bias capacitance [F]");
   require_positive(law.potential, element, "junction potential [V]");
-  require(law.grading > 0.0 && law.grading < 1.0, element, "grading must lie between 0 and 1, got " + text(law.grading));
+  require(law.grading > 0.0 && law.grading < 1.0, element,
+          "grading must lie between 0 and 1, got " + text(law.grading));
   require_not_negative(law.floor, element, "capacitance floor [F]");
   require(std::isfinite(law.ceiling) && law.ceiling > law.zero_bias, element,
           "capacitance ceiling [F] must be a finite number above the zero-bias capacitance, got " + text(law.ceiling));

@@ -13,7 +13,8 @@ double port_voltage(const CompiledNetwork& network, PortIndex index, const Value
   const Port& port = network.ports[static_cast<std::size_t>(index)];
   double voltage = 0.0;
   for (const PortTerm& term : port.states) voltage += term.sign * x[term.index];
-  for (const PortTerm& term : port.inputs) voltage += term.sign * network.inputs[static_cast<std::size_t>(term.index)].value(0.0);
+  for (const PortTerm& term : port.inputs)
+    voltage += term.sign * network.inputs[static_cast<std::size_t>(term.index)].value(0.0);
   return voltage;
 }
 

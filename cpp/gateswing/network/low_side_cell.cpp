@@ -62,8 +62,7 @@ void add_mosfet(Circuit& circuit, const device::Mosfet<>& mosfet, double drain_v
   const Node gate = circuit.node("gate_die");
   const Node drain = circuit.node("drain_die");
   const Node source = circuit.node("source_die");
-  add_series(circuit, "gate lead", circuit.node("gate"), gate, mosfet.internal_gate_resistance,
-             mosfet.gate_inductance);
+  add_series(circuit, "gate lead", circuit.node("gate"), gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
   add_series(circuit, "drain lead", circuit.node("drain"), drain, mosfet.drift_resistance, mosfet.drain_inductance);
   circuit.add_inductor("source lead inductance", source, circuit.node("source"), mosfet.source_inductance);
   circuit.add_capacitor("gate-source capacitance", gate, source, mosfet.gate_source, gate_voltage);

@@ -14,12 +14,12 @@ namespace gateswing::network {
 
 /// Supply and its bulk capacitor. Any impedance may be zero; a bulk capacitance of zero leaves the branch out.
 struct Supply {
-  double voltage = 0.0;              ///< [V]
-  double resistance = 0.0;           ///< source and cable [ohm]
-  double inductance = 0.0;           ///< source and cable [H]
-  double bulk_capacitance = 0.0;     ///< [F]
-  double bulk_resistance = 0.0;      ///< equivalent series resistance of the bulk capacitor [ohm]
-  double bulk_inductance = 0.0;      ///< equivalent series inductance of the bulk capacitor [H]
+  double voltage = 0.0;           ///< [V]
+  double resistance = 0.0;        ///< source and cable [ohm]
+  double inductance = 0.0;        ///< source and cable [H]
+  double bulk_capacitance = 0.0;  ///< [F]
+  double bulk_resistance = 0.0;   ///< equivalent series resistance of the bulk capacitor [ohm]
+  double bulk_inductance = 0.0;   ///< equivalent series inductance of the bulk capacitor [H]
 };
 
 /// Push-pull driver with its rails.
@@ -36,8 +36,8 @@ struct GatePath {
   /// Steering diode with its series resistor, conducting from the gate to the driver output; its slope resistance holds
   /// both. Absent: the turn-on resistor serves both ways.
   std::optional<device::KneeConduction<>> steering;
-  double inductance = 0.0;                       ///< wiring of the gate loop outside the package [H]
-  std::optional<double> pull_down_resistance;    ///< gate pin to source pin [ohm]
+  double inductance = 0.0;                     ///< wiring of the gate loop outside the package [H]
+  std::optional<double> pull_down_resistance;  ///< gate pin to source pin [ohm]
 };
 
 /// Series R-L load, or a clamped inductive load so large that its current stays constant.

@@ -1,4 +1,5 @@
-// The compiled network as a system of the integrator: f, M, exact Jacobian and energy integrands, on fixed-size storage.
+// The compiled network as a system of the integrator: f, M, exact Jacobian and energy integrands, on fixed-size
+// storage.
 #pragma once
 
 #include <Eigen/Core>
@@ -128,12 +129,13 @@ class NetworkSystem {
   /// Asked by the first member, before any other copies rows into its fixed width.
   static const CompiledNetwork& within_capacity(const CompiledNetwork& network) {
     if (network.size() > N) {
-      throw std::invalid_argument("the circuit has " + std::to_string(network.size()) + " states; this evaluator holds " +
-                                  std::to_string(N));
+      throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
+                                  " states; this evaluator holds " + std::to_string(N));
     }
     if (network.integral_count() > integral_capacity) {
       throw std::invalid_argument("the circuit needs " + std::to_string(network.integral_count()) +
-                                  " energy and charge integrals; " + std::to_string(integral_capacity) + " is the most");
+                                  " energy and charge integrals; " + std::to_string(integral_capacity) +
+                                  " is the most");
     }
     return network;
   }

@@ -9,8 +9,12 @@
 namespace gateswing::network {
 namespace {
 
-std::size_t index(Node node) { return static_cast<std::size_t>(node); }
-std::size_t index(BranchIndex branch) { return static_cast<std::size_t>(branch); }
+std::size_t index(Node node) {
+  return static_cast<std::size_t>(node);
+}
+std::size_t index(BranchIndex branch) {
+  return static_cast<std::size_t>(branch);
+}
 
 /// Disjoint sets of nodes already connected by tree branches.
 class ConnectedSets {
@@ -33,13 +37,16 @@ class ConnectedSets {
   std::vector<std::size_t> parent_;
 };
 
-std::string quoted(const std::string& name) { return "'" + name + "'"; }
+std::string quoted(const std::string& name) {
+  return "'" + name + "'";
+}
 
 /// A loop of voltage sources over-determines a voltage; zero resistances and inductances count as sources of 0 V.
 [[noreturn]] void report_source_loop(const Branch& branch) {
-  throw std::invalid_argument("element " + quoted(branch.name) +
-                              " closes a loop of ideal voltage sources, zero resistances and zero inductances: give one "
-                              "of them a resistance or an inductance");
+  throw std::invalid_argument(
+      "element " + quoted(branch.name) +
+      " closes a loop of ideal voltage sources, zero resistances and zero inductances: give one "
+      "of them a resistance or an inductance");
 }
 
 [[noreturn]] void report_blocked_current(const Branch& branch) {

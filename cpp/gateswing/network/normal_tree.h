@@ -16,10 +16,10 @@ namespace gateswing::network {
 ///     v_link = D^T v_tree        (Kirchhoff's voltage law)
 ///     i_tree = -D i_link         (Kirchhoff's current law)
 struct NormalTree {
-  std::vector<BranchIndex> tree;       ///< branch of each row of D
-  std::vector<BranchIndex> links;      ///< branch of each column of D; sense branches are links without current
-  Eigen::MatrixXd incidence;           ///< D, (tree, links), entries -1, 0, 1
-  Eigen::MatrixXd node_potential;      ///< (nodes, tree): potential of each node against ground from v_tree
+  std::vector<BranchIndex> tree;   ///< branch of each row of D
+  std::vector<BranchIndex> links;  ///< branch of each column of D; sense branches are links without current
+  Eigen::MatrixXd incidence;       ///< D, (tree, links), entries -1, 0, 1
+  Eigen::MatrixXd node_potential;  ///< (nodes, tree): potential of each node against ground from v_tree
 };
 
 /// Finds the tree; throws std::invalid_argument with the names involved when the circuit has a loop of voltage sources,

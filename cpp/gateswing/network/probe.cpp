@@ -16,7 +16,8 @@ std::size_t find_name(const std::vector<std::string>& names, std::string_view na
   if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
   std::string known;
   for (const std::string& candidate : names) known += (known.empty() ? "" : ", ") + candidate;
-  throw std::invalid_argument("the circuit has no " + std::string(what) + " '" + std::string(name) + "'; it has " + known);
+  throw std::invalid_argument("the circuit has no " + std::string(what) + " '" + std::string(name) + "'; it has " +
+                              known);
 }
 
 std::vector<LinearForm> linear_parts(const std::vector<Probe>& probes) {
@@ -82,7 +83,8 @@ void ProbeReader::read(double t, const Eigen::Ref<const Eigen::VectorXd>& x, std
       const double voltage = conduction_.ports().voltage(capacitor.port, x, elapsed);
       double rate = 0.0;
       for (const PortTerm& term : conduction_.ports().terms(capacitor.port)) rate += term.sign * rates_[term.index];
-      sum += weight * rate * std::visit([&](const auto& law) { return device::capacitance(law, voltage); }, capacitor.law);
+      sum +=
+          weight * rate * std::visit([&](const auto& law) { return device::capacitance(law, voltage); }, capacitor.law);
     }
     values[p] = sum;
   }

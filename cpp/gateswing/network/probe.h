@@ -44,8 +44,8 @@ class ProbeReader {
 
   CompiledNetwork network_;
   std::vector<Probe> probes_;
-  SparseForms linear_;       ///< linear part of each probe
-  SparseForms right_hand_;   ///< linear part of f, needed where a probe reads a capacitor's current
+  SparseForms linear_;      ///< linear part of each probe
+  SparseForms right_hand_;  ///< linear part of f, needed where a probe reads a capacitor's current
   Conduction conduction_;
   VariableCapacitance variable_;
   std::vector<Segment> segments_;

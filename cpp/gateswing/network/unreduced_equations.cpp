@@ -44,13 +44,16 @@ class Writer {
     input_of_.assign(circuit_.branches().size(), -1);
     inductance_of_.assign(circuit_.branches().size(), 0.0);
     initial_of_.assign(circuit_.branches().size(), 0.0);
-    for (const VoltageSource& source : circuit_.voltage_sources()) input_of_[at(source.branch)] = static_cast<int>(source.input);
-    for (const CurrentSource& source : circuit_.current_sources()) input_of_[at(source.branch)] = static_cast<int>(source.input);
+    for (const VoltageSource& source : circuit_.voltage_sources())
+      input_of_[at(source.branch)] = static_cast<int>(source.input);
+    for (const CurrentSource& source : circuit_.current_sources())
+      input_of_[at(source.branch)] = static_cast<int>(source.input);
     for (const Inductor& inductor : circuit_.inductors()) {
       inductance_of_[at(inductor.branch)] = inductor.inductance;
       initial_of_[at(inductor.branch)] = inductor.initial_current;
     }
-    for (const Capacitor& capacitor : circuit_.capacitors()) initial_of_[at(capacitor.branch)] = capacitor.initial_voltage;
+    for (const Capacitor& capacitor : circuit_.capacitors())
+      initial_of_[at(capacitor.branch)] = capacitor.initial_voltage;
   }
 
   /// The voltage of a tree inductor follows from the derivatives of currents, too late for a law to look at.
@@ -133,8 +136,9 @@ class Writer {
   void require_constant_inputs(const Capacitor& capacitor, const LinearForm& voltage) const {
     for (Index input = 0; input < voltage.inputs.size(); ++input) {
       if (voltage.inputs[input] == 0.0 || circuit_.inputs()[at(input)].is_constant()) continue;
-      throw std::invalid_argument("capacitor '" + branch(capacitor.branch).name + "' lies across the changing voltage '" +
-                                  circuit_.input_names()[at(input)] + "' with no resistance between: give the source one");
+      throw std::invalid_argument("capacitor '" + branch(capacitor.branch).name +
+                                  "' lies across the changing voltage '" + circuit_.input_names()[at(input)] +
+                                  "' with no resistance between: give the source one");
     }
   }
 
@@ -163,8 +167,9 @@ class Writer {
       if (result_.link_row[at(l)] >= 0) current[result_.link_row[at(l)]] -= sign;
       const bool is_source = branch(link).kind == BranchKind::current_source;
       if (is_source && !circuit_.inputs()[at(input_of_[at(link)])].is_constant()) {
-        throw std::invalid_argument("the changing current source '" + branch(link).name + "' feeds only the inductor '" +
-                                    branch(result_.tree.tree[at(k)]).name + "': put a resistance or a diode beside it");
+        throw std::invalid_argument("the changing current source '" + branch(link).name +
+                                    "' feeds only the inductor '" + branch(result_.tree.tree[at(k)]).name +
+                                    "': put a resistance or a diode beside it");
       }
     }
     result_.constant_mass += inductance_of_[at(result_.tree.tree[at(k)])] * current.transpose() * current;
@@ -215,6 +220,8 @@ class Writer {
 
 }  // namespace
 
-UnreducedEquations write_equations(const Circuit& circuit) { return Writer(circuit).write(); }
+UnreducedEquations write_equations(const Circuit& circuit) {
+  return Writer(circuit).write();
+}
 
 }  // namespace gateswing::network

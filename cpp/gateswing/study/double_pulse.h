@@ -21,8 +21,8 @@ struct DoublePulse {
   integrate::Status status = integrate::Status::success;
   std::string message;
   double current = no_figure;  ///< load current at the turn-off command [A]
-  double on_time = 0.0;   ///< as used [s]
-  double off_time = 0.0;  ///< as used [s]
+  double on_time = 0.0;        ///< as used [s]
+  double off_time = 0.0;       ///< as used [s]
   TurnOnFigures turn_on;
   TurnOffFigures turn_off;
   network::Ledger ledger;  ///< from the turn-on command to the end

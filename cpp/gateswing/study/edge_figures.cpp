@@ -23,7 +23,9 @@ measure::EnergyLimits energy_limits(double bus_voltage, double test_current) {
   return {bus_voltage, test_current, energy_fraction, energy_fraction};
 }
 
-double at(const Waveform& waveform, std::size_t channel, double time) { return waveform.value(channel, time); }
+double at(const Waveform& waveform, std::size_t channel, double time) {
+  return waveform.value(channel, time);
+}
 
 double steepest(const Waveform& waveform, std::size_t channel, Window window) {
   return std::abs(measure::steepest_slope(waveform, channel, window).value);
@@ -73,9 +75,10 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window) {
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
   figures.rise_time = times.drain->length();
-  figures.energy = measure::turn_on_energy(waveform, Channel::drain_voltage_pin, Channel::drain_current,
-                                           energy_limits(bus, at(waveform, Channel::load_current, times.drain->end)), window)
-                       .value_or(no_figure);
+  figures.energy =
+      measure::turn_on_energy(waveform, Channel::drain_voltage_pin, Channel::drain_current,
+                              energy_limits(bus, at(waveform, Channel::load_current, times.drain->end)), window)
+          .value_or(no_figure);
   figures.channel_heat = heat(waveform, {window.begin, times.drain->end});
   figures.maximum_voltage_slope = steepest(waveform, Channel::drain_voltage, *times.drain);
   figures.maximum_current_slope =

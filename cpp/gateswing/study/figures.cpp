@@ -44,6 +44,8 @@ constexpr std::array figures{
 
 }  // namespace
 
-std::span<const Figure> operating_point_figures() { return figures; }
+std::span<const Figure> operating_point_figures() {
+  return figures;
+}
 
 }  // namespace gateswing::study

@@ -10,8 +10,8 @@
 
 namespace gateswing::study {
 
-/// work(settings) on another thread. `poll` is called about twenty times a second on this one; when it returns false the
-/// study is cancelled and ends within one integration step. Exceptions of the work reach the caller.
+/// work(settings) on another thread. `poll` is called about twenty times a second on this one; when it returns false
+/// the study is cancelled and ends within one integration step. Exceptions of the work reach the caller.
 template <class Work>
 auto run_interruptible(const Work& work, Settings settings, const std::function<bool()>& poll) {
   constexpr std::chrono::milliseconds poll_interval{50};

@@ -21,14 +21,16 @@ using network::EnergyKind;
 double valley_current(const network::LowSideCell& cell, const OperatingPointRequest& request) {
   if (cell.load.constant_current) return *cell.load.constant_current;
   if (cell.load.resistance <= 0.0) {
-    throw std::invalid_argument("a load without resistance has no steady state: its current grows every period; give the "
-                                "load a resistance, or a constant current");
+    throw std::invalid_argument(
+        "a load without resistance has no steady state: its current grows every period; give the "
+        "load a resistance, or a constant current");
   }
   if (cell.load.inductance <= 0.0 || !cell.freewheel) return 0.0;
   const double periods = cell.load.resistance / (cell.load.inductance * request.frequency);
   const double final_current = cell.supply.voltage / cell.load.resistance;
   // (e^(D p) - 1)/(e^p - 1), written without overflow for fast loads
-  return final_current * std::exp(-(1.0 - request.duty) * periods) * std::expm1(-request.duty * periods) / std::expm1(-periods);
+  return final_current * std::exp(-(1.0 - request.duty) * periods) * std::expm1(-request.duty * periods) /
+         std::expm1(-periods);
 }
 
 double change_over_period(const Interval& period) {
@@ -39,7 +41,10 @@ double change_over_period(const Interval& period) {
 class March {
  public:
   March(const network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings)
-      : request_(request), settings_(settings), period_(1.0 / request.frequency), run_(cell, valley_current(cell, request)) {}
+      : request_(request),
+        settings_(settings),
+        period_(1.0 / request.frequency),
+        run_(cell, valley_current(cell, request)) {}
 
   /// Runs one period; false when the integration fails.
   bool advance(bool record, OperatingPoint& result) {
@@ -58,9 +63,7 @@ class March {
   [[nodiscard]] const Interval& last() const { return last_; }
   [[nodiscard]] const waveform::Waveform& waveform() const { return run_.waveform(); }
   [[nodiscard]] network::Ledger ledger() const { return run_.simulator().ledger(last_); }
-  [[nodiscard]] measure::Window window() const {
-    return {last_.begin_time, last_.end_time};
-  }
+  [[nodiscard]] measure::Window window() const { return {last_.begin_time, last_.end_time}; }
   [[nodiscard]] double turn_off_time() const { return last_.begin_time + request_.duty * period_; }
 
  private:
@@ -106,8 +109,7 @@ void read_powers(const March& march, const network::LowSideCell& cell, Operating
     // A constant-current load is a source that absorbs.
     if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
   }
-  result.load_power =
-      cell.load.constant_current ? -power_of(result, {"load"}) : power_of(result, {"load resistance"});
+  result.load_power = cell.load.constant_current ? -power_of(result, {"load"}) : power_of(result, {"load resistance"});
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   result.efficiency = result.load_power / (result.load_power + result.total_loss);

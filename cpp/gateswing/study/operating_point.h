@@ -11,10 +11,10 @@
 namespace gateswing::study {
 
 struct OperatingPointRequest {
-  double frequency = 0.0;                ///< [Hz]
-  double duty = 0.0;                     ///< of the logic command, 0 to 1
-  double periodicity_tolerance = 1e-4;   ///< largest residual accepted as periodic
-  int maximum_periods = 2000;            ///< periods marched at most
+  double frequency = 0.0;               ///< [Hz]
+  double duty = 0.0;                    ///< of the logic command, 0 to 1
+  double periodicity_tolerance = 1e-4;  ///< largest residual accepted as periodic
+  int maximum_periods = 2000;           ///< periods marched at most
 };
 
 /// What one element did over the period.
@@ -28,21 +28,21 @@ struct ElementEnergy {
 struct OperatingPoint {
   integrate::Status status = integrate::Status::success;
   std::string message;
-  bool periodic = false;              ///< the residual met its tolerance
-  int periods = 0;                    ///< marched before the recorded one
+  bool periodic = false;                    ///< the residual met its tolerance
+  int periods = 0;                          ///< marched before the recorded one
   double periodicity_residual = no_figure;  ///< see operating_point()
-  double frequency = 0.0;             ///< [Hz]
+  double frequency = 0.0;                   ///< [Hz]
   double duty = 0.0;
   std::vector<ElementEnergy> ledger;
-  double input_power = no_figure;     ///< delivered by bus and driver supply [W]
-  double load_power = no_figure;      ///< [W]
-  double total_loss = no_figure;      ///< input less load less what storage took over the period [W]
-  double efficiency = no_figure;      ///< load_power / (load_power + total_loss)
-  double channel_loss = no_figure;    ///< heat in the MOSFET's channel, drift region, body diode and breakdown [W]
-  double driver_loss = no_figure;     ///< inside the driver [W]
-  double mean_load_current = no_figure;     ///< [A]
-  double peak_drain_voltage = no_figure;    ///< at the die [V]
-  double overshoot = no_figure;             ///< of v_DS at the pins above the bus voltage [V]
+  double input_power = no_figure;         ///< delivered by bus and driver supply [W]
+  double load_power = no_figure;          ///< [W]
+  double total_loss = no_figure;          ///< input less load less what storage took over the period [W]
+  double efficiency = no_figure;          ///< load_power / (load_power + total_loss)
+  double channel_loss = no_figure;        ///< heat in the MOSFET's channel, drift region, body diode and breakdown [W]
+  double driver_loss = no_figure;         ///< inside the driver [W]
+  double mean_load_current = no_figure;   ///< [A]
+  double peak_drain_voltage = no_figure;  ///< at the die [V]
+  double overshoot = no_figure;           ///< of v_DS at the pins above the bus voltage [V]
   double maximum_gate_voltage = no_figure;  ///< at the die [V]
   double minimum_gate_voltage = no_figure;  ///< at the die [V]
   double peak_drain_current = no_figure;    ///< [A]

@@ -63,8 +63,8 @@ class Pool {
       if (answer.status == integrate::Status::cancelled) return;
       result_.messages[point] = answer.message;
       result_.status[point] = answer.status != integrate::Status::success ? PointStatus::failed
-                              : answer.periodic                          ? PointStatus::done
-                                                                         : PointStatus::not_periodic;
+                              : answer.periodic                           ? PointStatus::done
+                                                                          : PointStatus::not_periodic;
       const std::span<const Figure> figures = operating_point_figures();
       for (std::size_t f = 0; f < figures.size(); ++f) {
         result_.figures[point * figures.size() + f] = figures[f].read(answer);

@@ -18,7 +18,7 @@ using LaneLaws = std::array<Law<double>, lane_count>;
 
 /// Copies one field of the scalar laws into the lanes of the packed law.
 template <template <class> class Law>
-void fill(Law<Lanes>& packed, const LaneLaws<Law>& laws, Lanes Law<Lanes>::*to, double Law<double>::*from) {
+void fill(Law<Lanes>& packed, const LaneLaws<Law>& laws, Lanes Law<Lanes>::* to, double Law<double>::* from) {
   for (std::size_t i = 0; i < lane_count; ++i) (packed.*to).lane[i] = laws[i].*from;
 }
 
@@ -46,8 +46,7 @@ void check_lanes(const Function& f, const Law<Lanes>& packed, const LaneLaws<Law
         CHECK(close(slopes.derivative[j].lane[i], expected.derivative[j], 1e-13));
       }
     }
-  }
-  (std::make_integer_sequence<int, count>{});
+  }(std::make_integer_sequence<int, count>{});
 }
 
 TEST_CASE("the channel gives each lane what it gives the scalar") {

@@ -17,8 +17,8 @@ using gateswing_test::relative;
 
 TEST_CASE("a trapezoid is between its levels for the shares of its ramps, and above for its top") {
   // rises 0 to 10 in 1 s, stays 2 s, falls in 4 s: one corner per step edge
-  const auto w = record({corners("v", "V", {{1.0, 2.0, 4.0, 8.0}, {0.0, 10.0, 10.0, 0.0}})},
-                        even_edges(0.0, 10.0, 10), 1);
+  const auto w =
+      record({corners("v", "V", {{1.0, 2.0, 4.0, 8.0}, {0.0, 10.0, 10.0, 0.0}})}, even_edges(0.0, 10.0, 10), 1);
   CHECK(time_between(w, 0, 1.0, 9.0, whole(w)) == relative(0.8 * (1.0 + 4.0), 1e-12));
   CHECK(time_above(w, 0, 9.0, whole(w)) == relative(0.1 + 2.0 + 0.4, 1e-12));
   CHECK(time_above(w, 0, 9.0, {3.0, 3.5}) == relative(0.5, 1e-12));
