@@ -62,7 +62,7 @@ Errors errors(const Problem& problem, int count) {
 }
 
 template <class Tableau, class Problem>
-double order_of(double Errors::*kind, const Problem& problem, int count) {
+double order_of(double Errors::* kind, const Problem& problem, int count) {
   return test::observed_order([&](int n) { return errors<Tableau>(problem, n).*kind; }, count);
 }
 

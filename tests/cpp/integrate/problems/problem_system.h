@@ -41,13 +41,9 @@ double value_of(const device::Dual<double, N>& x) {
 }
 
 template <class Problem>
-concept HasMass = requires(const Problem& problem, const States<double, Problem::size>& y) {
-  problem.mass(y);
-};
+concept HasMass = requires(const Problem& problem, const States<double, Problem::size>& y) { problem.mass(y); };
 template <class Problem>
-concept HasQuadratures = requires {
-  Problem::quadratures;
-};
+concept HasQuadratures = requires { Problem::quadratures; };
 
 template <class Problem>
 constexpr int quadratures_of() {
