@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import xarray as xr
 from matplotlib import pyplot as plt
+from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 from matplotlib.text import Text
@@ -116,6 +117,9 @@ def test_a_map_has_units_and_leaves_failed_points_blank(table: xr.Dataset, tmp_p
     shown = texts(figure)
     for words in ("switching frequency", "duty cycle", "efficiency (%)", "10 kHz", "1 MHz"):
         assert words in shown
+    (filled, *_) = [found for found in figure.axes[0].collections if isinstance(found, QuadContourSet)]
+    lowest, step = float(table["efficiency"].min()) * 100, filled.levels[1] - filled.levels[0]
+    assert lowest - step <= filled.levels[0] <= lowest
 
 
 def test_a_map_needs_frequency_and_duty_alone(table: xr.Dataset) -> None:

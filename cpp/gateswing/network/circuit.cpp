@@ -90,7 +90,7 @@ void Circuit::add_channel(std::string name, Node gate, Node drain, Node source, 
   channels_.push_back({sense, add_branch(std::move(name), drain, source, BranchKind::conduction), law});
 }
 
-void Circuit::add_driver(std::string name, Node supply, Node output, Node reference, InputIndex command,
+void Circuit::add_driver(const std::string& name, Node supply, Node output, Node reference, InputIndex command,
                          const device::DriverOutput<>& law) {
   require_valid(law, name);
   const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);

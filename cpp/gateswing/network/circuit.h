@@ -100,7 +100,7 @@ class Circuit {
   void add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law);
   void add_knee(std::string name, Node plus, Node minus, const device::KneeConduction<>& law);
   void add_channel(std::string name, Node gate, Node drain, Node source, const device::MosfetChannel<>& law);
-  void add_driver(std::string name, Node supply, Node output, Node reference, InputIndex command,
+  void add_driver(const std::string& name, Node supply, Node output, Node reference, InputIndex command,
                   const device::DriverOutput<>& law);
 
   [[nodiscard]] BranchIndex branch_index(std::string_view name) const;

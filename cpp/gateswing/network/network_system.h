@@ -36,7 +36,7 @@ class NetworkSystem {
   using Integrals = Eigen::Matrix<Real, quadratures, 1>;
 
   explicit NetworkSystem(const CompiledNetwork& network)
-      : variable_size_(within_capacity(network).variable_size),
+      : variable_size_(checked_variable_size(network)),
         states_(network.size()),
         conduction_(network),
         capacitance_(network),
@@ -127,7 +127,7 @@ class NetworkSystem {
   }
 
   /// Asked by the first member, before any other copies rows into its fixed width.
-  static const CompiledNetwork& within_capacity(const CompiledNetwork& network) {
+  static int checked_variable_size(const CompiledNetwork& network) {
     if (network.size() > N) {
       throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
                                   " states; this evaluator holds " + std::to_string(N));
@@ -137,7 +137,7 @@ class NetworkSystem {
                                   " energy and charge integrals; " + std::to_string(integral_capacity) +
                                   " is the most");
     }
-    return network;
+    return network.variable_size;
   }
 
   [[nodiscard]] Vector linear_part(Real elapsed, const Vector& x) const {

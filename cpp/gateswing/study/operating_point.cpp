@@ -140,7 +140,8 @@ void require_valid(const OperatingPointRequest& request) {
   if (!(request.frequency > 0.0) || !std::isfinite(request.frequency)) {
     throw std::invalid_argument("the frequency [Hz] must be positive and finite");
   }
-  if (!(request.duty >= 0.0 && request.duty <= 1.0)) throw std::invalid_argument("the duty must lie between 0 and 1");
+  const bool within = request.duty >= 0.0 && request.duty <= 1.0;
+  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
 }
 
 }  // namespace

@@ -27,7 +27,7 @@ std::string number(double value) {
 }
 
 bool all_finite(std::span<const double> values) {
-  return std::all_of(values.begin(), values.end(), [](double value) { return std::isfinite(value); });
+  return std::ranges::all_of(values, [](double value) { return std::isfinite(value); });
 }
 
 std::string listed(const std::vector<Channel>& channels) {
@@ -199,7 +199,8 @@ void Waveform::resample(std::size_t channel, std::span<const double> times, std:
   double end = 0.0;  // an empty interval, so that the first time looks up its step
   Polynomial polynomial_here;
   for (std::size_t i = 0; i < times.size(); ++i) {
-    if (!(times[i] >= begin && times[i] < end)) {
+    const bool within = times[i] >= begin && times[i] < end;
+    if (!within) {
       const std::size_t step = step_at(times[i]);
       begin = step_begin(step);
       end = step_end(step);
