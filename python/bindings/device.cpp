@@ -68,7 +68,8 @@ void bind_conduction(py::module_& module) {
               field("inverse_sink_limit", &DriverOutput<>::inverse_sink_limit, "1/A"),
               field("source_drop", &DriverOutput<>::source_drop, "V"),
               field("sink_drop", &DriverOutput<>::sink_drop, "V"),
-              field("drop_width", &DriverOutput<>::drop_width, "V"));
+              field("drop_width", &DriverOutput<>::drop_width, "V"),
+              field("leakage_conductance", &DriverOutput<>::leakage_conductance, "S"));
 }
 
 void bind_mosfet(py::module_& module) {

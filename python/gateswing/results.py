@@ -56,7 +56,8 @@ class _Answer:
         message: the same as a sentence.
         ledger: energy by element.
         energy_residual: energy that the ledger cannot account for, as a share of the throughput.
-        charge_residual: largest share of a capacitance's charge that its current does not account for.
+        charge_residual: largest share of a node's charge, held and passed, that its currents do not account
+            for.
         stats: work done.
         warnings: what was unusual about the input.
         waveform: voltages [V] and currents [A] over time [s].
@@ -83,7 +84,7 @@ class _Answer:
     def _trust(self) -> list[tuple[str, str, str]]:
         return [
             ("energy residual", f"{self.energy_residual:.1e}", "unaccounted share of the energy throughput"),
-            ("charge residual", f"{self.charge_residual:.1e}", "unaccounted share of the charge held"),
+            ("charge residual", f"{self.charge_residual:.1e}", "unaccounted share of the charge held and passed"),
             ("steps", f"{self.stats.steps}", f"and {self.stats.rejections} rejected"),
         ]
 

@@ -13,7 +13,11 @@ namespace gateswing::device {
 ///   d = a source_drop + (1 - a) sink_drop
 ///   s = width (softplus((u - d)/width) - softplus((-u - d)/width))     dead zone of +-d, exactly u for d = 0
 ///   G = a/source_resistance + (1 - a)/sink_resistance
-///   i = G s / sqrt(1 + (G s inverse_limit)^2)     the limit of the direction of flow
+///   i = G s / sqrt(1 + (G s inverse_limit)^2) + leakage_conductance u     the limit of the direction of flow
+///
+/// The leakage stands for what conducts beside the drops and beyond the limits (bleed resistors, the slope of a
+/// saturated transistor). Without it an output in its dead zone, or at its limit, in series with a gate inductance has
+/// no voltage that any finite slope would tie down.
 ///
 /// The supply terminal gives a i and the reference terminal (1 - a) i, so a cycle draws the supply voltage times the
 /// gate charge, and i u >= 0 always: the stage never makes energy. A behavioural law without a source; no dependence of
@@ -27,6 +31,7 @@ struct DriverOutput {
   Real source_drop{};           ///< [V], >= 0
   Real sink_drop{};             ///< [V], >= 0
   Real drop_width{};            ///< rounding of the drops [V], > 0 even without drops
+  Real leakage_conductance{};   ///< [S], >= 0
 };
 
 /// Current out of the output [A].
@@ -41,7 +46,7 @@ T driver_current(const DriverOutput<Real>& law, const T& up, const T& down, cons
         const S conductance =
             (a * law.sink_resistance + rest * law.source_resistance) / (law.source_resistance * law.sink_resistance);
         const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
-        return bounded(S(conductance * passed), inverse_limit);
+        return bounded(S(conductance * passed), inverse_limit) + law.leakage_conductance * drive;
       },
       up, down, command);
 }

@@ -91,10 +91,12 @@ void Circuit::add_channel(std::string name, Node gate, Node drain, Node source, 
 }
 
 void Circuit::add_driver(const std::string& name, Node supply, Node output, Node reference, InputIndex command,
-                         const device::DriverOutput<>& law) {
+                         const device::DriverOutput<>& law, double initial_upper_voltage) {
   require_valid(law, name);
+  require_finite(initial_upper_voltage, name, "initial upper voltage [V]");
   const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);
-  drivers_.push_back({upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law});
+  drivers_.push_back({upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law,
+                      initial_upper_voltage});
 }
 
 BranchIndex Circuit::branch_index(std::string_view name) const {

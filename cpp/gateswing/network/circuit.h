@@ -78,6 +78,7 @@ struct Driver {
   BranchIndex lower;  ///< output to reference
   InputIndex command;
   device::DriverOutput<> law;
+  double initial_upper_voltage;  ///< supply less output at the start [V]
 };
 
 /// Builder of a circuit. Elements are checked as they are added; the topology is checked by compile().
@@ -100,8 +101,10 @@ class Circuit {
   void add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law);
   void add_knee(std::string name, Node plus, Node minus, const device::KneeConduction<>& law);
   void add_channel(std::string name, Node gate, Node drain, Node source, const device::MosfetChannel<>& law);
+  /// `initial_upper_voltage`, supply less output, starts the search for a consistent state; a good guess matters where
+  /// the output is current-limited, for a saturated output says nothing about where the solution lies.
   void add_driver(const std::string& name, Node supply, Node output, Node reference, InputIndex command,
-                  const device::DriverOutput<>& law);
+                  const device::DriverOutput<>& law, double initial_upper_voltage = 0.0);
 
   [[nodiscard]] BranchIndex branch_index(std::string_view name) const;
   [[nodiscard]] InputIndex input_index(std::string_view name) const;

@@ -302,7 +302,7 @@ Eigen::VectorXd CompiledNetwork::initial_state() const {
 int CompiledNetwork::integral_count() const {
   return static_cast<int>(resistors.size() + channels.size() + diodes.size() + knees.size() + drivers.size() +
                           2 * sources.size()) +
-         variable_size;
+         2 * variable_size;
 }
 
 CompiledNetwork compile(const Circuit& circuit) {

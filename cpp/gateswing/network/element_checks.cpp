@@ -88,6 +88,7 @@ void require_valid(const device::DriverOutput<>& law, const std::string& element
   require_not_negative(law.source_drop, element, "source drop [V]");
   require_not_negative(law.sink_drop, element, "sink drop [V]");
   require_positive(law.drop_width, element, "rounding of the drops [V]");
+  require_not_negative(law.leakage_conductance, element, "leakage conductance [S]");
 }
 
 }  // namespace gateswing::network

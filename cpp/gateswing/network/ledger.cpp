@@ -84,7 +84,8 @@ double charge_residual(const CompiledNetwork& network, const Values& begin, cons
         held += std::max(std::abs(before), std::abs(after));
       }
     }
-    if (held > 0.0) worst = std::max(worst, std::abs(integrals[slot + row] - change) / held);
+    const double moved = held + integrals[slot + network.variable_size + row];
+    if (moved > 0.0) worst = std::max(worst, std::abs(integrals[slot + row] - change) / moved);
   }
   return worst;
 }

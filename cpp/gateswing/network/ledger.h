@@ -25,8 +25,8 @@ struct Ledger {
   std::vector<EnergyEntry> entries;
   double throughput = 0.0;       ///< energy that moved: sum of |delivered|, |dissipated| and |stored|, halved [J]
   double energy_residual = 0.0;  ///< |delivered - dissipated - stored| / throughput
-  double charge_residual =
-      0.0;  ///< largest |integral of current - change of charge| / charge held, over capacitive nodes
+  /// Largest |integral of current - change of charge| / (charge held + charge passed), over capacitive nodes.
+  double charge_residual = 0.0;
 };
 
 /// Balances a run from state `begin` to state `end` (network states, padding allowed behind) with the integrals of

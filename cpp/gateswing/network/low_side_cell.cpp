@@ -82,7 +82,7 @@ void add_driver(Circuit& circuit, const PushPullDriver& driver, const GatePath& 
   circuit.add_voltage_source("driver supply", supply, Node::ground, driver.supply_voltage);
   circuit.add_voltage_source("driver off supply", off, Node::ground, driver.off_voltage);
   const InputIndex command = circuit.add_input(gate_command_input, PiecewiseLinear(0.0));
-  circuit.add_driver("driver", supply, output, off, command, driver.output);
+  circuit.add_driver("driver", supply, output, off, command, driver.output, driver.supply_voltage - driver.off_voltage);
   circuit.add_resistor("gate resistor", output, wire, gate.turn_on_resistance);
   if (gate.steering) circuit.add_knee("turn-off gate branch", wire, output, *gate.steering);
   circuit.add_inductor("gate wiring inductance", wire, pin, gate.inductance);

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <cmath>
 #include <span>
 #include <stdexcept>
 #include <string>
@@ -22,8 +23,9 @@ inline constexpr int integral_capacity = 48;
 /// Evaluator for a network of at most N states; unused rows are x' = 0.
 ///
 /// Integrals, in this order: energy of each resistor; of each channel, diode, knee, driver; energy absorbed by each
-/// source without what its capacitors bring (see ledger.h); charge out of each source, likewise; and the right-hand
-/// side f of each variable row, whose integral must equal the change of the capacitors' charge on that row.
+/// source without what its capacitors bring (see ledger.h); charge out of each source, likewise; the right-hand side f
+/// of each variable row, whose integral must equal the change of the capacitors' charge on that row; and the magnitude
+/// of its linear part, the current that passes the row.
 /// linearize, residual and integrand_tangent follow the contract in integrate/rosenbrock_step.h.
 template <int N>
 class NetworkSystem {
@@ -73,6 +75,7 @@ class NetworkSystem {
   [[gnu::noinline]] void linearize(Real t, const Vector& x, Matrix& mass, Matrix& jacobian, Vector& time_derivative) {
     const Real elapsed = t - segment_start_;
     Vector f = linear_part(elapsed, x);
+    base_linear_ = f;
     jacobian = state_matrix_;
     conduction_.linearize(x, elapsed, f, jacobian);
     mass = constant_mass_;
@@ -90,8 +93,9 @@ class NetworkSystem {
   [[gnu::noinline]] void residual(Real t, const Vector& x, Vector& r, Integrals& p) {
     const Real elapsed = t - segment_start_;
     r = linear_part(elapsed, x);
-    conduction_.evaluate(x, elapsed, r);
     p.setZero();
+    for (int row = 0; row < variable_size_; ++row) p[passing_begin() + row] = std::abs(r[row]);
+    conduction_.evaluate(x, elapsed, r);
     conduction_.powers(device_part(p));
     resistors_.powers(x, elapsed, p);
     sources_.powers(x, elapsed, conduction_, p.data() + source_begin(), p.data() + charge_begin());
@@ -109,6 +113,8 @@ class NetworkSystem {
   [[nodiscard, gnu::noinline]] Integrals integrand_tangent(const Vector& direction, Real time) {
     Integrals dp = Integrals::Zero();
     Vector df = state_matrix_ * direction + segment_slope_ * time;
+    for (int row = 0; row < variable_size_; ++row)
+      dp[passing_begin() + row] = std::copysign(1.0, base_linear_[row]) * df[row];
     conduction_.tangent(direction, time, df);
     conduction_.power_changes(device_part(dp));
     resistors_.power_changes(base_state_, base_elapsed_, direction, time, dp);
@@ -122,6 +128,7 @@ class NetworkSystem {
   [[nodiscard]] int source_begin() const { return resistors_.count() + static_cast<int>(conduction_.device_count()); }
   [[nodiscard]] int charge_begin() const { return source_begin() + sources_.count(); }
   [[nodiscard]] int row_begin() const { return charge_begin() + sources_.count(); }
+  [[nodiscard]] int passing_begin() const { return row_begin() + variable_size_; }
   [[nodiscard]] std::span<double> device_part(Integrals& p) const {
     return {p.data() + resistors_.count(), conduction_.device_count()};
   }
@@ -171,7 +178,7 @@ class NetworkSystem {
   Real segment_start_ = 0.0;
   Vector segment_value_, segment_slope_;  // input part of f: value + elapsed slope
   Matrix base_mass_;                      // at the last linearize
-  Vector base_state_;
+  Vector base_state_, base_linear_;
   Real base_elapsed_ = 0.0;
 };
 

@@ -52,6 +52,7 @@ class Writer {
       inductance_of_[at(inductor.branch)] = inductor.inductance;
       initial_of_[at(inductor.branch)] = inductor.initial_current;
     }
+    for (const Driver& driver : circuit_.drivers()) initial_of_[at(driver.upper)] = driver.initial_upper_voltage;
     for (const Capacitor& capacitor : circuit_.capacitors())
       initial_of_[at(capacitor.branch)] = capacitor.initial_voltage;
   }

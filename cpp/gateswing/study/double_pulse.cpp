@@ -1,6 +1,7 @@
 #include "gateswing/study/double_pulse.h"
 
 #include <algorithm>
+#include <cmath>
 #include <stdexcept>
 
 #include "gateswing/study/channels.h"
@@ -15,6 +16,8 @@ constexpr double switching_times_seen = 5.0;  // common practice, no source
 const char* no_consistent_start = "the resistive part of the circuit has no operating point at the start";
 
 double chosen(double requested, const network::LowSideCell& cell) {
+  if (!(requested >= 0.0) || !std::isfinite(requested))
+    throw std::invalid_argument("on-time and off-time [s] must be finite and positive, or 0 to have them chosen");
   if (requested > 0.0) return requested;
   return std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
 }
@@ -38,11 +41,23 @@ double initial_current(const network::LowSideCell& cell, double requested) {
   return cell.supply.voltage / load.resistance;
 }
 
+/// Time to record before the command, in which the load current of a freewheeling load must not fade by more than a
+/// thousandth [s].
+double look_before(const network::LowSideCell& cell, double current) {
+  constexpr double allowed_fading = 1e-3;
+  constexpr double freewheel_voltage = 1.0;  // [V], about
+  const network::Load& load = cell.load;
+  if (load.constant_current || load.inductance == 0.0 || current == 0.0) return shortest_look;
+  const double slope = (load.resistance * std::abs(current) + freewheel_voltage) / load.inductance;
+  return std::min(shortest_look, allowed_fading * std::abs(current) / slope);
+}
+
 }  // namespace
 
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
                          const Settings& settings) {
-  LowSideRun run(cell, initial_current(cell, request.current));
+  const double current = initial_current(cell, request.current);
+  LowSideRun run(cell, current);
   const double on_time = chosen(request.on_time, cell);
   const double off_time = chosen(request.off_time, cell);
   DoublePulse result{.message = {},
@@ -54,7 +69,7 @@ DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequ
                      .statistics = {},
                      .waveform = run.waveform()};
   run.set_pulses({{0.0, on_time}});
-  if (!run.simulator().start(-shortest_look)) {
+  if (!run.simulator().start(-look_before(cell, current))) {
     result.status = integrate::Status::singular;
     result.message = no_consistent_start;
     return result;

@@ -46,7 +46,8 @@ EdgeInstants instants(const measure::EdgeTimes& times, Window window) {
 void read_ring(const Waveform& waveform, double bus_voltage, Window after, TurnOffFigures& figures) {
   constexpr double noise_fraction = 1e-3;  // of the bus: below it a ring is of no interest
   const double settled = waveform.value(Channel::drain_voltage_pin, after.end);
-  const auto ring = measure::ring(waveform, Channel::drain_voltage_pin, settled, noise_fraction * bus_voltage, after);
+  const auto ring =
+      measure::ring(waveform, Channel::drain_voltage_pin, settled, noise_fraction * std::abs(bus_voltage), after);
   if (!ring) return;
   figures.ring_frequency = ring->frequency;
   figures.ring_decay_time = ring->decay_time;

@@ -122,6 +122,11 @@ TEST_CASE("the time derivative counts moving sources and driver commands") {
 TEST_CASE("the tangent of the energy and charge integrands is their derivative along state and time") {
   at_random_points(10, [](const CompiledNetwork& network, Point& point, Vector direction, double time) {
     direction.tail(Snapshot::most_states - network.size()).setZero();
+    // The last integrands are magnitudes: no slope to compare where one is about to change its sign.
+    const Eigen::VectorXd passing =
+        point.integrand(0.0, Vector::Zero())
+            .segment(network.integral_count() - network.variable_size, network.variable_size);
+    if ((passing.array() > 0.0 && passing.array() < 0.01).any()) return;
     const Integrals differences = slope([&](double h) { return point.integrand(h * time, h * direction); });
     CAPTURE(differences.transpose());
     CHECK(agree(point.tangent(direction, time), differences));
