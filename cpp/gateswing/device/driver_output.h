@@ -19,9 +19,9 @@ namespace gateswing::device {
 /// saturated transistor). Without it an output in its dead zone, or at its limit, in series with a gate inductance has
 /// no voltage that any finite slope would tie down.
 ///
-/// The supply terminal gives a i and the reference terminal (1 - a) i, so a cycle draws the supply voltage times the
-/// gate charge, and i u >= 0 always: the stage never makes energy. A behavioural law without a source; no dependence of
-/// the limit on voltage, no output capacitance.
+/// The supply terminal gives a i and the reference terminal (1 - a) i, so a cycle of steep edges draws the supply
+/// voltage times the gate charge (less, by what flows during a slow ramp), and i u >= 0 always: the stage never makes
+/// energy. A behavioural law without a source; no dependence of the limit on voltage, no output capacitance.
 template <class Real = double>
 struct DriverOutput {
   Real source_resistance{};     ///< [ohm], > 0

@@ -59,7 +59,10 @@ class March {
     return last_.status == integrate::Status::success;
   }
 
-  bool start() { return run_.simulator().start(0.0); }
+  bool start() {
+    set_command();
+    return run_.simulator().start(0.0);
+  }
   [[nodiscard]] const Interval& last() const { return last_; }
   [[nodiscard]] const waveform::Waveform& waveform() const { return run_.waveform(); }
   [[nodiscard]] network::Ledger ledger() const { return run_.simulator().ledger(last_); }

@@ -7,6 +7,7 @@
 #include "device/check.h"
 #include "device/random_laws.h"
 #include "gateswing/device/capacitance.h"
+#include "relative.h"
 
 namespace gateswing::device::test {
 namespace {
@@ -55,7 +56,7 @@ TEST_CASE("the energy of a junction is the closed form's multiple of C V^2/2") {
     CAPTURE(row.u);
     const auto law = junction(row.grading);
     const double v = row.u * law.potential;
-    CHECK(stored_energy(law, v) / (0.5 * capacitance(law, v) * v * v) == doctest::Approx(row.factor).epsilon(5e-5));
+    CHECK(stored_energy(law, v) / (0.5 * capacitance(law, v) * v * v) == gateswing_test::relative(row.factor, 5e-5));
   }
 }
 
@@ -76,8 +77,8 @@ TEST_CASE("charge and energy of a step junction are the textbook closed forms") 
 TEST_CASE("at large voltage a step junction holds 2 C V and 2/3 C V^2") {
   const auto law = junction(0.5);
   const double v = 1e6;
-  CHECK(charge(law, v) / (capacitance(law, v) * v) == doctest::Approx(2.0).epsilon(2e-3));
-  CHECK(stored_energy(law, v) / (capacitance(law, v) * v * v) == doctest::Approx(2.0 / 3.0).epsilon(2e-3));
+  CHECK(charge(law, v) / (capacitance(law, v) * v) == gateswing_test::relative(2.0, 2e-3));
+  CHECK(stored_energy(law, v) / (capacitance(law, v) * v * v) == gateswing_test::relative(2.0 / 3.0, 2e-3));
 }
 
 TEST_CASE("a depletion capacitance runs from floor + ceiling in accumulation to its floor in depletion") {
@@ -115,8 +116,8 @@ TEST_CASE("a step capacitance is half-way at its centre, rises as its width says
 TEST_CASE("a constant capacitance holds C V and C V^2/2") {
   const ConstantCapacitance<> law{.capacitance = 2e-9};
   CHECK(capacitance(law, -7.0) == 2e-9);
-  CHECK(charge(law, -7.0) == doctest::Approx(-14e-9).epsilon(1e-15));
-  CHECK(stored_energy(law, -7.0) == doctest::Approx(49e-9).epsilon(1e-15));
+  CHECK(charge(law, -7.0) == gateswing_test::relative(-14e-9, 1e-15));
+  CHECK(stored_energy(law, -7.0) == gateswing_test::relative(49e-9, 1e-15));
 }
 
 template <class Law>

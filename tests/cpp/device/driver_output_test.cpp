@@ -6,6 +6,7 @@
 #include "device/check.h"
 #include "device/random_laws.h"
 #include "gateswing/device/driver_output.h"
+#include "relative.h"
 
 namespace gateswing::device::test {
 namespace {
@@ -27,27 +28,28 @@ TEST_CASE("without drops and limits the output is a resistance to the supply or 
 }
 
 TEST_CASE("half-way through its edge the output mixes both voltages and both conductances") {
-  CHECK(driver_current(resistive, 9.0, 3.0, 0.5) == doctest::Approx(0.5 * (9.0 - 3.0) * (0.5 / 4.0 + 0.5 / 2.0)));
+  CHECK(driver_current(resistive, 9.0, 3.0, 0.5) ==
+        gateswing_test::relative(0.5 * (9.0 - 3.0) * (0.5 / 4.0 + 0.5 / 2.0), 1e-6));
 }
 
 TEST_CASE("each direction of flow has its own current limit, approached smoothly") {
   auto law = resistive;
   law.inverse_source_limit = 1.0 / 0.2;
   law.inverse_sink_limit = 1.0 / 0.5;
-  CHECK(driver_current(law, 1e4, 0.0, 1.0) == doctest::Approx(0.2).epsilon(1e-6));
-  CHECK(driver_current(law, 0.0, 1e4, 0.0) == doctest::Approx(-0.5).epsilon(1e-6));
-  CHECK(driver_current(law, 0.2 * 4.0, 0.0, 1.0) == doctest::Approx(0.2 / std::sqrt(2.0)).epsilon(1e-14));
-  CHECK(driver_current(law, 0.0, 0.5 * 2.0, 0.0) == doctest::Approx(-0.5 / std::sqrt(2.0)).epsilon(1e-14));
+  CHECK(driver_current(law, 1e4, 0.0, 1.0) == gateswing_test::relative(0.2, 1e-6));
+  CHECK(driver_current(law, 0.0, 1e4, 0.0) == gateswing_test::relative(-0.5, 1e-6));
+  CHECK(driver_current(law, 0.2 * 4.0, 0.0, 1.0) == gateswing_test::relative(0.2 / std::sqrt(2.0), 1e-14));
+  CHECK(driver_current(law, 0.0, 0.5 * 2.0, 0.0) == gateswing_test::relative(-0.5 / std::sqrt(2.0), 1e-14));
   // The limit belongs to the direction of flow, not to the command: current pushed back into the sourcing output.
-  CHECK(driver_current(law, -1e4, 0.0, 1.0) == doctest::Approx(-0.5).epsilon(1e-6));
+  CHECK(driver_current(law, -1e4, 0.0, 1.0) == gateswing_test::relative(-0.5, 1e-6));
 }
 
 TEST_CASE("a drop takes its voltage off the drive and leaves a dead zone") {
   auto law = resistive;
   law.source_drop = 0.7;
   law.sink_drop = 0.4;
-  CHECK(driver_current(law, 5.0, 0.0, 1.0) == doctest::Approx((5.0 - 0.7) / 4.0).epsilon(1e-13));
-  CHECK(driver_current(law, 0.0, 5.0, 0.0) == doctest::Approx(-(5.0 - 0.4) / 2.0).epsilon(1e-13));
+  CHECK(driver_current(law, 5.0, 0.0, 1.0) == gateswing_test::relative((5.0 - 0.7) / 4.0, 1e-13));
+  CHECK(driver_current(law, 0.0, 5.0, 0.0) == gateswing_test::relative(-(5.0 - 0.4) / 2.0, 1e-13));
   CHECK(std::abs(driver_current(law, 0.2, 0.0, 1.0)) < 0.05 / 4.0 * std::exp(-0.5 / 0.05) * 1.01);
   CHECK(driver_current(law, 0.0, 0.0, 1.0) == 0.0);
 }

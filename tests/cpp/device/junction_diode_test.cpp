@@ -6,6 +6,7 @@
 #include "device/check.h"
 #include "device/random_laws.h"
 #include "gateswing/device/junction_diode.h"
+#include "relative.h"
 
 namespace gateswing::device::test {
 namespace {
@@ -97,13 +98,13 @@ const JunctionDiode<> recovering{
 TEST_CASE("reverse recovery shows the peak, charge and time of the charge-control closed form") {
   // Lauritzen and Ma (1991) with lifetime 100 ns, transit time 25 ns, 10 A; figures evaluated from the closed form.
   const auto slow = recover(recovering, 10.0, 100e6);
-  CHECK(slow.peak_current == doctest::Approx(6.4570).epsilon(1e-3));
-  CHECK(slow.charge == doctest::Approx(337.6e-9).epsilon(1e-3));
-  CHECK(slow.time_to_quarter == doctest::Approx(92.30e-9).epsilon(1e-3));
+  CHECK(slow.peak_current == gateswing_test::relative(6.4570, 1e-3));
+  CHECK(slow.charge == gateswing_test::relative(337.6e-9, 1e-3));
+  CHECK(slow.time_to_quarter == gateswing_test::relative(92.30e-9, 1e-3));
   const auto fast = recover(recovering, 10.0, 500e6);
-  CHECK(fast.peak_current == doctest::Approx(16.4164).epsilon(1e-3));
-  CHECK(fast.charge == doctest::Approx(597.8e-9).epsilon(1e-3));
-  CHECK(fast.time_to_quarter == doctest::Approx(60.56e-9).epsilon(1e-3));
+  CHECK(fast.peak_current == gateswing_test::relative(16.4164, 1e-3));
+  CHECK(fast.charge == gateswing_test::relative(597.8e-9, 1e-3));
+  CHECK(fast.time_to_quarter == gateswing_test::relative(60.56e-9, 1e-3));
 }
 
 TEST_CASE("the recovery peak satisfies its implicit equation and the tail decays with 1/tau + 1/TM") {
@@ -112,9 +113,9 @@ TEST_CASE("the recovery peak satisfies its implicit equation and the tail decays
   const auto found = recover(recovering, 10.0, slope);
   const double ramp_time = (10.0 + found.peak_current) / slope;
   const double peak = slope * (recovering.lifetime - decay_time) * -std::expm1(-ramp_time / recovering.lifetime);
-  CHECK(found.peak_current == doctest::Approx(peak).epsilon(1e-3));
-  CHECK(found.charge == doctest::Approx(peak * peak / (2.0 * slope) + peak * decay_time).epsilon(1e-3));
-  CHECK(found.time_to_quarter == doctest::Approx(peak / slope + std::log(4.0) * decay_time).epsilon(1e-3));
+  CHECK(found.peak_current == gateswing_test::relative(peak, 1e-3));
+  CHECK(found.charge == gateswing_test::relative(peak * peak / (2.0 * slope) + peak * decay_time, 1e-3));
+  CHECK(found.time_to_quarter == gateswing_test::relative(peak / slope + std::log(4.0) * decay_time, 1e-3));
 }
 
 TEST_CASE("the faster the ramp the nearer the recovered charge comes to I (tau - tau_rr), from below") {

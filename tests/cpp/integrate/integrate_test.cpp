@@ -12,6 +12,7 @@
 
 #include "integrate/problems/odd.h"
 #include "integrate/problems/van_der_pol.h"
+#include "relative.h"
 
 namespace gateswing::integrate {
 
@@ -104,7 +105,7 @@ TEST_CASE("a stage outside the domain of the model is a shorter step, not the en
   const Outcome outcome = run(system, x, 0.0, 1e3, {.initial_step = 500.0}, nobody);
   CHECK(outcome.status == Status::success);
   CHECK(outcome.statistics.rejections > 0);
-  CHECK(x[0] == doctest::Approx(1.0 / (501.0 * 501.0)).epsilon(1e-4));
+  CHECK(x[0] == gateswing_test::relative(1.0 / (501.0 * 501.0), 1e-4));
 }
 
 TEST_CASE("a model that stops giving numbers ends the run with the last good state") {
@@ -113,8 +114,8 @@ TEST_CASE("a model that stops giving numbers ends the run with the last good sta
     Scalar x(1.0);
     const Outcome outcome = run(system, x, 0.0, 1.0, {}, nobody);
     CHECK(outcome.status == Status::non_finite);
-    CHECK(outcome.time == doctest::Approx(0.5).epsilon(1e-5));
-    CHECK(x[0] == doctest::Approx(std::exp(-outcome.time)).epsilon(1e-5));
+    CHECK(outcome.time == gateswing_test::relative(0.5, 1e-5));
+    CHECK(x[0] == gateswing_test::relative(std::exp(-outcome.time), 1e-5));
   }
 }
 
@@ -144,7 +145,7 @@ TEST_CASE("a solution that ends before the end time stops at its pole") {
   const Outcome outcome = run(system, x, 0.0, 2.0, {}, nobody);
   CAPTURE(sentence(outcome.status));
   CHECK((outcome.status == Status::step_too_small || outcome.status == Status::non_finite));
-  CHECK(outcome.time == doctest::Approx(1.0).epsilon(1e-5));
+  CHECK(outcome.time == gateswing_test::relative(1.0, 1e-5));
   CHECK(outcome.statistics.rejections < 200);
 }
 
@@ -175,7 +176,7 @@ TEST_CASE("a linear course is one step") {
   ScalarSystem system{[](double, double) { return 1.0; }};
   Scalar x(0.0);
   CHECK(run(system, x, 0.0, 1.0, {}, nobody).statistics.steps == 1);
-  CHECK(x[0] == doctest::Approx(1.0).epsilon(1e-14));
+  CHECK(x[0] == gateswing_test::relative(1.0, 1e-14));
 }
 
 TEST_CASE("attempts beyond the limit end the run with the last good state") {
@@ -230,7 +231,7 @@ TEST_CASE("a call that continues another takes up its step, one that restarts do
   CHECK(remembered > 0.0);
   lengths.clear();
   on(1.0, 2.0);
-  CHECK(lengths.front() == doctest::Approx(remembered).epsilon(1e-12));
+  CHECK(lengths.front() == gateswing_test::relative(remembered, 1e-12));
   const double memory_before_restart = memory.next_step;
   memory.restart();
   lengths.clear();

@@ -9,7 +9,7 @@
 #include <stdexcept>
 
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Waveform;

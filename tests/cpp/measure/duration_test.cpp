@@ -7,7 +7,7 @@
 #include <numbers>
 
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;

@@ -9,7 +9,7 @@
 
 #include "measure/piecewise.h"
 #include "measure/step_response.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;

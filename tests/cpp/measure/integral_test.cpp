@@ -9,7 +9,7 @@
 
 #include "gateswing/measure/extrema.h"
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Waveform;

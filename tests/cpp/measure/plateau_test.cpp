@@ -6,7 +6,7 @@
 #include <cmath>
 
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;

@@ -10,8 +10,8 @@
 
 #include "measure/piecewise.h"
 #include "measure/step_response.h"
+#include "relative.h"
 #include "waveform/record.h"
-#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Waveform;

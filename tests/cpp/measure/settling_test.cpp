@@ -7,8 +7,8 @@
 #include <stdexcept>
 
 #include "measure/step_response.h"
+#include "relative.h"
 #include "waveform/record.h"
-#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::record;

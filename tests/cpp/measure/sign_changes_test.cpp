@@ -7,7 +7,7 @@
 #include <cmath>
 #include <random>
 #include <vector>
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Polynomial;

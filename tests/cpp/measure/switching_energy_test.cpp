@@ -5,7 +5,7 @@
 
 #include "gateswing/measure/integral.h"
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;

@@ -4,7 +4,7 @@
 #include <doctest/doctest.h>
 
 #include "measure/piecewise.h"
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::measure;
 using gateswing_test::corners;

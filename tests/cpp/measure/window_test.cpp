@@ -6,8 +6,8 @@
 #include <limits>
 #include <stdexcept>
 
+#include "relative.h"
 #include "waveform/record.h"
-#include "waveform/relative.h"
 
 using namespace gateswing::measure;
 using gateswing::waveform::Waveform;

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "network/support.h"
+#include "relative.h"
 
 namespace gateswing::network::test {
 namespace {
@@ -31,12 +32,12 @@ TEST_CASE("a node of inductors alone takes the mean of its neighbours weighted b
   REQUIRE(snapshot.network().size() == 2);
   const auto now = snapshot.solve(0.0, Eigen::Vector2d(1.0, 2.0));
   REQUIRE(now);
-  CHECK(now->potential[at(middle)] == doctest::Approx(weighted / weight).epsilon(exact));
+  CHECK(now->potential[at(middle)] == gateswing_test::relative(weighted / weight, exact));
   double current_sum = 0.0;
   for (std::size_t k = 0; k < 3; ++k) {
     const double rate = (voltages[k] - weighted / weight) / inductances[k];
     const std::size_t inductor = 2 * k + 1;
-    CHECK(now->current_rate[inductor] == doctest::Approx(rate).epsilon(1e-9));
+    CHECK(now->current_rate[inductor] == gateswing_test::relative(rate, 1e-9));
     current_sum += now->current[inductor];
   }
   CHECK(std::abs(current_sum) < exact);
@@ -57,10 +58,10 @@ TEST_CASE("inductors in series are one state and divide the voltage as their ind
   const auto now = snapshot.solve(0.0, Eigen::VectorXd::Constant(1, 1.5));
   REQUIRE(now);
   const double current = now->current[at(circuit.branch_index("resistor"))];
-  CHECK(std::abs(current) == doctest::Approx(1.5).epsilon(exact));
+  CHECK(std::abs(current) == gateswing_test::relative(1.5, exact));
   const double rate = (10.0 - 2.0 * current) / 10e-6;
-  CHECK(now->current_rate[at(circuit.branch_index("first"))] == doctest::Approx(rate).epsilon(1e-9));
-  CHECK(now->potential[at(b)] == doctest::Approx(10.0 - 3e-6 * rate).epsilon(exact));
+  CHECK(now->current_rate[at(circuit.branch_index("first"))] == gateswing_test::relative(rate, 1e-9));
+  CHECK(now->potential[at(b)] == gateswing_test::relative(10.0 - 3e-6 * rate, exact));
 }
 
 TEST_CASE("an inductor fed by a constant current source has no state and no voltage") {
@@ -92,9 +93,9 @@ TEST_CASE("an inductance shared by two loops couples their currents by its full 
   REQUIRE(now);
   const Eigen::Matrix2d inductance{{15e-9, 5e-9}, {5e-9, 35e-9}};
   const Eigen::Vector2d rates = inductance.inverse() * Eigen::Vector2d(12.0, 100.0);
-  CHECK(now->current_rate[at(circuit.branch_index("gate loop"))] == doctest::Approx(rates[0]).epsilon(1e-9));
-  CHECK(now->current_rate[at(circuit.branch_index("power loop"))] == doctest::Approx(rates[1]).epsilon(1e-9));
-  CHECK(now->potential[at(shared)] == doctest::Approx(5e-9 * rates.sum()).epsilon(1e-9));
+  CHECK(now->current_rate[at(circuit.branch_index("gate loop"))] == gateswing_test::relative(rates[0], 1e-9));
+  CHECK(now->current_rate[at(circuit.branch_index("power loop"))] == gateswing_test::relative(rates[1], 1e-9));
+  CHECK(now->potential[at(shared)] == gateswing_test::relative(5e-9 * rates.sum(), 1e-9));
 }
 
 }  // namespace

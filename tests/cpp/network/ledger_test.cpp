@@ -3,6 +3,7 @@
 
 #include "gateswing/network/ledger.h"
 #include "network/support.h"
+#include "relative.h"
 
 namespace gateswing::network::test {
 namespace {
@@ -53,10 +54,10 @@ TEST_CASE("every element has one entry of the right kind") {
 
 TEST_CASE("stored energies are those of the end states, delivered energy is positive") {
   const Ledger ledger = Charging().ledger();
-  CHECK(entry(ledger, "capacitor").energy == doctest::Approx(50e-9));
-  CHECK(entry(ledger, "inductor").energy == doctest::Approx(4.5e-6));
-  CHECK(entry(ledger, "source").energy == doctest::Approx(4.605e-6));
-  CHECK(ledger.throughput == doctest::Approx(4.605e-6));
+  CHECK(entry(ledger, "capacitor").energy == gateswing_test::relative(50e-9, 1e-6));
+  CHECK(entry(ledger, "inductor").energy == gateswing_test::relative(4.5e-6, 1e-6));
+  CHECK(entry(ledger, "source").energy == gateswing_test::relative(4.605e-6, 1e-6));
+  CHECK(ledger.throughput == gateswing_test::relative(4.605e-6, 1e-6));
 }
 
 TEST_CASE("a run that balances has no residual") {
@@ -68,17 +69,17 @@ TEST_CASE("a run that balances has no residual") {
 TEST_CASE("energy that vanishes shows as its share of the throughput") {
   Charging run;
   run.integrals[0] -= 1e-9;
-  CHECK(run.ledger().energy_residual == doctest::Approx(1e-9 / (4.605e-6 - 0.5e-9)));
+  CHECK(run.ledger().energy_residual == gateswing_test::relative(1e-9 / (4.605e-6 - 0.5e-9), 1e-6));
 }
 
 TEST_CASE("charge that vanishes shows as its share of the charge held") {
   Charging run;
   run.integrals[4] += 1e-13;
-  CHECK(run.ledger().charge_residual == doctest::Approx(1e-5));
+  CHECK(run.ledger().charge_residual == gateswing_test::relative(1e-5, 1e-6));
 }
 
 TEST_CASE("a constant source delivers its voltage times the charge to capacitors tied to it") {
-  // A capacitive divider on 10 V: the upper capacitor has no state of its own, and its current none to integrate.
+  // A capacitive divider on 10 V: one of the capacitors has no state of its own, and its current none to integrate.
   Circuit circuit;
   const Node top = circuit.node("top");
   const Node middle = circuit.node("middle");
@@ -92,10 +93,11 @@ TEST_CASE("a constant source delivers its voltage times the charge to capacitors
   const Eigen::VectorXd begin = Eigen::VectorXd::Constant(1, state_is_lower ? 0.0 : 10.0);
   const Eigen::VectorXd end = Eigen::VectorXd::Constant(1, state_is_lower ? 4.0 : 6.0);
   Eigen::VectorXd integrals = Eigen::VectorXd::Zero(network.integral_count());
-  // The resistor passes 12 nC while the middle rises by 4 V: 4 V 1 nF + 4 V 2 nF.
-  integrals[1] = -10.0 * 12e-9;
+  // The resistor passes 12 nC while the middle rises by 4 V: 4 V 1 nF + 4 V 2 nF. Which part of the source's current is
+  // integrated, and which comes from charges, depends on the tree; what it delivers does not.
+  integrals[1] = state_is_lower ? -10.0 * 12e-9 : 0.0;
   const Ledger ledger = balance(network, begin, end, integrals);
-  CHECK(entry(ledger, "source").energy == doctest::Approx(10.0 * 12e-9 - 10.0 * 8e-9));
+  CHECK(entry(ledger, "source").energy == gateswing_test::relative(10.0 * 12e-9 - 10.0 * 8e-9, 1e-6));
 }
 
 }  // namespace

@@ -4,6 +4,7 @@
 #include <Eigen/Core>
 #include <cmath>
 
+#include "relative.h"
 #include "study/clamped_stage.h"
 #include "study/run.h"
 
@@ -46,8 +47,8 @@ TEST_CASE("common source inductance stretches the current rise from 1.335 to 6.6
   const double with = rise_time(current_ramp(5e3, 2e-12, 2e-9, 60e-9));
   check_close(without, 10e-9 * std::log(8.0 / 7.0), 1e-5);
   check_close(with, 50e-9 * std::log(8.0 / 7.0), 1e-4);
-  CHECK(without == doctest::Approx(1.335e-9).epsilon(5e-4));
-  CHECK(with == doctest::Approx(6.677e-9).epsilon(2e-4));
+  CHECK(without == gateswing_test::relative(1.335e-9, 5e-4));
+  CHECK(with == gateswing_test::relative(6.677e-9, 2e-4));
 }
 
 /// v'' Ls Ciss + v' (Rg Ciss + gm Ls) + v = drive + gm-part constant, from (v, v') at `t0`.

@@ -6,6 +6,7 @@
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
+#include "relative.h"
 #include "study/run.h"
 
 namespace gateswing::study::test {
@@ -56,8 +57,8 @@ TEST_CASE("the recovery current peaks at IRM = a (tau - tau_rr)(1 - exp(-T1/tau)
     const Run r = recovery(at.slope);
     const measure::Extremum peak = measure::minimum(r.waveform, r.channel("i"), r.whole());
     check_close(-peak.value, closed_form_peak(at.slope), 1e-5);
-    CHECK(-peak.value == doctest::Approx(at.peak).epsilon(2e-5));
-    CHECK(peak.time - settled == doctest::Approx((forward + closed_form_peak(at.slope)) / at.slope).epsilon(1e-4));
+    CHECK(-peak.value == gateswing_test::relative(at.peak, 2e-5));
+    CHECK(peak.time - settled == gateswing_test::relative((forward + closed_form_peak(at.slope)) / at.slope, 1e-4));
   }
 }
 
@@ -82,10 +83,10 @@ TEST_CASE("recovery time to a quarter of the peak and recovered charge are those
     const auto quarter =
         measure::last_crossing(r.waveform, r.channel("i"), -0.25 * peak, measure::Direction::rising, r.whole());
     REQUIRE(quarter);
-    CHECK(*quarter - zero == doctest::Approx(at.recovery_time).epsilon(1e-4));
+    CHECK(*quarter - zero == gateswing_test::relative(at.recovery_time, 1e-4));
     const double charge = -measure::integral(r.waveform, r.channel("i"), {zero, r.waveform.end()});
     check_close(charge, peak * peak / (2.0 * at.slope) + peak * decay_time, 1e-5);
-    CHECK(charge == doctest::Approx(at.charge).epsilon(2e-4));
+    CHECK(charge == gateswing_test::relative(at.charge, 2e-4));
   }
 }
 

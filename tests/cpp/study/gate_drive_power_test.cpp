@@ -3,6 +3,7 @@
 
 #include <array>
 
+#include "relative.h"
 #include "study/run.h"
 
 namespace gateswing::study::test {
@@ -54,9 +55,9 @@ TEST_CASE("ten nanofarad from 12 V at 300 kHz draw 0.432 W, whatever the resista
   for (const double resistance : {0.5, 1.5, 3.0}) {
     CAPTURE(resistance);
     const GatePower power = drive(load, resistance, 0.5 * resistance, 2.0 * resistance);
-    CHECK(power.drawn == doctest::Approx(0.432).epsilon(1e-4));
-    CHECK(power.drawn / supply == doctest::Approx(0.036).epsilon(1e-4));
-    CHECK(power.driver + power.resistor == doctest::Approx(power.drawn).epsilon(1e-6));
+    CHECK(power.drawn == gateswing_test::relative(0.432, 1e-4));
+    CHECK(power.drawn / supply == gateswing_test::relative(0.036, 1e-4));
+    CHECK(power.driver + power.resistor == gateswing_test::relative(power.drawn, 1e-6));
   }
 }
 
@@ -64,7 +65,7 @@ TEST_CASE("a nonlinear gate draws Qg(VDR) VDR f") {
   // TI UCC2752x, SLUSAQ3F p. 24 eq. (5), with the charge of this law.
   const device::StepCapacitance<> gate{2e-9, 4e-9, 2.0, 1.5};
   const double drawn = drive(gate, 3.0, 2.0, 5.0).drawn;
-  CHECK(drawn == doctest::Approx(device::charge(gate, supply) * supply * frequency).epsilon(1e-4));
+  CHECK(drawn == gateswing_test::relative(device::charge(gate, supply) * supply * frequency, 1e-4));
 }
 
 TEST_CASE("driver and gate resistor share the power as their resistances at each edge") {
@@ -76,7 +77,7 @@ TEST_CASE("driver and gate resistor share the power as their resistances at each
   constexpr double gate = 4.7;
   const GatePower power = drive(load, on, off, gate);
   const double expected = 0.5 * 0.432 * (off / (off + gate) + on / (on + gate));
-  CHECK(power.driver == doctest::Approx(expected).epsilon(1e-4));
+  CHECK(power.driver == gateswing_test::relative(expected, 1e-4));
 }
 
 TEST_CASE("slow edges draw no more than C V^2 f") {
@@ -84,7 +85,7 @@ TEST_CASE("slow edges draw no more than C V^2 f") {
   const GatePower sharp = drive(load, 1.0, 1.0, 2.0);
   const GatePower slow = drive(load, 1.0, 1.0, 2.0, {200e-9, 200e-9, 0.0, 0.0});
   CHECK(slow.drawn <= sharp.drawn * (1.0 + 1e-6));
-  CHECK(slow.drawn == doctest::Approx(slow.driver + slow.resistor).epsilon(1e-6));
+  CHECK(slow.drawn == gateswing_test::relative(slow.driver + slow.resistor, 1e-6));
 }
 
 }  // namespace

@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "gateswing/measure/extrema.h"
+#include "relative.h"
 #include "study/run.h"
 
 namespace gateswing::study::test {
@@ -45,7 +46,7 @@ TEST_CASE("the overshoot of a series resonance is exp(-pi zeta/sqrt(1 - zeta^2))
     CAPTURE(zeta);
     const double found = overshoot(step_response(zeta));
     check_close(found, std::exp(-pi * zeta / std::sqrt(1.0 - zeta * zeta)), 1e-7);
-    CHECK(100.0 * found == doctest::Approx(percent).epsilon(0.005 / percent));
+    CHECK(100.0 * found == gateswing_test::relative(percent, 0.005 / percent));
   }
 }
 
@@ -96,7 +97,7 @@ TEST_CASE("seven ohm make the published gate loop critically damped") {
   // TI SLLA385A (rev. March 2020): ring at 3.57 MHz, Ciss 9250 pF, internal resistance 1.4 ohm, 7 ohm critical. From
   // ring and Ciss L = 214.9 nH, so 2 sqrt(L/C) = 9.64 ohm, of which 1.24 ohm are left for the driver.
   const double critical = 2.0 * std::sqrt(214.9e-9 / 9250e-12);
-  CHECK(critical == doctest::Approx(9.64).epsilon(1e-3));
+  CHECK(critical == gateswing_test::relative(9.64, 1e-3));
   CHECK(overshoot(gate_loop(critical - 8.4, 7.0, 1.4), 15.0) < 1e-9);
   CHECK(overshoot(gate_loop(1.0, 7.0, 1.4), 15.0) > 0.0);
 }
@@ -106,7 +107,7 @@ TEST_CASE("without its seven ohm the published gate loop overshoots by 40.9 %") 
   const double found = overshoot(gate_loop(1.24, 0.0, 1.4), 15.0);
   const double zeta = 0.5 * 2.64 * std::sqrt(9250e-12 / 214.9e-9);
   check_close(found, std::exp(-pi * zeta / std::sqrt(1.0 - zeta * zeta)), 1e-6);
-  CHECK(found == doctest::Approx(0.409).epsilon(1e-3));
+  CHECK(found == gateswing_test::relative(0.409, 1e-3));
 }
 
 TEST_CASE("a snubber that takes over a recovery current peaks at 1.5 times the supply") {
@@ -122,9 +123,9 @@ TEST_CASE("a snubber that takes over a recovery current peaks at 1.5 times the s
   circuit.add_capacitor("capacitor", middle, Node::ground, device::ConstantCapacitance<>{0.735e-6});
   const Run r = run(circuit, {voltage("v", "device")}, 40e-6);
   const measure::Extremum peak = measure::maximum(r.waveform, r.channel("v"), r.whole());
-  CHECK(r.value("v", 0.0) == doctest::Approx(132.0).epsilon(1e-12));
-  CHECK(peak.value == doctest::Approx(330.1).epsilon(5e-4));
-  CHECK(peak.time == doctest::Approx(10.2e-6).epsilon(5e-3));
+  CHECK(r.value("v", 0.0) == gateswing_test::relative(132.0, 1e-12));
+  CHECK(peak.value == gateswing_test::relative(330.1, 5e-4));
+  CHECK(peak.time == gateswing_test::relative(10.2e-6, 5e-3));
   // v = V - L i', i = exp(-a t) (I cos wt + b sin wt), b = ((V - R I)/L + a I)/w.
   const double a = 6.6 / (2.0 * 50e-6);
   const double w = std::sqrt(1.0 / (50e-6 * 0.735e-6) - a * a);

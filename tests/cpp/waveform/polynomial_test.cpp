@@ -6,7 +6,7 @@
 #include <cmath>
 #include <random>
 #include <vector>
-#include "waveform/relative.h"
+#include "relative.h"
 
 using namespace gateswing::waveform;
 using gateswing_test::relative;

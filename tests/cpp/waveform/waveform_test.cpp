@@ -8,8 +8,8 @@
 #include <stdexcept>
 #include <string>
 
+#include "relative.h"
 #include "waveform/record.h"
-#include "waveform/relative.h"
 
 using namespace gateswing::waveform;
 using gateswing_test::even_edges;

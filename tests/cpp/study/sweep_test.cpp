@@ -1,0 +1,161 @@
+// Many operating points at once: the same numbers however they are spread, and an end when asked for one.
+#include <doctest/doctest.h>
+
+#include <algorithm>
+#include <bit>
+#include <chrono>
+#include <cmath>
+#include <cstdint>
+#include <numeric>
+#include <random>
+#include <stdexcept>
+
+#include "gateswing/study/figures.h"
+#include "gateswing/study/sweep.h"
+#include "network/example_cell.h"
+
+namespace gateswing::study::test {
+namespace {
+
+using Clock = std::chrono::steady_clock;
+
+const auto go_on = [](std::size_t) { return true; };
+
+std::vector<SweepPoint> grid() {
+  std::vector<network::LowSideCell> cells{network::test::plain_cell(), network::test::plain_cell()};
+  cells[1].gate.turn_on_resistance = 33.0;
+  const std::vector frequencies{150e3, 400e3};
+  const std::vector duties{0.0, 0.3, 0.7};
+  return all_combinations(cells, frequencies, duties);
+}
+
+/// Figures of one point, as bit patterns, so that NaN equals NaN and nothing else is forgiven.
+std::vector<std::uint64_t> bits(const SweepResult& result, std::size_t point) {
+  const std::size_t width = operating_point_figures().size();
+  std::vector<std::uint64_t> patterns;
+  for (std::size_t f = 0; f < width; ++f) {
+    const double value = result.figures[point * width + f];
+    patterns.push_back(std::isnan(value) ? 0 : std::bit_cast<std::uint64_t>(value));
+  }
+  return patterns;
+}
+
+TEST_CASE("all combinations run through duty first, then frequency, then cell") {
+  const std::vector<SweepPoint> points = grid();
+  REQUIRE(points.size() == 12);
+  CHECK(points[0].request.duty == 0.0);
+  CHECK(points[1].request.duty == 0.3);
+  CHECK(points[2].request.frequency == 150e3);
+  CHECK(points[3].request.frequency == 400e3);
+  CHECK(points[5].cell.gate.turn_on_resistance == 10.0);
+  CHECK(points[6].cell.gate.turn_on_resistance == 33.0);
+}
+
+TEST_CASE("one, two and three threads give the same figures to the last bit") {
+  const std::vector<SweepPoint> points = grid();
+  const SweepResult one = sweep(points, {}, 1, go_on);
+  for (const PointStatus status : one.status) CHECK(status == PointStatus::done);
+  for (const std::size_t threads : {2U, 3U}) {
+    const SweepResult many = sweep(points, {}, threads, go_on);
+    CHECK(many.status == one.status);
+    for (std::size_t p = 0; p < points.size(); ++p) CHECK(bits(many, p) == bits(one, p));
+  }
+}
+
+TEST_CASE("the order of the points does not change their figures") {
+  const std::vector<SweepPoint> points = grid();
+  std::vector<std::size_t> order(points.size());
+  std::iota(order.begin(), order.end(), 0U);
+  std::ranges::shuffle(order, std::mt19937(5));
+  std::vector<SweepPoint> shuffled;
+  for (const std::size_t p : order) shuffled.push_back(points[p]);
+  const SweepResult straight = sweep(points, {}, 2, go_on);
+  const SweepResult mixed = sweep(shuffled, {}, 2, go_on);
+  for (std::size_t p = 0; p < points.size(); ++p) CHECK(bits(mixed, p) == bits(straight, order[p]));
+}
+
+TEST_CASE("a sweep's figures are those of the point computed alone") {
+  const std::vector<SweepPoint> points = grid();
+  const SweepResult result = sweep(points, {}, 2, go_on);
+  const OperatingPoint alone = operating_point(points[4].cell, points[4].request, {});
+  const std::span<const Figure> figures = operating_point_figures();
+  for (std::size_t f = 0; f < figures.size(); ++f) {
+    CAPTURE(figures[f].name);
+    const double swept = result.figures[4 * figures.size() + f];
+    const double single = figures[f].read(alone);
+    CHECK((swept == single || (std::isnan(swept) && std::isnan(single))));
+  }
+}
+
+TEST_CASE("an invalid point is a status with its reason and spoils no other") {
+  std::vector<SweepPoint> points = grid();
+  points.resize(3);
+  points[1].request.duty = 1.5;
+  points[2].cell.mosfet.channel.transconductance_factor = -1.0;
+  const SweepResult result = sweep(points, {}, 2, go_on);
+  CHECK(result.status == std::vector{PointStatus::done, PointStatus::invalid, PointStatus::invalid});
+  CHECK(result.messages[1].find("duty") != std::string::npos);
+  CHECK(result.messages[2].find("transconductance") != std::string::npos);
+  CHECK(bits(result, 1) == std::vector<std::uint64_t>(operating_point_figures().size(), 0));
+  CHECK_FALSE(result.cancelled);
+}
+
+TEST_CASE("a point out of steps is failed, one out of periods not periodic, both with a sentence") {
+  std::vector<SweepPoint> points = grid();
+  points.resize(2);
+  points[0] = points[1];
+  points[0].request.maximum_periods = 1;
+  points[0].request.periodicity_tolerance = 1e-15;
+  const SweepResult settling = sweep(std::span(points).first(1), {}, 1, go_on);
+  CHECK(settling.status[0] == PointStatus::not_periodic);
+  CHECK(std::isfinite(settling.figures[0]));
+  const SweepResult failed = sweep(std::span(points).last(1), {.maximum_steps = 3}, 1, go_on);
+  CHECK(failed.status[0] == PointStatus::failed);
+  CHECK(failed.messages[0].find("steps") != std::string::npos);
+}
+
+/// A point that computes for minutes.
+SweepPoint endless() {
+  SweepPoint point{network::test::example_cell(), {.frequency = 200e3, .duty = 0.5}};
+  point.request.periodicity_tolerance = 1e-300;
+  point.request.maximum_periods = 1'000'000'000;
+  return point;
+}
+
+TEST_CASE("a cancelled sweep ends within 0.2 s, keeps what is finished and leaves the rest unrun") {
+  std::vector<SweepPoint> points = grid();
+  points.resize(3);
+  points.insert(points.end(), 4, endless());
+  Clock::time_point asked;
+  const auto stop_after_three = [&](std::size_t finished) {
+    if (finished < 3) return true;
+    asked = Clock::now();
+    return false;
+  };
+  const SweepResult result = sweep(points, {}, 2, stop_after_three);
+  const std::chrono::duration<double> taken = Clock::now() - asked;
+  CHECK(taken.count() < 0.2);
+  CHECK(result.cancelled);
+  for (std::size_t p = 0; p < 3; ++p) CHECK(result.status[p] == PointStatus::done);
+  for (std::size_t p = 3; p < 7; ++p) CHECK(result.status[p] == PointStatus::not_run);
+  const SweepResult whole = sweep(std::span(points).first(3), {}, 1, go_on);
+  for (std::size_t p = 0; p < 3; ++p) CHECK(bits(result, p) == bits(whole, p));
+}
+
+TEST_CASE("an exception of the caller's poll stops the sweep and reaches the caller") {
+  const std::vector<SweepPoint> points(3, endless());
+  const auto interrupted = [](std::size_t) -> bool { throw std::runtime_error("interrupted"); };
+  const Clock::time_point begin = Clock::now();
+  CHECK_THROWS_AS(sweep(points, {}, 2, interrupted), std::runtime_error);
+  CHECK(std::chrono::duration<double>(Clock::now() - begin).count() < 1.0);
+}
+
+TEST_CASE("a sweep of no points is empty and not cancelled") {
+  const SweepResult result = sweep({}, {}, 0, go_on);
+  CHECK(result.status.empty());
+  CHECK(result.figures.empty());
+  CHECK_FALSE(result.cancelled);
+}
+
+}  // namespace
+}  // namespace gateswing::study::test
