@@ -305,6 +305,14 @@ class DriverOutput:
     def inverse_source_limit(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
     @property
+    def leakage_conductance(self) -> float:
+        """
+        [S]
+        """
+    @leakage_conductance.setter
+    def leakage_conductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
     def sink_drop(self) -> float:
         """
         [V]

@@ -74,6 +74,15 @@ class PushPullDriver(Model):
             "V", "Left above the off-state rail.", allowed=at_least(0.0, 10.0), usual=at_least(0.05, 3.0)
         ),
     ] = 0.0
+    leakage_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm",
+            "From the output to the rail it is driven to, beside drops and limits.",
+            allowed=positive(1e12),
+            usual=at_least(1e3, 1e9),
+        ),
+    ] = 100e3
     rise_time: Annotated[
         float,
         Quantity(
@@ -112,6 +121,7 @@ class PushPullDriver(Model):
             source_drop=self.source_drop,
             sink_drop=self.sink_drop,
             drop_width=_DROP_WIDTH,
+            leakage_conductance=1.0 / self.leakage_resistance,
         )
         timing = fill(
             _core.CommandTiming(),
