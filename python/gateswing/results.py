@@ -84,7 +84,7 @@ class _Answer:
     def _trust(self) -> list[tuple[str, str, str]]:
         return [
             ("energy residual", f"{self.energy_residual:.1e}", "unaccounted share of the energy throughput"),
-            ("charge residual", f"{self.charge_residual:.1e}", "unaccounted share of the charge held and passed"),
+            ("charge residual", f"{self.charge_residual:.1e}", "unaccounted share of the charge passed"),
             ("steps", f"{self.stats.steps}", f"and {self.stats.rejections} rejected"),
         ]
 
