@@ -6,6 +6,7 @@ equations, the driver and the integrator are independent of the library.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
@@ -103,15 +104,22 @@ class HandWritten:
     def driver_output(self, t: float, gate_current: float) -> float:
         """Output voltage at which the driver gives the gate current.
 
-        Its law i = G u / sqrt(1 + (G u / I)^2) is solved for u = command * supply - output. Trial
-        states of the implicit integrator may ask for more than the limit, which no voltage gives.
+        Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = command * supply - output by
+        Newton's method: the law bends towards the u axis, so from below no step overshoots.
         """
         driver = self.cell.driver
         on = self.command(t)
         conductance = on / driver.source_resistance + (1.0 - on) / driver.sink_resistance
         limit = 0.35 if gate_current > 0.0 else 0.5
-        share = float(np.clip(gate_current / limit, -0.9999, 0.9999))
-        return on * driver.supply_voltage - share * limit / (conductance * float(np.sqrt(1.0 - share**2)))
+        u = 0.0
+        for _ in range(60):
+            root = math.sqrt(1.0 + (conductance * u / limit) ** 2)
+            excess = gate_current - conductance * u / root - u / driver.leakage_resistance
+            step = excess / (conductance / root**3 + 1.0 / driver.leakage_resistance)
+            u += step
+            if abs(step) < 1e-12 * (1.0 + abs(u)):
+                break
+        return on * driver.supply_voltage - u
 
     def rates(self, t: float, x: Vector) -> list[float]:
         v_gs, v_ds, i_gate, i_drain, v_junction = (float(value) for value in x)

@@ -1,3 +1,4 @@
+// Reduction of a circuit to its state equations.
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <initializer_list>
 #include <stdexcept>
 
 #include "gateswing/study/channels.h"
@@ -52,6 +53,23 @@ double look_before(const network::LowSideCell& cell, double current) {
   return std::min(shortest_look, allowed_fading * std::abs(current) / slope);
 }
 
+/// Runs to each of `ends` in turn and returns what happened from time 0 on; the statistics are those of the whole run.
+Interval advance_over_edges(LowSideRun& run, std::initializer_list<double> ends, const Settings& settings,
+                            integrate::Statistics& statistics) {
+  Interval total;
+  for (const double end : ends) {
+    const Interval piece = run.advance(end, settings);
+    statistics += piece.statistics;
+    if (piece.begin_time > 0.0) {
+      append(total, piece);
+    } else {
+      total = piece;
+    }
+    if (piece.status != integrate::Status::success) break;
+  }
+  return total;
+}
+
 }  // namespace
 
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
@@ -74,18 +92,8 @@ DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequ
     result.message = no_consistent_start;
     return result;
   }
-  Interval total;
-  for (const double end : {0.0, on_time, on_time + off_time}) {
-    const Interval piece = run.advance(end, settings);
-    result.statistics += piece.statistics;
-    result.status = piece.status;
-    if (piece.begin_time == 0.0) {
-      total = piece;
-    } else if (piece.begin_time > 0.0) {
-      append(total, piece);
-    }
-    if (piece.status != integrate::Status::success) break;
-  }
+  const Interval total = advance_over_edges(run, {0.0, on_time, on_time + off_time}, settings, result.statistics);
+  result.status = total.status;
   result.message = integrate::sentence(result.status);
   result.waveform = run.waveform();
   if (result.status != integrate::Status::success) return result;

@@ -25,7 +25,7 @@ TEST_CASE("every operator of a dual carries the derivative the complex step find
   check_derivatives([](const auto& x) { return 2.5 / x; }, a);
 }
 
-TEST_CASE("every function of a dual carries the derivative the complex step finds") {
+TEST_CASE("exponentials and logarithms of a dual carry the derivative the complex step finds") {
   for (const double at : {1e-3, 0.4, 2.0, 30.0}) {
     CAPTURE(at);
     check_derivatives(
@@ -52,6 +52,12 @@ TEST_CASE("every function of a dual carries the derivative the complex step find
           return log1p(x);
         },
         at);
+  }
+}
+
+TEST_CASE("roots, powers and asinh of a dual carry the derivative the complex step finds") {
+  for (const double at : {1e-3, 0.4, 2.0, 30.0}) {
+    CAPTURE(at);
     check_derivatives(
         [](const auto& x) {
           using std::sqrt;
