@@ -2,6 +2,9 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <atomic>
+#include <string>
+#include <thread>
 #include <vector>
 
 #include "gateswing/study/double_pulse.h"
@@ -31,17 +34,44 @@ double quantile(std::vector<double> values, double share) {
   return values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
 }
 
+/// What is kept of a pulse; the waveforms of all cells would take gigabytes.
+struct Outcome {
+  integrate::Status status;
+  std::string message;
+  network::Ledger ledger;
+  integrate::Statistics statistics;
+};
+
+Outcome run(const network::test::RandomCell& random) {
+  const DoublePulse pulse = double_pulse(random.cell, {.current = random.current}, {});
+  return {pulse.status, pulse.message, pulse.ledger, pulse.statistics};
+}
+
+/// One pulse for each cell, computed on all processors.
+std::vector<Outcome> run_all(const std::vector<network::test::RandomCell>& cells) {
+  std::vector<Outcome> outcomes(cells.size());
+  std::atomic<std::size_t> next = 0;
+  const auto work = [&] {
+    for (std::size_t k = next++; k < cells.size(); k = next++) outcomes[k] = run(cells[k]);
+  };
+  std::vector<std::jthread> workers;
+  for (unsigned k = 0; k < std::max(1U, std::thread::hardware_concurrency()); ++k) workers.emplace_back(work);
+  workers.clear();
+  return outcomes;
+}
+
 TEST_CASE("500 drawn cells end in success and balance energy and charge at the default tolerance") {
-  constexpr int cells = 500;
   network::test::CellDraw draw(20240901);
+  std::vector<network::test::RandomCell> cells(500);
+  std::ranges::generate(cells, [&] { return draw.next(); });
+  const std::vector<Outcome> outcomes = run_all(cells);
   std::vector<double> energy;
   std::vector<double> charge;
   std::vector<double> steps;
-  for (int k = 0; k < cells; ++k) {
-    const network::test::RandomCell random = draw.next();
+  for (std::size_t k = 0; k < cells.size(); ++k) {
     CAPTURE(k);
-    CAPTURE(random);
-    const DoublePulse pulse = double_pulse(random.cell, {.current = random.current}, {});
+    CAPTURE(cells[k]);
+    const Outcome& pulse = outcomes[k];
     CAPTURE(pulse.message);
     CHECK(pulse.status == integrate::Status::success);
     if (pulse.status != integrate::Status::success) continue;
