@@ -19,12 +19,14 @@ if TYPE_CHECKING:
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
+    from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
+    from .temperature import DiodeTemperature, MosfetTemperature
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -35,12 +37,14 @@ _HOMES = {
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
+    "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
+    "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }
@@ -48,9 +52,12 @@ _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names
 
 __all__ = [
     "BodyDiode",
+    "BootstrapSupply",
+    "Decoupling",
     "DepletionCapacitance",
     "Design",
     "Diode",
+    "DiodeTemperature",
     "DoublePulse",
     "InputError",
     "InputProblem",
@@ -60,14 +67,18 @@ __all__ = [
     "LowSideCell",
     "Mosfet",
     "MosfetChannel",
+    "MosfetTemperature",
     "OperatingPoint",
     "Operation",
     "PushPullDriver",
     "SafetyCaution",
+    "SeriesPassSupply",
+    "ShuntSupply",
     "SimulationError",
     "Snubber",
     "StepCapacitance",
     "Supply",
+    "SupplyLoading",
     "TurnOff",
     "TurnOn",
     "Verdict",
