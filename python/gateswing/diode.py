@@ -36,6 +36,27 @@ _LIFETIME = Quantity(
 )
 
 
+# The exponential is continued by its tangent above 50; a stated point must lie well inside it.
+_LARGEST_EXPONENT = 45.0
+
+
+def _require_exponential(diode: BodyDiode | Diode, resistance: float) -> None:
+    """The stated point must leave the junction a voltage between zero and what its exponential spans."""
+    junction = diode.forward_voltage - diode.forward_current * resistance
+    if junction <= 0.0:
+        given = format_quantity(diode.forward_voltage, "V")
+        drop = format_quantity(diode.forward_current * resistance, "V")
+        reason = f"the series resistance alone drops {drop} at forward_current."
+        raise InputError([InputProblem("forward_voltage", given, reason, f"above {drop}")])
+    if junction > _LARGEST_EXPONENT * diode.emission_voltage:
+        given, least = (
+            format_quantity(value, "V") for value in (diode.emission_voltage, junction / _LARGEST_EXPONENT)
+        )
+        reason = "too steep for the junction to carry forward_current at forward_voltage."
+        hint = "A large forward voltage is mostly that of a series resistance, or of a wide band gap."
+        raise InputError([InputProblem("emission_voltage", given, reason, f"above {least}", hint)])
+
+
 def _require_both(transit_time: float, lifetime: float) -> None:
     if (transit_time > 0.0) != (lifetime > 0.0):
         missing = "lifetime" if transit_time > 0.0 else "transit_time"
@@ -70,7 +91,8 @@ class BodyDiode(Model):
     )
 
     @model_validator(mode="after")
-    def _recovers_or_not(self) -> Self:
+    def _is_possible(self) -> Self:
+        _require_exponential(self, 0.0)
         _require_both(self.transit_time, self.lifetime)
         return self
 
@@ -108,7 +130,8 @@ class Diode(Model):
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 
     @model_validator(mode="after")
-    def _recovers_or_not(self) -> Self:
+    def _is_possible(self) -> Self:
+        _require_exponential(self, self.resistance)
         _require_both(self.transit_time, self.lifetime)
         return self
 

@@ -156,7 +156,7 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
 
 def _split(text: str) -> tuple[float, str]:
     """Number and unit of `text`; raises InvalidNumber."""
-    quotient = re.fullmatch(r"(.*?)\s*1?/\s*([VK])", text)
+    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*([VK])", text)
     if quotient and "A" not in quotient[1]:
         number, unit = _split(quotient[1])
         return number, f"{unit}/{quotient[2]}"

@@ -86,8 +86,8 @@ def operating_point(
 
     Returns:
         Figures, losses by element, and the waveform of the last period. A run that could not finish is
-        returned
-        too: its ``status`` says so and its figures are NaN.
+        returned too: its ``status`` says so and its figures are NaN. With the status ``not_periodic`` the
+        figures are those of a cell still on its way to its steady state.
 
     Raises:
         InputError: an argument is out of range.
@@ -98,6 +98,8 @@ def operating_point(
     core = _ask(_core.operating_point, cell, request, relative_tolerance)
     issue(found)
     common = _common(cell, core, found) | OperatingFigures.values_in(core)
+    if common["status"] == "success" and not core.periodic:
+        common["status"] = "not_periodic"
     return OperatingPoint(
         **common,
         frequency=operation.frequency,

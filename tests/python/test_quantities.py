@@ -44,6 +44,8 @@ def kind(unit: str, allowed: Interval = ANYTHING, usual: Interval | None = None)
         ("500 mA/V^2", "A/V^2", 0.5),
         ("0.1 /V", "1/V", 0.1),
         ("0.1 1/V", "1/V", 0.1),
+        ("0.1/V", "1/V", 0.1),
+        ("21/V", "1/V", 21.0),
         ("0.1", "1/V", 0.1),
         ("125 degC", "K", 398.15),
         ("-40 \u00b0C", "K", 233.15),

@@ -111,3 +111,12 @@ def test_a_diode_goes_through_its_stated_point(cell: gs.LowSideCell) -> None:
     junction = diode.forward_voltage - diode.resistance * diode.forward_current
     current = diode.saturation_current() * math.expm1(junction / diode.emission_voltage)
     assert current == pytest.approx(diode.forward_current, rel=1e-9)
+
+
+def test_a_cell_that_is_still_settling_is_no_success(cell: gs.LowSideCell) -> None:
+    slow = cell.replace({"bus.resistance": "2 ohm", "bus.bulk_capacitance": "0.5 F"})
+    point = gs.operating_point(slow, frequency="50 kHz", duty=0.6, relative_tolerance=1e-4)
+    assert point.status == "not_periodic"
+    assert not point.succeeded
+    assert "not periodic" in repr(point)
+    assert np.isfinite(point.efficiency)

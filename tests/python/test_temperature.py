@@ -86,3 +86,13 @@ def test_a_step_of_a_superjunction_adds_to_its_capacitance(cell: gs.LowSideCell)
     stepped = cell.mosfet.replace(drain_source_step=step).capacitances(0.0, [0.0, 20.0, 70.0])
     added = stepped["coss"] - plain["coss"]
     assert added == pytest.approx(3e-9 / 2 * (1 - np.array([-10, 0, 25]) / np.sqrt([101, 1, 626])), rel=1e-9)
+
+
+def test_a_forward_voltage_below_the_drop_of_the_series_resistance_is_refused(cell: gs.LowSideCell) -> None:
+    with pytest.raises(gs.InputError, match=r"freewheel\.forward_voltage.*above 8 V"):
+        cell.replace({"freewheel.resistance": "1 ohm"})
+
+
+def test_a_forward_voltage_beyond_the_exponential_is_refused(cell: gs.LowSideCell) -> None:
+    with pytest.raises(gs.InputError, match=r"emission_voltage.*above 77\.78 mV"):
+        cell.replace({"mosfet.body_diode.forward_voltage": "3.5 V"})
