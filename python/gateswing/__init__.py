@@ -25,6 +25,8 @@ if TYPE_CHECKING:
     from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
+    from .thermal import CauerLadder, FosterLadder
+    from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -41,6 +43,8 @@ _HOMES = {
     "results": ("DoublePulse", "OperatingPoint"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
+    "thermal": ("CauerLadder", "FosterLadder"),
+    "thermal_fit": ("FosterFit", "fit_foster"),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }
@@ -48,10 +52,13 @@ _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names
 
 __all__ = [
     "BodyDiode",
+    "CauerLadder",
     "DepletionCapacitance",
     "Design",
     "Diode",
     "DoublePulse",
+    "FosterFit",
+    "FosterLadder",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -75,6 +82,7 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "fit_foster",
     "operating_point",
     "read_design",
     "sweep",
