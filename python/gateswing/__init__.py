@@ -27,6 +27,8 @@ if TYPE_CHECKING:
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
+    from .thermal import CauerLadder, FosterLadder
+    from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -45,6 +47,8 @@ _HOMES = {
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
+    "thermal": ("CauerLadder", "FosterLadder"),
+    "thermal_fit": ("FosterFit", "fit_foster"),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }
@@ -53,12 +57,15 @@ _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names
 __all__ = [
     "BodyDiode",
     "BootstrapSupply",
+    "CauerLadder",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
     "Diode",
     "DiodeTemperature",
     "DoublePulse",
+    "FosterFit",
+    "FosterLadder",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -86,6 +93,7 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "fit_foster",
     "operating_point",
     "read_design",
     "sweep",

@@ -29,7 +29,9 @@ _SPELLINGS = {
     "s": ("s", "sec", "second", "seconds"),
     "Hz": ("Hz", "hertz"),
     "W": ("W", "watt", "watts"),
+    "K/W": ("K/W",),
     "J": ("J", "joule", "joules"),
+    "J/K": ("J/K",),
     "C": ("C", "coulomb", "coulombs"),
     "A/V^2": ("A/V^2", "A/V²", "A/V2"),
     "1/V": ("/V", "1/V"),
@@ -47,7 +49,9 @@ _QUANTITY_NAMES = {
     "s": "a time in s",
     "Hz": "a frequency in Hz",
     "W": "a power in W",
+    "K/W": "a thermal resistance in K/W",
     "J": "an energy in J",
+    "J/K": "a heat capacity in J/K",
     "C": "a charge in C",
     "A/V^2": "a number in A/V^2",
     "1/V": "a number in 1/V",
@@ -56,6 +60,8 @@ _QUANTITY_NAMES = {
     "1/K": "a number in 1/K",
     "": "a plain number, or a percentage",
 }
+# "°C/W" is what many data sheets write. Read as degC/W, since K alone would be taken for kilo.
+_PER_WATT = re.compile(r"(?:K|C|degC|\u00b0C)\s*/\s*W$")
 # "4k7" and "2R2": the prefix letter, or R for none, stands where the decimal point would.
 _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^\d\s].*)?$")
 _CELSIUS = ("degC", "\u00b0C", "celsius")
@@ -156,6 +162,9 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
 
 def _split(text: str) -> tuple[float, str]:
     """Number and unit of `text`; raises InvalidNumber."""
+    per_watt = _PER_WATT.search(text)
+    if per_watt:
+        return float(_Number(f"{text[: per_watt.start()]}degC/W")), "K/W"
     quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*([VK])", text)
     if quotient and "A" not in quotient[1]:
         number, unit = _split(quotient[1])
@@ -188,6 +197,9 @@ def _parse_text(text: str, kind: QuantityKind) -> float:
         raise QuantityError(text, "has a comma.", kind, "Write a decimal point and no thousands separator.")
     if kind.unit == "K":
         return _parse_temperature(text, kind)
+    if kind.unit == "K/W" and re.search(r"(?<!/)K\s*$", text):
+        reason = f"has the unit 'K', but this is {_QUANTITY_NAMES['K/W']}."
+        raise QuantityError(text, reason, kind, "A bare K could be kelvin or kilo.")
     try:
         number, unit = _split(text.strip())
     except InvalidNumber:

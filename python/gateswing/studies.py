@@ -12,8 +12,7 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
-from .model import Quantity, at_least, positive
-from .quantities import QuantityError, parse_quantity
+from .model import Quantity, argument, at_least, positive
 from .results import DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
@@ -124,15 +123,6 @@ def settings(relative_tolerance: float) -> _core.Settings:
     """
     tolerance = argument("relative_tolerance", relative_tolerance, _TOLERANCE)
     return fill(_core.Settings(), relative_tolerance=tolerance)
-
-
-def argument(name: str, value: object, kind: Quantity) -> float:
-    """A function's argument as a number in SI units; problems carry its name."""
-    try:
-        return parse_quantity(value, kind)
-    except QuantityError as error:
-        problem = InputProblem(name, repr(error.value), error.reason, error.allowed, error.hint)
-        raise InputError([problem]) from None
 
 
 def _optional(name: str, value: object, kind: Quantity) -> float:

@@ -15,8 +15,8 @@ from .cell import LowSideCell
 from .checks import issue
 from .design_file import Operation
 from .errors import InputError, InputProblem
-from .model import Quantity
-from .studies import argument, input_warnings, settings
+from .model import Quantity, argument
+from .studies import input_warnings, settings
 
 if TYPE_CHECKING:
     import xarray as xr

@@ -40,6 +40,14 @@ def kind(unit: str, allowed: Interval = ANYTHING, usual: Interval | None = None)
         ("1e-9 F", "F", 1e-9),
         ("100 kHz", "Hz", 1e5),
         ("15 ns", "s", 15e-9),
+        ("1.2 K/W", "K/W", 1.2),
+        ("1.2K/W", "K/W", 1.2),
+        ("3.5 mK/W", "K/W", 3.5e-3),
+        ("62 \u00b0C/W", "K/W", 62.0),
+        ("62 C/W", "K/W", 62.0),
+        ("62 degC/W", "K/W", 62.0),
+        ("50", "K/W", 50.0),
+        ("2 mJ/K", "J/K", 2e-3),
         ("20 A/V^2", "A/V^2", 20.0),
         ("500 mA/V^2", "A/V^2", 0.5),
         ("0.1 /V", "1/V", 0.1),
@@ -71,6 +79,10 @@ def test_a_quantity_is_read(text: object, unit: str, value: float) -> None:
         ("24 v", "V", "Did you mean 'V'?"),
         ("5 a", "A", "Did you mean 'A'?"),
         ("5 f", "F", "Did you mean 'F'?"),
+        ("1 K/W", "ohm", "has the unit 'K/W'"),
+        ("1 K", "K/W", "has the unit"),
+        ("1 W/K", "K/W", "has the unit 'W/K'"),
+        ("1 J", "J/K", "has the unit 'J'"),
         ("5 A", "A/V^2", "has the unit 'A'"),
         ("50 %", "V", "has the unit '%'"),
         ("1 minute", "s", "has the unit"),
@@ -164,7 +176,10 @@ def test_a_quantity_is_written_with_a_prefix(value: float, unit: str, text: str)
 
 
 @settings(derandomize=True, max_examples=300)
-@given(st.floats(1e-12, 1e9), st.sampled_from(["V", "A", "ohm", "F", "H", "s", "Hz", "A/V^2", "1/V"]))
+@given(
+    st.floats(1e-12, 1e9),
+    st.sampled_from(["V", "A", "ohm", "F", "H", "s", "Hz", "A/V^2", "1/V", "K/W", "J/K"]),
+)
 def test_a_written_quantity_reads_back(value: float, unit: str) -> None:
     assert parse_quantity(format_quantity(value, unit, 15), kind(unit)) == pytest.approx(value, rel=1e-13)
 
