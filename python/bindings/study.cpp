@@ -5,6 +5,8 @@
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
+#include <utility>
+
 #include "fields.h"
 #include "gateswing/study/double_pulse.h"
 #include "gateswing/study/figures.h"
