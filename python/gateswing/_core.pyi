@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -353,7 +353,9 @@ class Mosfet:
     breakdown: KneeConduction
     channel: MosfetChannel
     drain_source: DepletionCapacitance
+    drain_source_step: StepCapacitance | None
     gate_drain: DepletionCapacitance
+    gate_drain_step: StepCapacitance | None
     gate_source: StepCapacitance
     def __eq__(self, arg0: Mosfet) -> bool:
         ...
@@ -404,6 +406,115 @@ class Mosfet:
         """
     @source_inductance.setter
     def source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Warming:
+    """
+    Temperature the parameters were stated for, and of the junction.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Warming) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def junction(self) -> float:
+        """
+        [K]
+        """
+    @junction.setter
+    def junction(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def stated(self) -> float:
+        """
+        [K]
+        """
+    @stated.setter
+    def stated(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class MosfetTemperature:
+    """
+    Temperature coefficients of a MOSFET.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: MosfetTemperature) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def breakdown_slope(self) -> float:
+        """
+        [V/K]
+        """
+    @breakdown_slope.setter
+    def breakdown_slope(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def drift_exponent(self) -> float:
+        ...
+    @drift_exponent.setter
+    def drift_exponent(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def mobility_exponent(self) -> float:
+        ...
+    @mobility_exponent.setter
+    def mobility_exponent(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def threshold_slope(self) -> float:
+        """
+        [V/K]
+        """
+    @threshold_slope.setter
+    def threshold_slope(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class DiodeTemperature:
+    """
+    Temperature coefficients of a diode.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: DiodeTemperature) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def barrier_voltage(self) -> float:
+        """
+        [V]
+        """
+    @barrier_voltage.setter
+    def barrier_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def current_exponent(self) -> float:
+        ...
+    @current_exponent.setter
+    def current_exponent(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def lifetime_exponent(self) -> float:
+        ...
+    @lifetime_exponent.setter
+    def lifetime_exponent(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
 class Supply:
     """
@@ -1875,6 +1986,10 @@ def crossings(waveform: Waveform, channel: str, level: typing.SupportsFloat | ty
     """
     All crossings of a level, in order of time.
     """
+def diode_at_temperature(diode: JunctionDiode, coefficients: DiodeTemperature, warming: Warming) -> JunctionDiode:
+    """
+    The diode law at another junction temperature.
+    """
 def diode_current(law: JunctionDiode, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
     Static current [A] at the junction voltage [V].
@@ -1931,6 +2046,10 @@ def minimum_slope(waveform: Waveform, channel: str, window: Window) -> Extremum:
     """
     Fastest fall [unit/s], negative.
     """
+def mosfet_at_temperature(mosfet: Mosfet, coefficients: MosfetTemperature, body_diode: DiodeTemperature, warming: Warming) -> Mosfet:
+    """
+    The MOSFET at another junction temperature.
+    """
 def operating_point(cell: LowSideCell, request: OperatingPointRequest, settings: Settings) -> OperatingPoint:
     """
     A cell in steady state.
@@ -1986,9 +2105,9 @@ def stored_energy(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.A
     """
     Energy [J] stored from 0 to the voltage [V].
     """
-def sweep(cells: collections.abc.Sequence[LowSideCell], frequencies: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], duties: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[int, int], None]) -> SweepResult:
+def sweep(cells: collections.abc.Sequence[LowSideCell], frequencies: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], duties: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[int, int], None]) -> tuple[SweepResult, typing.Any]:
     """
-    Every cell at every frequency [Hz] and duty; the duty varies fastest.
+    Every cell at every frequency [Hz] and duty, the duty varying fastest, and the exception that ended it early or None.
     """
 def turn_off_energy(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> float | None:
     """
