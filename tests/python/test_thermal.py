@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable
+from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
@@ -148,6 +149,15 @@ def test_a_ramp_gives_the_convolution_integral_whatever_the_length_of_the_steps(
         assert foster(INVENTED).response(times, 1e3 * times)[-1] == pytest.approx(wanted, rel=1e-11), steps
 
 
+@pytest.mark.parametrize("step", [1e-9, 1e-4, 0.01, 0.09, 0.0999, 0.1001, 1.0, 30.0])
+def test_a_short_ramp_keeps_its_digits(step: float) -> None:
+    # 1 - (1 - exp(-x))/x as its series in rational numbers, which does not cancel.
+    x = Fraction(step)
+    wanted = sum(-((-x) ** k) / math.factorial(k + 1) for k in range(1, 130 if step > 1 else 25))
+    ladder = gs.FosterLadder(resistances=[1.0], time_constants=[1.0])
+    assert ladder.response([0.0, step], [0.0, 1.0])[-1] == pytest.approx(float(wanted), rel=1e-13)
+
+
 def test_repeated_pulses_peak_at_what_many_of_them_come_to() -> None:
     ladder, on, period, pulses = foster(INVENTED), 0.4e-3, 3e-3, 200
     times = np.concatenate([[k * period, k * period + on] for k in range(pulses)])
@@ -178,7 +188,7 @@ def test_a_triangular_pulse_into_a_square_root_peaks_half_way_at_0_4714() -> Non
     assert peak.time == pytest.approx(0.5, rel=5e-3)
 
 
-@pytest.mark.parametrize("duration", [1e-9, 1e-5, 1e-3, 1.0, 1e4])
+@pytest.mark.parametrize("duration", [1e-30, 1e-9, 1e-5, 1e-3, 1.0, 1e4])
 def test_a_triangular_pulse_peaks_where_a_fine_record_of_it_does(duration: float) -> None:
     peak = foster(INVENTED).triangular_pulse_peak(40.0, duration)
     times = (
