@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from .driver import PushPullDriver
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
@@ -36,32 +37,46 @@ _HOMES = {
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
+    "transistor_drivers": (
+        "BipolarTotemPole",
+        "EmitterFollower",
+        "OptocouplerDriver",
+        "PullUpTransistor",
+    ),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "BipolarTotemPole",
     "BodyDiode",
     "DepletionCapacitance",
     "Design",
     "Diode",
     "DoublePulse",
+    "EmitterFollower",
+    "GateDriverIC",
     "InputError",
     "InputProblem",
     "InputWarning",
     "Limits",
     "Load",
     "LowSideCell",
+    "MicrocontrollerPin",
     "Mosfet",
     "MosfetChannel",
     "OperatingPoint",
     "Operation",
+    "OptocouplerDriver",
+    "ParallelGates",
+    "PullUpTransistor",
     "PushPullDriver",
     "SafetyCaution",
     "SimulationError",

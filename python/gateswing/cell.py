@@ -10,7 +10,7 @@ from pydantic import Field, field_validator, model_validator
 from . import _core
 from .core import fill
 from .diode import Diode
-from .driver import PushPullDriver
+from .drivers import AnyDriver
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
@@ -120,7 +120,7 @@ class LowSideCell(Model):
 
     bus: Annotated[Supply, Field(description="Supply of the load.")]
     mosfet: Annotated[Mosfet, Field(description="The switch.")]
-    driver: Annotated[PushPullDriver, Field(description="What drives the gate.")]
+    driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
     load: Annotated[Load, Field(description="Between bus and drain.")]
     gate_resistance: Annotated[
         float,
@@ -206,7 +206,7 @@ class LowSideCell(Model):
             _core.LowSideCell(),
             supply=self.bus.to_core(),
             mosfet=self.mosfet.to_core(),
-            driver=self.driver.to_core(),
+            driver=self.driver.push_pull().to_core(),
             gate=self._gate_path(),
             load=self.load.to_core(),
             freewheel=self.freewheel.to_core() if self.freewheel else None,
