@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Self
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
@@ -213,6 +215,22 @@ class LowSideCell(Model):
             snubber=self.snubber.to_core() if self.snubber else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
         )
+
+    def gate_network_current(self, voltage: ArrayLike) -> NDArray[np.float64]:
+        """Current [A] from driver to gate through gate resistor and steering branch.
+
+        Args:
+            voltage: across both, from the driver's output to the gate wiring [V], of any shape.
+
+        Raises:
+            ValueError: the gate resistance is zero.
+        """
+        across = np.asarray(voltage, dtype=np.float64)
+        if self.gate_resistance == 0.0:
+            raise ValueError("the gate resistance is zero: its current does not follow from a voltage")
+        steering = self._gate_path().steering
+        bypass = 0.0 if steering is None else _core.knee_current(steering, -across)
+        return across / self.gate_resistance - bypass
 
     def _gate_path(self) -> Any:
         steering = None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Annotated, Literal
 
-from pydantic import field_validator, model_validator
+from pydantic import field_validator
 
 from .driver import OFF_VOLTAGE, Driver, PushPullDriver, driver_current, driver_resistance
 from .errors import InputError, InputProblem
@@ -155,21 +155,6 @@ class GateDriverIC(LogicInput):
         _voltage_level("Supply voltage, rail to rail, below which the output stays low; left out: none."),
     ] = None
 
-    @model_validator(mode="before")
-    @classmethod
-    def _is_described(cls, values: dict[str, object]) -> dict[str, object]:
-        problems = [
-            InputProblem(resistance, None, f"missing. Give it, or {peak}, or both.")
-            for resistance, peak in (
-                ("source_resistance", "peak_source_current"),
-                ("sink_resistance", "peak_sink_current"),
-            )
-            if values.get(resistance) is None and values.get(peak) is None
-        ]
-        if problems:
-            raise InputError(problems)
-        return values
-
     @property
     def span(self) -> float:
         """Voltage from the off-state rail to the on-state rail [V]."""
@@ -182,6 +167,7 @@ class GateDriverIC(LogicInput):
 
     def push_pull(self) -> PushPullDriver:
         """The equations of the class; locked out, an output that stays low."""
+        self._require_description()
         source_resistance, source_limit = self._side(self.source_resistance, self.peak_source_current)
         sink_resistance, sink_limit = self._side(self.sink_resistance, self.peak_sink_current)
         fields = self._timing() | {"off_voltage": self.off_voltage}
@@ -214,6 +200,16 @@ class GateDriverIC(LogicInput):
     def off_state_power(self) -> float:
         """As in the on-state [W]."""
         return self.on_state_power
+
+    def _require_description(self) -> None:
+        pairs = (("source_resistance", "peak_source_current"), ("sink_resistance", "peak_sink_current"))
+        problems = [
+            InputProblem(resistance, None, f"missing. Give it, or {peak}, or both.")
+            for resistance, peak in pairs
+            if getattr(self, resistance) is None and getattr(self, peak) is None
+        ]
+        if problems:
+            raise InputError(problems)
 
     def _side(self, resistance: float | None, peak: float | None) -> tuple[float, float | None]:
         if resistance is None:

@@ -1,6 +1,7 @@
 """What several test files use."""
 
 import copy
+import tomllib
 from collections.abc import Callable, Iterator
 from importlib import resources
 from pathlib import Path
@@ -14,44 +15,8 @@ from gateswing.model import Model, Quantity, models_in
 Spoil = Callable[[str, object], dict[str, Any]]
 
 
-# An invented driver of each kind, every required field and every alternative given.
-_TIMES = {"rise_time": "10 ns", "fall_time": "10 ns"}
-_SIDES = {"source_resistance": "30 ohm", "sink_resistance": "25 ohm"}
-DRIVERS: dict[str, dict[str, object]] = {
-    "microcontroller_pin": {"supply_voltage": "5 V", **_SIDES, **_TIMES},
-    "parallel_gates": {"supply_voltage": "5 V", "count": 6, **_SIDES, **_TIMES},
-    "gate_driver_ic": {"supply_voltage": "12 V", **_SIDES, **_TIMES},
-    "bipolar_totem_pole": {
-        "supply_voltage": "12 V",
-        "source_current_limit": "0.5 A",
-        "sink_current_limit": "1 A",
-        **_SIDES,
-        **_TIMES,
-    },
-    "pull_up_transistor": {
-        "supply_voltage": "12 V",
-        "pull_up_resistance": "1 kohm",
-        "base_current": "1 mA",
-        "current_gain": 100,
-        **_TIMES,
-    },
-    "emitter_follower": {
-        "supply_voltage": "12 V",
-        "base_resistance": "1 kohm",
-        "current_gain": 99,
-        **_TIMES,
-    },
-    "optocoupler": {
-        "supply_voltage": "12 V",
-        "led_current": "10 mA",
-        "transfer_ratio": "100 %",
-        "load_resistance": "4.7 kohm",
-        "rise_time": "2 us",
-        "fall_time": "2 us",
-    },
-}
-for _kind, _table in DRIVERS.items():
-    _table["kind"] = _kind
+# An invented driver of each kind but the example's own.
+DRIVERS = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
 
 
 class FieldOfSchema(NamedTuple):

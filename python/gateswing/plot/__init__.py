@@ -1,9 +1,18 @@
 """Pictures of results. They show numbers that the studies computed, and compute none."""
 
+from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
 from .waveforms import plot_waveforms
 
-__all__ = ["plot_edges", "plot_gate_charge", "plot_losses", "plot_map", "plot_waveforms"]
+__all__ = [
+    "plot_driver_output",
+    "plot_edges",
+    "plot_gate_charge",
+    "plot_gate_network",
+    "plot_losses",
+    "plot_map",
+    "plot_waveforms",
+]
