@@ -1,6 +1,7 @@
 // The device laws: their parameters as plain classes, and the laws as functions over numpy arrays.
 #include <pybind11/numpy.h>
 #include <pybind11/pybind11.h>
+#include <pybind11/stl.h>
 #include <pybind11/typing.h>
 
 #include "fields.h"
@@ -10,6 +11,7 @@
 #include "gateswing/device/knee_conduction.h"
 #include "gateswing/device/mosfet.h"
 #include "gateswing/device/mosfet_channel.h"
+#include "gateswing/device/temperature.h"
 
 namespace py = pybind11;
 
@@ -18,12 +20,15 @@ namespace {
 
 using device::ConstantCapacitance;
 using device::DepletionCapacitance;
+using device::DiodeTemperature;
 using device::DriverOutput;
 using device::JunctionDiode;
 using device::KneeConduction;
 using device::Mosfet;
 using device::MosfetChannel;
+using device::MosfetTemperature;
 using device::StepCapacitance;
+using device::Warming;
 using Array = py::array_t<double, py::array::forcecast>;
 using Values = py::typing::Union<double, py::array_t<double>>;  // a number for numbers, else an array
 
@@ -76,12 +81,40 @@ void bind_mosfet(py::module_& module) {
   py::class_<Mosfet<>> mosfet(module, "Mosfet", "N-channel power MOSFET in its package.");
   bind_fields(mosfet, field("channel", &Mosfet<>::channel), field("gate_source", &Mosfet<>::gate_source),
               field("gate_drain", &Mosfet<>::gate_drain), field("drain_source", &Mosfet<>::drain_source),
+              field("gate_drain_step", &Mosfet<>::gate_drain_step),
+              field("drain_source_step", &Mosfet<>::drain_source_step),
               field("internal_gate_resistance", &Mosfet<>::internal_gate_resistance, "ohm"),
               field("drift_resistance", &Mosfet<>::drift_resistance, "ohm"),
               field("gate_inductance", &Mosfet<>::gate_inductance, "H"),
               field("drain_inductance", &Mosfet<>::drain_inductance, "H"),
               field("source_inductance", &Mosfet<>::source_inductance, "H"), field("body_diode", &Mosfet<>::body_diode),
               field("breakdown", &Mosfet<>::breakdown));
+}
+
+void bind_temperature(py::module_& module) {
+  py::class_<Warming<>> warming(module, "Warming", "Temperature the parameters were stated for, and of the junction.");
+  bind_fields(warming, field("stated", &Warming<>::stated, "K"), field("junction", &Warming<>::junction, "K"));
+
+  py::class_<MosfetTemperature<>> mosfet(module, "MosfetTemperature", "Temperature coefficients of a MOSFET.");
+  bind_fields(mosfet, field("threshold_slope", &MosfetTemperature<>::threshold_slope, "V/K"),
+              field("mobility_exponent", &MosfetTemperature<>::mobility_exponent),
+              field("drift_exponent", &MosfetTemperature<>::drift_exponent),
+              field("breakdown_slope", &MosfetTemperature<>::breakdown_slope, "V/K"));
+
+  py::class_<DiodeTemperature<>> diode(module, "DiodeTemperature", "Temperature coefficients of a diode.");
+  bind_fields(diode, field("barrier_voltage", &DiodeTemperature<>::barrier_voltage, "V"),
+              field("current_exponent", &DiodeTemperature<>::current_exponent),
+              field("lifetime_exponent", &DiodeTemperature<>::lifetime_exponent));
+
+  module.def("mosfet_at_temperature",
+             py::overload_cast<Mosfet<>, const MosfetTemperature<>&, const DiodeTemperature<>&, const Warming<>&>(
+                 &device::at_temperature<double>),
+             py::arg("mosfet"), py::arg("coefficients"), py::arg("body_diode"), py::arg("warming"),
+             "The MOSFET at another junction temperature.");
+  module.def(
+      "diode_at_temperature",
+      py::overload_cast<JunctionDiode<>, const DiodeTemperature<>&, const Warming<>&>(&device::at_temperature<double>),
+      py::arg("diode"), py::arg("coefficients"), py::arg("warming"), "The diode law at another junction temperature.");
 }
 
 /// A law of one voltage as a function of an array of them.
@@ -150,6 +183,7 @@ void bind_device(py::module_& module) {
   bind_capacitances(module);
   bind_conduction(module);
   bind_mosfet(module);
+  bind_temperature(module);
   bind_capacitance_functions<ConstantCapacitance<>>(module);
   bind_capacitance_functions<DepletionCapacitance<>>(module);
   bind_capacitance_functions<StepCapacitance<>>(module);

@@ -5,6 +5,8 @@
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
+#include <utility>
+
 #include "fields.h"
 #include "gateswing/study/double_pulse.h"
 #include "gateswing/study/figures.h"
@@ -192,6 +194,14 @@ py::array_t<double> figure_table(const SweepResult& self) {
   return py::array_t<double>({rows, columns}, self.figures.data());
 }
 
+/// The exception that is set in the interpreter, with its traceback, or None; it is set no longer.
+py::object take_raised() {
+  if (PyErr_Occurred() == nullptr) return py::none();
+  const py::error_already_set error;
+  if (error.trace()) PyException_SetTraceback(error.value().ptr(), error.trace().ptr());
+  return error.value();
+}
+
 using Progress = std::function<void(std::size_t finished, std::size_t total)>;
 
 SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
@@ -229,17 +239,19 @@ void bind_sweep(py::module_& module) {
         return std::vector<Figure>(figures.begin(), figures.end());
       },
       "The figures of an operating point, in the order of the columns of a sweep.");
-  // A signal that cancels the sweep is left to the caller, who keeps the finished points before he raises it.
+  // What a signal handler or `progress` raised is left to the caller, who keeps the finished points before he raises
+  // it.
   module.def(
       "sweep",
       [](const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
          const std::vector<double>& duties, const Settings& settings, std::size_t threads, const Progress& progress) {
         SweepResult result = run_sweep(cells, frequencies, duties, settings, threads, progress);
-        PyErr_Clear();
-        return result;
+        return std::pair(std::move(result), take_raised());
       },
       py::arg("cells"), py::arg("frequencies"), py::arg("duties"), py::arg("settings"), py::arg("threads"),
-      py::arg("progress"), "Every cell at every frequency [Hz] and duty; the duty varies fastest.");
+      py::arg("progress"),
+      "Every cell at every frequency [Hz] and duty, the duty varying fastest, and the exception that ended it early or "
+      "None.");
 }
 
 }  // namespace

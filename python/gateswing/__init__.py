@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
+    from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
@@ -26,6 +27,9 @@ if TYPE_CHECKING:
     from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
+    from .temperature import DiodeTemperature, MosfetTemperature
+    from .thermal import CauerLadder, FosterLadder
+    from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -36,6 +40,7 @@ _HOMES = {
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
+    "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "mosfet": ("Mosfet", "MosfetChannel"),
@@ -43,6 +48,9 @@ _HOMES = {
     "results": ("DoublePulse", "OperatingPoint"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
+    "temperature": ("DiodeTemperature", "MosfetTemperature"),
+    "thermal": ("CauerLadder", "FosterLadder"),
+    "thermal_fit": ("FosterFit", "fit_foster"),
     "transistor_drivers": (
         "BipolarTotemPole",
         "EmitterFollower",
@@ -57,11 +65,17 @@ _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names
 __all__ = [
     "BipolarTotemPole",
     "BodyDiode",
+    "BootstrapSupply",
+    "CauerLadder",
+    "Decoupling",
     "DepletionCapacitance",
     "Design",
     "Diode",
+    "DiodeTemperature",
     "DoublePulse",
     "EmitterFollower",
+    "FosterFit",
+    "FosterLadder",
     "GateDriverIC",
     "InputError",
     "InputProblem",
@@ -72,6 +86,7 @@ __all__ = [
     "MicrocontrollerPin",
     "Mosfet",
     "MosfetChannel",
+    "MosfetTemperature",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
@@ -79,10 +94,13 @@ __all__ = [
     "PullUpTransistor",
     "PushPullDriver",
     "SafetyCaution",
+    "SeriesPassSupply",
+    "ShuntSupply",
     "SimulationError",
     "Snubber",
     "StepCapacitance",
     "Supply",
+    "SupplyLoading",
     "TurnOff",
     "TurnOn",
     "Verdict",
@@ -90,6 +108,7 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "fit_foster",
     "operating_point",
     "read_design",
     "sweep",

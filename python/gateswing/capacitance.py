@@ -21,19 +21,20 @@ class StepCapacitance(Model):
     """Capacitance that steps smoothly from one level to another.
 
     C = low + (high - low)/2 (1 + z/sqrt(1 + z^2)) with z = (v - centre)/width, v the voltage across it [V].
-    Suits the gate-source capacitance, which grows once the channel has formed.
+    Up, it suits the gate-source capacitance, which grows once the channel has formed; down to zero, what a
+    superjunction loses when its columns are depleted.
     """
 
     low: Annotated[
         float,
         Quantity(
-            "F", "Level far below the centre.", allowed=positive(_LARGEST), usual=at_least(5e-12, 50e-9)
+            "F", "Level far below the centre.", allowed=at_least(0.0, _LARGEST), usual=at_least(5e-12, 50e-9)
         ),
     ]
     high: Annotated[
         float,
         Quantity(
-            "F", "Level far above the centre.", allowed=positive(_LARGEST), usual=at_least(5e-12, 50e-9)
+            "F", "Level far above the centre.", allowed=at_least(0.0, _LARGEST), usual=at_least(5e-12, 50e-9)
         ),
     ]
     centre: Annotated[
@@ -45,6 +46,12 @@ class StepCapacitance(Model):
             "V", "Scale of the step along the voltage.", allowed=positive(50.0), usual=at_least(0.05, 20.0)
         ),
     ] = 1.0
+
+    @model_validator(mode="after")
+    def _not_nothing(self) -> Self:
+        if self.low == 0.0 and self.high == 0.0:
+            raise InputError([InputProblem("high", "0 F", "low and high must not both be zero.")])
+        return self
 
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""

@@ -16,6 +16,7 @@ from .drivers import AnyDriver
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
+from .temperature import STATED_TEMPERATURE, junction_kind
 
 __all__ = ["Load", "LowSideCell", "Snubber", "Supply"]
 
@@ -181,6 +182,8 @@ class LowSideCell(Model):
             "ohm", "Power loop outside the packages.", allowed=at_least(0.0, 10.0), usual=at_least(1e-5, 1.0)
         ),
     ] = 0.0
+    junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
+    freewheel_temperature: Annotated[float, junction_kind("freewheel diode")] = STATED_TEMPERATURE
     common_source_inductance: Annotated[
         float,
         Quantity(
@@ -207,11 +210,11 @@ class LowSideCell(Model):
         return fill(
             _core.LowSideCell(),
             supply=self.bus.to_core(),
-            mosfet=self.mosfet.to_core(),
+            mosfet=self.mosfet.to_core(self.junction_temperature),
             driver=self.driver.push_pull().to_core(),
             gate=self._gate_path(),
             load=self.load.to_core(),
-            freewheel=self.freewheel.to_core() if self.freewheel else None,
+            freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,
             snubber=self.snubber.to_core() if self.snubber else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
         )

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 __all__ = ["main"]
 
 HELD, EXCEEDED, BAD_INPUT, NOT_FINISHED = 0, 1, 2, 3
+INTERRUPTED = 130  # as shells report Ctrl-C
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -35,7 +36,7 @@ def check(file: Path, as_json: bool) -> None:
     """Simulate the design in FILE (TOML) and judge it by its limits.
 
     Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded, 2 the file cannot
-    be used, 3 the simulation did not finish.
+    be used, 3 the simulation did not finish or did not become periodic, 130 interrupted.
     """
     # Loaded here, so that --help and --version stay quick.
     from .design_file import read_design
@@ -50,6 +51,8 @@ def check(file: Path, as_json: bool) -> None:
     except InputError as error:
         _report_problems(file, error, as_json)
         sys.exit(BAD_INPUT)
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
     if as_json:
         click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
     else:
@@ -75,10 +78,8 @@ def _text(file: Path, verdict: Verdict) -> str:
 
     first = verdict.limiting
     parts = [f"{file.name}: {verdict.design.title}" if verdict.design.title else file.name]
-    if not verdict.point.succeeded:
-        parts.append(verdict.point.message)
     parts.append(repr(verdict))
-    if verdict.outcome != "held":
+    if first and verdict.outcome != "held":
         parts.append(f"What usually helps: {first.advice}")
     meanings = [(check.title, check.definition) for check in verdict.checks]
     parts += [

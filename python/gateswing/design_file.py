@@ -59,7 +59,12 @@ class Limits(Model):
         float | None, Quantity("W", "Of the whole cell and its driver.", allowed=positive(1e5))
     ] = None
     maximum_channel_loss: Annotated[
-        float | None, Quantity("W", "Mean heat in the MOSFET's channel.", allowed=positive(1e4))
+        float | None,
+        Quantity(
+            "W",
+            "Mean heat in the MOSFET: channel, drift region, body diode, breakdown.",
+            allowed=positive(1e4),
+        ),
     ] = None
     maximum_driver_loss: Annotated[
         float | None, Quantity("W", "Mean heat in the driver's output stage.", allowed=positive(1e3))

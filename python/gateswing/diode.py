@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from . import _core
 from .capacitance import DepletionCapacitance
 from .core import fill
+from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .quantities import format_quantity
+from .temperature import STATED_TEMPERATURE, DiodeTemperature, warming
 
 __all__ = ["BodyDiode", "Diode"]
 
@@ -32,6 +34,34 @@ _TRANSIT_TIME = Quantity(
 _LIFETIME = Quantity(
     "s", "Carrier lifetime of the recovery model; 0: no recovery.", allowed=at_least(0.0, 1e-4)
 )
+
+
+# The exponential is continued by its tangent above 50; a stated point must lie well inside it.
+_LARGEST_EXPONENT = 45.0
+
+
+def _require_exponential(diode: BodyDiode | Diode, resistance: float) -> None:
+    """The stated point must leave the junction a voltage between zero and what its exponential spans."""
+    junction = diode.forward_voltage - diode.forward_current * resistance
+    if junction <= 0.0:
+        given = format_quantity(diode.forward_voltage, "V")
+        drop = format_quantity(diode.forward_current * resistance, "V")
+        reason = f"the series resistance alone drops {drop} at forward_current."
+        raise InputError([InputProblem("forward_voltage", given, reason, f"above {drop}")])
+    if junction > _LARGEST_EXPONENT * diode.emission_voltage:
+        given, least = (
+            format_quantity(value, "V") for value in (diode.emission_voltage, junction / _LARGEST_EXPONENT)
+        )
+        reason = "too steep for the junction to carry forward_current at forward_voltage."
+        hint = "A large forward voltage is mostly that of a series resistance, or of a wide band gap."
+        raise InputError([InputProblem("emission_voltage", given, reason, f"above {least}", hint)])
+
+
+def _require_both(transit_time: float, lifetime: float) -> None:
+    if (transit_time > 0.0) != (lifetime > 0.0):
+        missing = "lifetime" if transit_time > 0.0 else "transit_time"
+        reason = "recovery takes both transit_time and lifetime."
+        raise InputError([InputProblem(missing, "0 s", reason, hint="Give both, or neither.")])
 
 
 def _junction_to_core(diode: BodyDiode | Diode, resistance: float) -> Any:
@@ -56,6 +86,15 @@ class BodyDiode(Model):
     emission_voltage: Annotated[float, _EMISSION_VOLTAGE] = 0.04
     transit_time: Annotated[float, _TRANSIT_TIME] = 0.0
     lifetime: Annotated[float, _LIFETIME] = 0.0
+    temperature: Annotated[DiodeTemperature, Field(description="Temperature coefficients.")] = (
+        DiodeTemperature()
+    )
+
+    @model_validator(mode="after")
+    def _is_possible(self) -> Self:
+        _require_exponential(self, 0.0)
+        _require_both(self.transit_time, self.lifetime)
+        return self
 
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""
@@ -74,6 +113,9 @@ class Diode(Model):
     emission_voltage: Annotated[float, _EMISSION_VOLTAGE] = 0.04
     transit_time: Annotated[float, _TRANSIT_TIME] = 0.0
     lifetime: Annotated[float, _LIFETIME] = 0.0
+    temperature: Annotated[DiodeTemperature, Field(description="Temperature coefficients.")] = (
+        DiodeTemperature()
+    )
     capacitance: Annotated[
         DepletionCapacitance, Field(description="Junction capacitance over the reverse voltage.")
     ]
@@ -87,15 +129,24 @@ class Diode(Model):
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 
+    @model_validator(mode="after")
+    def _is_possible(self) -> Self:
+        _require_exponential(self, self.resistance)
+        _require_both(self.transit_time, self.lifetime)
+        return self
+
     def saturation_current(self) -> float:
         """Saturation current [A] of the junction through the stated forward point."""
         return float(_junction_to_core(self, self.resistance).saturation_current)
 
-    def to_core(self) -> Any:
-        """The same as a structure of the C++ core."""
+    def to_core(self, junction_temperature: float = STATED_TEMPERATURE) -> Any:
+        """The same at a junction temperature [K] as a structure of the C++ core."""
+        stated = _junction_to_core(self, self.resistance)
         return fill(
             _core.FreewheelDiode(),
-            junction=_junction_to_core(self, self.resistance),
+            junction=_core.diode_at_temperature(
+                stated, self.temperature.to_core(), warming(junction_temperature)
+            ),
             capacitance=self.capacitance.to_core(),
             resistance=self.resistance,
             inductance=self.inductance,

@@ -43,7 +43,8 @@ class TurnOn(Edge):
     energy: Annotated[float, Meaning("J", "Eon: v_DS i_D from 10 % of i_D to 10 % of v_DS (IEC 60747-8)")]
     total_energy: Annotated[float, Meaning("J", "v_DS i_D over the whole record of the edge")]
     channel_heat: Annotated[
-        float, Meaning("J", "heat in the channel; the rest is what C_OSS stores or returns")
+        float,
+        Meaning("J", "heat in the channel over the same record; C_OSS gives it at turn-on what it took"),
     ]
     peak_drain_current: Annotated[float, Meaning("A", "at the drain pin")]
     peak_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
@@ -64,7 +65,10 @@ class TurnOff(Edge):
     energy: Annotated[float, Meaning("J", "Eoff: v_DS i_D from 10 % of v_DS to 10 % of i_D (IEC 60747-8)")]
     total_energy: Annotated[float, Meaning("J", "v_DS i_D over the whole record of the edge")]
     channel_heat: Annotated[
-        float, Meaning("J", "heat in the channel; the rest is what C_OSS stores or returns")
+        float,
+        Meaning(
+            "J", "heat in the channel over the same record; the rest heats the drift region or charges C_OSS"
+        ),
     ]
     peak_drain_voltage: Annotated[float, Meaning("V", "v_DS at the die")]
     peak_drain_voltage_pin: Annotated[float, Meaning("V", "v_DS at the pins")]

@@ -15,7 +15,7 @@ from pydantic_core import CoreSchema, ErrorDetails, core_schema
 from .errors import InputError, InputProblem
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Model", "Quantity", "at_least", "between", "positive"]
+__all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive"]
 
 
 def positive(high: float) -> Interval:
@@ -57,6 +57,15 @@ class Quantity(QuantityKind):
         if self.usual is not None:
             described["usual"] = self.usual.text(self.unit)
         return described
+
+
+def argument(name: str, value: object, kind: Quantity) -> float:
+    """A function's argument as a number in SI units; problems carry its name."""
+    try:
+        return parse_quantity(value, kind)
+    except QuantityError as error:
+        problem = InputProblem(name, repr(error.value), error.reason, error.allowed, error.hint)
+        raise InputError([problem]) from None
 
 
 class Model(BaseModel):

@@ -13,6 +13,7 @@ from .capacitance import DepletionCapacitance, StepCapacitance
 from .core import fill
 from .diode import BodyDiode
 from .model import Model, Quantity, at_least, positive
+from .temperature import STATED_TEMPERATURE, MosfetTemperature, warming
 
 __all__ = ["Mosfet", "MosfetChannel"]
 
@@ -70,7 +71,18 @@ class Mosfet(Model):
         DepletionCapacitance, Field(description="Over v_DG; the Miller capacitance.")
     ]
     drain_source_capacitance: Annotated[DepletionCapacitance, Field(description="Over v_DS.")]
+    gate_drain_step: Annotated[
+        StepCapacitance | None,
+        Field(description="Over v_DG, added to gate_drain_capacitance; superjunction."),
+    ] = None
+    drain_source_step: Annotated[
+        StepCapacitance | None,
+        Field(description="Over v_DS, added to drain_source_capacitance; superjunction."),
+    ] = None
     body_diode: Annotated[BodyDiode, Field(description="Conducts from source to drain.")]
+    temperature: Annotated[MosfetTemperature, Field(description="Temperature coefficients.")] = (
+        MosfetTemperature()
+    )
     internal_gate_resistance: Annotated[
         float,
         Quantity("ohm", "From gate pin to die.", allowed=at_least(0.0, 1e3), usual=at_least(0.2, 20.0)),
@@ -120,15 +132,20 @@ class Mosfet(Model):
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 
     def channel_current(
-        self, gate_source_voltage: ArrayLike, drain_source_voltage: ArrayLike
+        self,
+        gate_source_voltage: ArrayLike,
+        drain_source_voltage: ArrayLike,
+        *,
+        junction_temperature: float = STATED_TEMPERATURE,
     ) -> NDArray[np.float64]:
         """Current of the channel alone [A], without drift resistance and body diode.
 
         Args:
             gate_source_voltage: v_GS at the die [V], any shape.
             drain_source_voltage: v_DS at the channel [V]; the two broadcast.
+            junction_temperature: [K].
         """
-        law = self.channel.to_core()
+        law = self.to_core(junction_temperature).channel
         return np.asarray(_core.channel_current(law, *_floats(gate_source_voltage, drain_source_voltage)))
 
     def capacitances(
@@ -143,16 +160,35 @@ class Mosfet(Model):
         v_gs, v_ds = _floats(gate_source_voltage, drain_source_voltage)
         c_gs = np.asarray(capacitance(self.gate_source_capacitance.to_core(), v_gs))
         c_gd = np.asarray(capacitance(self.gate_drain_capacitance.to_core(), v_ds - v_gs))
+        if self.gate_drain_step:
+            c_gd = c_gd + np.asarray(capacitance(self.gate_drain_step.to_core(), v_ds - v_gs))
         c_ds = np.asarray(capacitance(self.drain_source_capacitance.to_core(), v_ds))
+        if self.drain_source_step:
+            c_ds = c_ds + np.asarray(capacitance(self.drain_source_step.to_core(), v_ds))
         return {"ciss": c_gs + c_gd, "coss": c_ds + c_gd, "crss": c_gd}
 
-    def body_diode_current(self, source_drain_voltage: ArrayLike) -> NDArray[np.float64]:
-        """Static current of the body diode [A], source to drain, over v_SD [V] of any shape."""
-        (voltage,) = _floats(source_drain_voltage)
-        return np.asarray(_core.diode_current(self.body_diode.to_core(), voltage))
+    def body_diode_current(
+        self, source_drain_voltage: ArrayLike, *, junction_temperature: float = STATED_TEMPERATURE
+    ) -> NDArray[np.float64]:
+        """Static current of the body diode [A], source to drain, over v_SD [V] of any shape.
 
-    def to_core(self) -> Any:
-        """The same as a structure of the C++ core."""
+        Args:
+            source_drain_voltage: v_SD [V], any shape.
+            junction_temperature: [K].
+        """
+        (voltage,) = _floats(source_drain_voltage)
+        return np.asarray(_core.diode_current(self.to_core(junction_temperature).body_diode, voltage))
+
+    def to_core(self, junction_temperature: float = STATED_TEMPERATURE) -> Any:
+        """The same at a junction temperature [K] as a structure of the C++ core."""
+        return _core.mosfet_at_temperature(
+            self._stated_to_core(),
+            self.temperature.to_core(self.breakdown_voltage),
+            self.body_diode.temperature.to_core(),
+            warming(junction_temperature),
+        )
+
+    def _stated_to_core(self) -> Any:
         same = ("internal_gate_resistance", "drift_resistance", "gate_inductance", "drain_inductance")
         return fill(
             _core.Mosfet(),
@@ -160,6 +196,8 @@ class Mosfet(Model):
             gate_source=self.gate_source_capacitance.to_core(),
             gate_drain=self.gate_drain_capacitance.to_core(),
             drain_source=self.drain_source_capacitance.to_core(),
+            gate_drain_step=self.gate_drain_step.to_core() if self.gate_drain_step else None,
+            drain_source_step=self.drain_source_step.to_core() if self.drain_source_step else None,
             source_inductance=self.source_inductance,
             body_diode=self.body_diode.to_core(),
             breakdown=fill(

@@ -29,10 +29,15 @@ _SPELLINGS = {
     "s": ("s", "sec", "second", "seconds"),
     "Hz": ("Hz", "hertz"),
     "W": ("W", "watt", "watts"),
+    "K/W": ("K/W",),
     "J": ("J", "joule", "joules"),
+    "J/K": ("J/K",),
     "C": ("C", "coulomb", "coulombs"),
     "A/V^2": ("A/V^2", "A/V²", "A/V2"),
     "1/V": ("/V", "1/V"),
+    "K": ("K", "kelvin"),
+    "V/K": ("V/K",),
+    "1/K": ("/K", "1/K"),
     "": ("",),
 }
 _QUANTITY_NAMES = {
@@ -44,14 +49,24 @@ _QUANTITY_NAMES = {
     "s": "a time in s",
     "Hz": "a frequency in Hz",
     "W": "a power in W",
+    "K/W": "a thermal resistance in K/W",
     "J": "an energy in J",
+    "J/K": "a heat capacity in J/K",
     "C": "a charge in C",
     "A/V^2": "a number in A/V^2",
     "1/V": "a number in 1/V",
+    "K": "a temperature in K or degC",
+    "V/K": "a number in V/K",
+    "1/K": "a number in 1/K",
     "": "a plain number, or a percentage",
 }
+# "°C/W" is what many data sheets write. Read as degC/W, since K alone would be taken for kilo.
+_PER_WATT = re.compile(r"(?:K|C|degC|\u00b0C)\s*/\s*W$")
 # "4k7" and "2R2": the prefix letter, or R for none, stands where the decimal point would.
 _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^\d\s].*)?$")
+_CELSIUS = ("degC", "\u00b0C", "celsius")
+_ZERO_CELSIUS = 273.15  # [K]
+_TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S*)")
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 
 
@@ -107,6 +122,8 @@ class QuantityKind:
     def slip_hint(self, value: float) -> str:
         """A question naming the nearest usual value a unit slip away from `value`, or an empty text."""
         usual = self.usual or self.allowed
+        if self.unit == "K":
+            return f"Did you mean {value:g} degC?" if value + _ZERO_CELSIUS in usual else ""
         if self.unit == "":
             return f"Did you mean {value:g} %?" if value / 100 in usual and value > 1 else ""
         candidates = [value * factor for factor in _SLIP_FACTORS if value * factor in usual]
@@ -132,21 +149,26 @@ class QuantityError(ValueError):
 def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     """`value` with `unit`, an SI prefix and at most `digits` significant digits: ``4.7 kohm``, ``33 ns``.
 
-    Plain numbers and units with a denominator are written without a prefix.
+    Plain numbers and units with a denominator are written without a prefix, temperatures in degrees Celsius.
     """
     if not math.isfinite(value):
         return f"{value} {unit}".rstrip()
-    if unit in ("", "1/V", "A/V^2"):
+    if unit == "K":
+        return f"{value - _ZERO_CELSIUS:.{digits}g} degC"
+    if unit in ("", "1/V", "A/V^2", "V/K", "1/K"):
         return f"{value:.{digits}g} {unit}".rstrip()
     return str(_Number(value, unit).render(prec=digits - 1))
 
 
 def _split(text: str) -> tuple[float, str]:
     """Number and unit of `text`; raises InvalidNumber."""
-    per_volt = re.fullmatch(r"(.*?)\s*1?/\s*V", text)
-    if per_volt and "A" not in per_volt[1]:
-        number, unit = _split(per_volt[1])
-        return number, f"{unit}/V"
+    per_watt = _PER_WATT.search(text)
+    if per_watt:
+        return float(_Number(f"{text[: per_watt.start()]}degC/W")), "K/W"
+    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*([VK])", text)
+    if quotient and "A" not in quotient[1]:
+        number, unit = _split(quotient[1])
+        return number, f"{unit}/{quotient[2]}"
     code = _LETTER_AS_POINT.match(text)
     if code:
         prefix = "" if code[2] == "R" else code[2]
@@ -156,9 +178,28 @@ def _split(text: str) -> tuple[float, str]:
     return float(number), str(number.units)
 
 
+def _parse_temperature(text: str, kind: QuantityKind) -> float:
+    """Kelvin, for which K is no prefix, or degrees Celsius."""
+    match = _TEMPERATURE.fullmatch(text.strip())
+    if match is None:
+        raise QuantityError(text, f"not {_QUANTITY_NAMES['K']}.", kind, 'Write it like "125 degC".')
+    number, unit = float(match[1]), match[2]
+    if unit in _CELSIUS:
+        return number + _ZERO_CELSIUS
+    if unit and unit not in _SPELLINGS["K"]:
+        reason = f"has the unit {unit!r}, but this is {_QUANTITY_NAMES['K']}."
+        raise QuantityError(text, reason, kind, f'Did you mean "{match[1]} degC"?' if unit == "C" else "")
+    return number
+
+
 def _parse_text(text: str, kind: QuantityKind) -> float:
     if "," in text:
         raise QuantityError(text, "has a comma.", kind, "Write a decimal point and no thousands separator.")
+    if kind.unit == "K":
+        return _parse_temperature(text, kind)
+    if kind.unit == "K/W" and re.search(r"(?<!/)K\s*$", text):
+        reason = f"has the unit 'K', but this is {_QUANTITY_NAMES['K/W']}."
+        raise QuantityError(text, reason, kind, "A bare K could be kelvin or kilo.")
     try:
         number, unit = _split(text.strip())
     except InvalidNumber:

@@ -52,7 +52,7 @@ class _Answer:
 
     Attributes:
         cell: the circuit asked about.
-        status: ``success``, or why there is no answer.
+        status: ``success``, or why there is no answer that can be relied on.
         message: the same as a sentence.
         ledger: energy by element.
         energy_residual: energy that the ledger cannot account for, as a share of the throughput.
@@ -161,7 +161,7 @@ class OperatingPoint(_Answer, OperatingFigures):
         frequency: [Hz].
         duty: commanded on-time over the period.
         periods: simulated until it repeated itself.
-        periodicity_residual: change over the last period, as a share of the state.
+        periodicity_residual: estimated distance from the periodic state, as a share of the state.
         turn_on, turn_off: figures of the edges of the last period.
     """
 
@@ -203,7 +203,10 @@ class OperatingPoint(_Answer, OperatingFigures):
             for name, power in self.large_losses().items()
         ]
         repeated = f"{self.periodicity_residual:.1e}"
-        trust = [("periods", str(self.periods), f"until it repeats itself to {repeated}"), *self._trust()]
+        outcome = (
+            f"until within {repeated} of periodic" if self.succeeded else f"not periodic, {repeated} away"
+        )
+        trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [(title, self.rows()), ("Losses", losses), ("Trust", trust)]
 
 

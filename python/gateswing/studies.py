@@ -12,8 +12,7 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
-from .model import Quantity, at_least, positive
-from .quantities import QuantityError, parse_quantity
+from .model import Quantity, argument, at_least, positive
 from .results import DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
@@ -86,8 +85,8 @@ def operating_point(
 
     Returns:
         Figures, losses by element, and the waveform of the last period. A run that could not finish is
-        returned
-        too: its ``status`` says so and its figures are NaN.
+        returned too: its ``status`` says so and its figures are NaN. With the status ``not_periodic`` the
+        figures are those of a cell still on its way to its steady state.
 
     Raises:
         InputError: an argument is out of range.
@@ -98,6 +97,8 @@ def operating_point(
     core = _ask(_core.operating_point, cell, request, relative_tolerance)
     issue(found)
     common = _common(cell, core, found) | OperatingFigures.values_in(core)
+    if common["status"] == "success" and not core.periodic:
+        common["status"] = "not_periodic"
     return OperatingPoint(
         **common,
         frequency=operation.frequency,
@@ -122,15 +123,6 @@ def settings(relative_tolerance: float) -> _core.Settings:
     """
     tolerance = argument("relative_tolerance", relative_tolerance, _TOLERANCE)
     return fill(_core.Settings(), relative_tolerance=tolerance)
-
-
-def argument(name: str, value: object, kind: Quantity) -> float:
-    """A function's argument as a number in SI units; problems carry its name."""
-    try:
-        return parse_quantity(value, kind)
-    except QuantityError as error:
-        problem = InputProblem(name, repr(error.value), error.reason, error.allowed, error.hint)
-        raise InputError([problem]) from None
 
 
 def _optional(name: str, value: object, kind: Quantity) -> float:

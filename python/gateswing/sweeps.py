@@ -15,8 +15,8 @@ from .cell import LowSideCell
 from .checks import issue
 from .design_file import Operation
 from .errors import InputError, InputProblem
-from .model import Quantity
-from .studies import argument, input_warnings, settings
+from .model import Quantity, argument
+from .studies import input_warnings, settings
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -84,7 +84,7 @@ def sweep(
     Raises:
         InputError: a value is out of range, or there is no such field.
         SweepInterrupted: Ctrl-C; the exception keeps the finished points.
-        Exception: whatever `progress` raises ends the sweep.
+        BaseException: whatever `progress` or a signal handler raises ends the sweep.
     """
     wanted = dict(axes or {}) | {name.replace("__", "."): values for name, values in fields.items()}
     inner = [_cell_axis(cell, path, values) for path, values in wanted.items()]
@@ -94,42 +94,24 @@ def sweep(
     cells = [cell.replace(changes) for changes in combinations]
     found = list(dict.fromkeys(warning for one in cells for warning in input_warnings(one)))
     issue(found)
-    watch = _Watch(progress)
-    core = _core.sweep(
+    core, raised = _core.sweep(
         [one.to_core() for one in cells],
         list(outer[0].values),
         list(outer[1].values),
         settings(relative_tolerance),
         _thread_count(threads),
-        watch,
+        progress or _ignore,
     )
     dataset = _dataset([*inner, *outer], core)
-    if watch.error is not None:
-        raise watch.error
-    if core.cancelled:
-        raise SweepInterrupted(dataset)
+    if isinstance(raised, KeyboardInterrupt):
+        raise SweepInterrupted(dataset) from None
+    if raised is not None:
+        raise raised
     return dataset
 
 
-class _Watch:
-    """Calls the progress function, and remembers an error of its own for when the core has stopped.
-
-    Attributes:
-        error: what the function raised, other than Ctrl-C.
-    """
-
-    def __init__(self, progress: Progress | None) -> None:
-        self._progress = progress
-        self.error: Exception | None = None
-
-    def __call__(self, finished: int, total: int) -> None:
-        if self._progress is None:
-            return
-        try:
-            self._progress(finished, total)
-        except Exception as error:
-            self.error = error
-            raise
+def _ignore(finished: int, total: int) -> None:
+    """No one wants to know how far the sweep is."""
 
 
 def _cell_axis(cell: LowSideCell, path: str, values: Axis) -> _Axis:

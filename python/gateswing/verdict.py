@@ -81,7 +81,10 @@ class LimitCheck:
 
 @dataclass(frozen=True, repr=False)
 class Verdict:
-    """The limits of a design, the most pressing first, and the operating point they were judged at."""
+    """The limits of a design, the most pressing first, and the operating point they were judged at.
+
+    A run without an answer is not judged: then there are no checks.
+    """
 
     design: Design
     point: OperatingPoint
@@ -90,18 +93,20 @@ class Verdict:
     cautions: tuple[SafetyCaution, ...]
 
     @property
-    def limiting(self) -> LimitCheck:
+    def limiting(self) -> LimitCheck | None:
         """The check with the smallest margin."""
-        return self.checks[0]
+        return self.checks[0] if self.checks else None
 
     @property
     def outcome(self) -> str:
-        """``held``, ``marginal`` or ``exceeded``: that of the limiting check."""
-        return self.limiting.verdict
+        """``held``, ``marginal`` or ``exceeded``, that of the limiting check, or ``not finished``."""
+        return self.limiting.verdict if self.limiting else "not finished"
 
     def sentence(self) -> str:
         """The outcome and the one reason for it."""
         first = self.limiting
+        if first is None:
+            return f"Not judged: {self.point.message}"
         if first.name == "switches_fully":
             return "Exceeded: the MOSFET does not switch fully within the period."
         figure, limit = format_figure(first.figure, first.unit), format_figure(first.limit, first.unit)
@@ -116,7 +121,9 @@ class Verdict:
             "title": self.design.title,
             "outcome": self.outcome,
             "sentence": self.sentence(),
-            "limiting": self.limiting.name,
+            "status": self.point.status,
+            "message": self.point.message,
+            "limiting": self.limiting.name if self.limiting else None,
             "checks": [
                 {key: _number(value) for key, value in vars(one).items()} | {"title": one.title}
                 for one in self.checks
@@ -131,6 +138,8 @@ class Verdict:
         }
 
     def __repr__(self) -> str:
+        if not self.checks:
+            return self.sentence()
         table = text_table([one.row() for one in self.checks], _HEADER, frozenset({1, 3}))
         return f"{self.sentence()}\n\n{table}"
 
@@ -142,7 +151,7 @@ def check(design: Design) -> Verdict:
     """Simulate a design at its operating point and compare the figures with its limits."""
     operation = design.operation
     point = operating_point(design.cell, frequency=operation.frequency, duty=operation.duty)
-    checks = sorted(_checks(design, point), key=lambda one: one.margin)
+    checks = sorted(_checks(design, point), key=lambda one: one.margin) if point.succeeded else []
     hottest = next(iter(point.losses.items()), None)
     cautions = safety_cautions(design.cell, hottest)
     return Verdict(design, point, tuple(checks), point.warnings, tuple(cautions))
@@ -181,7 +190,7 @@ def _with_ratings(design: Design) -> Limits:
 
 
 def _switches_fully(point: OperatingPoint) -> LimitCheck:
-    """Whether the drain reaches both of its levels; after a failed run the shares are NaN and it does not."""
+    """Whether the drain reaches both of its levels."""
     off_share = 1.0 - point.on_share - point.transition_share
     full = point.on_share > 0.0 and off_share > _NO_TIME
     definition = "v_DS falls below 10 % and rises above 90 % of the bus in every period"

@@ -61,7 +61,16 @@ def test_a_run_that_does_not_finish_exits_with_3(
     monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: failed)
     result = run("check", example_path)
     assert result.exit_code == 3
-    assert "Too many steps." in result.stdout
+    assert "Not judged: Too many steps." in result.stdout
+    assert "xceeded" not in result.stdout
+
+
+def test_ctrl_c_exits_with_130(example_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def interrupt(*_: object, **__: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(verdicts, "operating_point", interrupt)
+    assert run("check", example_path).exit_code == 130
 
 
 def test_the_json_form_says_the_same(example_path: Path, design: gs.Design) -> None:
@@ -71,7 +80,7 @@ def test_the_json_form_says_the_same(example_path: Path, design: gs.Design) -> N
     verdict = gs.check(design)
     assert answer["file"] == str(example_path)
     assert answer["outcome"] == verdict.outcome
-    assert answer["limiting"] == verdict.limiting.name
+    assert answer["limiting"] == verdict.checks[0].name
     assert [check["name"] for check in answer["checks"]] == [check.name for check in verdict.checks]
     assert answer["figures"]["efficiency"] == pytest.approx(verdict.point.efficiency, rel=1e-12)
 

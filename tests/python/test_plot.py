@@ -22,6 +22,7 @@ from gateswing.plot import (
     plot_gate_network,
     plot_losses,
     plot_map,
+    plot_thermal_impedance,
     plot_waveforms,
 )
 
@@ -197,3 +198,17 @@ def test_drawing_leaves_the_settings_alone(edges: gs.DoublePulse) -> None:
     before = dict(mpl.rcParams)
     edges.plot()
     assert dict(mpl.rcParams) == before
+
+
+def test_thermal_impedance_shows_the_single_pulse_and_the_duties(tmp_path: Path) -> None:
+    ladder = gs.FosterLadder(resistances=[0.2, 1.0], time_constants=["0.1 ms", "8 ms"])
+    figure = plot_thermal_impedance(ladder, shortest=1e-5, duties=(0.5, 0.1))
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    for words in ("single pulse", "duty 50 %", "duty 10 %", "1.2 K/W in the end", "peak rise per watt (K/W)"):
+        assert words in shown
+    half, tenth, single = (np.asarray(line.get_ydata()) for line in figure.axes[0].lines[:3])
+    assert (half > tenth).all()
+    assert (tenth > single).all()
+    assert half[0] == pytest.approx(0.5 * 1.2, rel=0.02)
+    assert single[-1] == pytest.approx(1.2, rel=0.01)

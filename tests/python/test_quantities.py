@@ -40,11 +40,27 @@ def kind(unit: str, allowed: Interval = ANYTHING, usual: Interval | None = None)
         ("1e-9 F", "F", 1e-9),
         ("100 kHz", "Hz", 1e5),
         ("15 ns", "s", 15e-9),
+        ("1.2 K/W", "K/W", 1.2),
+        ("1.2K/W", "K/W", 1.2),
+        ("3.5 mK/W", "K/W", 3.5e-3),
+        ("62 \u00b0C/W", "K/W", 62.0),
+        ("62 C/W", "K/W", 62.0),
+        ("62 degC/W", "K/W", 62.0),
+        ("50", "K/W", 50.0),
+        ("2 mJ/K", "J/K", 2e-3),
         ("20 A/V^2", "A/V^2", 20.0),
         ("500 mA/V^2", "A/V^2", 0.5),
         ("0.1 /V", "1/V", 0.1),
         ("0.1 1/V", "1/V", 0.1),
+        ("0.1/V", "1/V", 0.1),
+        ("21/V", "1/V", 21.0),
         ("0.1", "1/V", 0.1),
+        ("125 degC", "K", 398.15),
+        ("-40 \u00b0C", "K", 233.15),
+        ("298.15 K", "K", 298.15),
+        ("300", "K", 300.0),
+        ("-6 mV/K", "V/K", -6e-3),
+        ("1.1e-3 /K", "1/K", 1.1e-3),
         ("50 %", "", 0.5),
         ("50%", "", 0.5),
         ("0.5", "", 0.5),
@@ -63,6 +79,10 @@ def test_a_quantity_is_read(text: object, unit: str, value: float) -> None:
         ("24 v", "V", "Did you mean 'V'?"),
         ("5 a", "A", "Did you mean 'A'?"),
         ("5 f", "F", "Did you mean 'F'?"),
+        ("1 K/W", "ohm", "has the unit 'K/W'"),
+        ("1 K", "K/W", "has the unit"),
+        ("1 W/K", "K/W", "has the unit 'W/K'"),
+        ("1 J", "J/K", "has the unit 'J'"),
         ("5 A", "A/V^2", "has the unit 'A'"),
         ("50 %", "V", "has the unit '%'"),
         ("1 minute", "s", "has the unit"),
@@ -156,6 +176,28 @@ def test_a_quantity_is_written_with_a_prefix(value: float, unit: str, text: str)
 
 
 @settings(derandomize=True, max_examples=300)
-@given(st.floats(1e-12, 1e9), st.sampled_from(["V", "A", "ohm", "F", "H", "s", "Hz", "A/V^2", "1/V"]))
+@given(
+    st.floats(1e-12, 1e9),
+    st.sampled_from(["V", "A", "ohm", "F", "H", "s", "Hz", "A/V^2", "1/V", "K/W", "J/K"]),
+)
 def test_a_written_quantity_reads_back(value: float, unit: str) -> None:
     assert parse_quantity(format_quantity(value, unit, 15), kind(unit)) == pytest.approx(value, rel=1e-13)
+
+
+def test_a_temperature_in_bare_degrees_celsius_is_refused_with_a_hint() -> None:
+    junction = kind("K", Interval(173.15, 573.15), Interval(218.15, 448.15))
+    with pytest.raises(QuantityError, match="Did you mean 125 degC"):
+        parse_quantity(125, junction)
+    with pytest.raises(QuantityError, match='Did you mean "125 degC"'):
+        parse_quantity("125 C", junction)
+
+
+@pytest.mark.parametrize("text", ["hot", "1.2.3 degC", "degC", ""])
+def test_what_is_no_temperature_is_refused(text: str) -> None:
+    with pytest.raises(QuantityError):
+        parse_quantity(text, kind("K"))
+
+
+def test_temperatures_are_written_in_degrees_celsius() -> None:
+    assert format_quantity(398.15, "K") == "125 degC"
+    assert Interval(173.15, 573.15).text("K") == "-100 degC to 300 degC"

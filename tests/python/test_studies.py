@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing import _core
 
 
 def test_a_pulse_is_switched_at_the_current_asked_for(cell: gs.LowSideCell) -> None:
     result = gs.double_pulse(cell, current="4 A", on_time="2 us", off_time="1.5 us")
-    # The current is set 1 us before the turn-on, in which time this load loses a few per cent of it.
-    assert result.waveform.value("i_load", 0.0) == pytest.approx(4.0, rel=0.04)
+    assert result.waveform.value("i_load", 0.0) == pytest.approx(4.0, rel=1e-3)
     assert (result.on_time, result.off_time) == (2e-6, 1.5e-6)
     assert result.waveform.end == pytest.approx(3.5e-6, rel=1e-12)
     assert result.current == pytest.approx(float(result.waveform.value("i_load", 2e-6)))
@@ -111,3 +111,28 @@ def test_a_diode_goes_through_its_stated_point(cell: gs.LowSideCell) -> None:
     junction = diode.forward_voltage - diode.resistance * diode.forward_current
     current = diode.saturation_current() * math.expm1(junction / diode.emission_voltage)
     assert current == pytest.approx(diode.forward_current, rel=1e-9)
+
+
+def test_a_cell_that_is_still_settling_is_no_success(cell: gs.LowSideCell) -> None:
+    slow = cell.replace({"bus.resistance": "2 ohm", "bus.bulk_capacitance": "0.5 F"})
+    point = gs.operating_point(slow, frequency="50 kHz", duty=0.6, relative_tolerance=1e-4)
+    assert point.status == "not_periodic"
+    assert not point.succeeded
+    assert "not periodic" in repr(point)
+    assert np.isfinite(point.efficiency)
+
+
+def test_the_channel_s_heat_is_that_of_the_ledger_and_differs_from_the_pins_by_what_c_oss_holds(
+    cell: gs.LowSideCell,
+) -> None:
+    lossless = cell.replace({"mosfet.drift_resistance": 0.0}).replace(load=gs.Load(constant_current=6.0))
+    edges = gs.double_pulse(lossless)
+    ledger = {entry.name: entry.energy for entry in edges.ledger}
+    on, off = edges.turn_on, edges.turn_off
+    assert on.channel_heat + off.channel_heat == pytest.approx(ledger["channel"], rel=1e-6)
+    core = lossless.mosfet.to_core()
+    v_ds = float(edges.waveform.value("v_ds", edges.on_time + edges.off_time))
+    stored = sum(float(_core.stored_energy(law, v_ds)) for law in (core.drain_source, core.gate_drain))
+    # The gate loop gives and takes part of what C_GD holds; the package's inductances hold 6 A.
+    assert off.total_energy - off.channel_heat == pytest.approx(stored, rel=0.15)
+    assert on.channel_heat - on.total_energy == pytest.approx(stored, rel=0.15)

@@ -150,3 +150,17 @@ def test_ctrl_c_stops_within_a_fifth_of_a_second_and_keeps_what_is_done(cell: gs
     done = partial["status"] == "done"
     assert bool(np.isfinite(partial["efficiency"].where(done, 0.0)).all())
     assert bool(np.isnan(partial["efficiency"].where(~done)).all())
+
+
+def test_what_a_signal_handler_raises_comes_out_of_a_sweep(cell: gs.LowSideCell) -> None:
+    def expire(*_: object) -> None:
+        raise TimeoutError("time is up")
+
+    before = signal.signal(signal.SIGALRM, expire)
+    try:
+        signal.setitimer(signal.ITIMER_REAL, 0.05)
+        with pytest.raises(TimeoutError, match="time is up"):
+            gs.sweep(cell, frequency=MANY, duty=np.linspace(0.1, 0.9, 40).tolist())
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0.0)
+        signal.signal(signal.SIGALRM, before)

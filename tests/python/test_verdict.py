@@ -79,30 +79,42 @@ def test_the_most_pressing_limit_comes_first_and_is_said(judge: Judge) -> None:
     verdict = judge(
         {"maximum_overshoot": "10 V", "maximum_total_loss": "1 W"}, overshoot=12.0, total_loss=3.0
     )
-    assert verdict.limiting.name == "maximum_total_loss"
+    assert verdict.checks[0].name == "maximum_total_loss"
+    assert verdict.limiting is verdict.checks[0]
     assert verdict.sentence() == "Exceeded: total loss, 3 W against 1 W (margin -200%)."
     assert repr(verdict).startswith(verdict.sentence())
 
 
 @pytest.mark.parametrize(
     ("on_share", "transition_share"),
-    [(0.0, 0.3), (0.7, 0.3), (math.nan, math.nan)],
-    ids=["never on", "never off", "failed"],
+    [(0.0, 0.3), (0.7, 0.3)],
+    ids=["never on", "never off"],
 )
 def test_a_switch_that_never_opens_or_closes_is_the_first_reason(
     judge: Judge, on_share: float, transition_share: float
 ) -> None:
     verdict = judge({}, on_share=on_share, transition_share=transition_share)
-    assert verdict.limiting.name == "switches_fully"
+    assert verdict.checks[0].name == "switches_fully"
     assert verdict.outcome == "exceeded"
     assert "does not switch fully" in verdict.sentence()
+
+
+@pytest.mark.parametrize("status", ["step_limit", "not_periodic"])
+def test_a_run_without_an_answer_is_not_judged(judge: Judge, status: str) -> None:
+    verdict = judge({"maximum_overshoot": "10 V"}, status=status, message="It went wrong.")
+    assert verdict.outcome == "not finished"
+    assert verdict.checks == ()
+    assert "It went wrong." in repr(verdict)
+    mapping = verdict.to_mapping()
+    assert mapping["status"] == status
+    assert mapping["limiting"] is None
 
 
 def test_a_driver_below_the_threshold_does_not_switch(design: gs.Design) -> None:
     weak = design.replace({"cell.driver.supply_voltage": "2.9 V"})
     with pytest.warns(gs.InputWarning, match="it never switches on"):
         verdict = gs.check(weak)
-    assert verdict.limiting.name == "switches_fully"
+    assert verdict.checks[0].name == "switches_fully"
     assert verdict.outcome == "exceeded"
 
 

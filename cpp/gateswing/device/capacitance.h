@@ -110,15 +110,16 @@ T stored_energy(const DepletionCapacitance<Real>& law, const T& voltage) {
       voltage);
 }
 
-/// A smooth step, for the gate-source capacitance, which changes between accumulation and inversion:
+/// A smooth step: up, for the gate-source capacitance, which changes between accumulation and inversion; down, for the
+/// depletion of superjunction columns:
 ///
 ///   C = low + (high - low)/2 (1 + z/sqrt(1 + z^2)),   z = (v - centre)/width
 ///
 /// An empirical shape without a source, chosen for its elementary integrals; it reaches its end values as 1/z^2.
 template <class Real = double>
 struct StepCapacitance {
-  Real low{};     ///< at v far below centre [F], > 0
-  Real high{};    ///< at v far above centre [F], > 0
+  Real low{};     ///< at v far below centre [F], >= 0
+  Real high{};    ///< at v far above centre [F], >= 0, not both zero
   Real centre{};  ///< [V], any sign
   Real width{};   ///< [V], > 0
 };

@@ -1,6 +1,8 @@
 // An N-channel power MOSFET in its package: the laws of its branches and its parasitic elements.
 #pragma once
 
+#include <optional>
+
 #include "gateswing/device/capacitance.h"
 #include "gateswing/device/junction_diode.h"
 #include "gateswing/device/knee_conduction.h"
@@ -15,13 +17,16 @@ struct Mosfet {
   StepCapacitance<Real> gate_source{};        ///< of v_gs at the die
   DepletionCapacitance<Real> gate_drain{};    ///< of v_dg = v_drain - v_gate
   DepletionCapacitance<Real> drain_source{};  ///< of v_ds
-  Real internal_gate_resistance{};            ///< [ohm], >= 0
-  Real drift_resistance{};                    ///< between channel and drain terminal [ohm], >= 0
-  Real gate_inductance{};                     ///< package, [H], >= 0
-  Real drain_inductance{};                    ///< package, [H], >= 0
-  Real source_inductance{};                   ///< package, common to gate and power loop, [H], >= 0
-  JunctionDiode<Real> body_diode{};           ///< source to drain
-  KneeConduction<Real> breakdown{};           ///< drain to source
+  /// What a superjunction adds: a step down once its columns are depleted, in parallel to the laws above.
+  std::optional<StepCapacitance<Real>> gate_drain_step;
+  std::optional<StepCapacitance<Real>> drain_source_step;
+  Real internal_gate_resistance{};   ///< [ohm], >= 0
+  Real drift_resistance{};           ///< between channel and drain terminal [ohm], >= 0
+  Real gate_inductance{};            ///< package, [H], >= 0
+  Real drain_inductance{};           ///< package, [H], >= 0
+  Real source_inductance{};          ///< package, common to gate and power loop, [H], >= 0
+  JunctionDiode<Real> body_diode{};  ///< source to drain
+  KneeConduction<Real> breakdown{};  ///< drain to source
 };
 
 }  // namespace gateswing::device

@@ -74,9 +74,11 @@ void Circuit::add_capacitor(std::string name, Node plus, Node minus, Capacitance
   capacitors_.push_back({add_branch(std::move(name), plus, minus, BranchKind::capacitor), law, initial_voltage});
 }
 
-void Circuit::add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law) {
+void Circuit::add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law,
+                        double initial_current) {
   require_valid(law, name);
-  diodes_.push_back({add_branch(std::move(name), anode, cathode, BranchKind::conduction), law});
+  require_finite(initial_current, name, "initial current [A]");
+  diodes_.push_back({add_branch(std::move(name), anode, cathode, BranchKind::conduction), law, initial_current});
 }
 
 void Circuit::add_knee(std::string name, Node plus, Node minus, const device::KneeConduction<>& law) {

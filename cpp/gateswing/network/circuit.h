@@ -63,6 +63,7 @@ struct Capacitor {
 struct Diode {
   BranchIndex branch;  ///< anode to cathode
   device::JunctionDiode<> law;
+  double initial_current;  ///< forward current that sustains the stored charge at the start [A]
 };
 struct Knee {
   BranchIndex branch;  ///< positive to negative terminal
@@ -98,7 +99,8 @@ class Circuit {
   void add_resistor(std::string name, Node plus, Node minus, double resistance);
   void add_inductor(std::string name, Node plus, Node minus, double inductance, double initial_current = 0.0);
   void add_capacitor(std::string name, Node plus, Node minus, CapacitanceLaw law, double initial_voltage = 0.0);
-  void add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law);
+  void add_diode(std::string name, Node anode, Node cathode, const device::JunctionDiode<>& law,
+                 double initial_current = 0.0);
   void add_knee(std::string name, Node plus, Node minus, const device::KneeConduction<>& law);
   void add_channel(std::string name, Node gate, Node drain, Node source, const device::MosfetChannel<>& law);
   /// `initial_upper_voltage`, supply less output, starts the search for a consistent state; a good guess matters where

@@ -30,8 +30,9 @@ void require_law(const device::DepletionCapacitance<>& law, const std::string& e
 }
 
 void require_law(const device::StepCapacitance<>& law, const std::string& element) {
-  require_positive(law.low, element, "capacitance below the step [F]");
-  require_positive(law.high, element, "capacitance above the step [F]");
+  require_not_negative(law.low, element, "capacitance below the step [F]");
+  require_not_negative(law.high, element, "capacitance above the step [F]");
+  require(law.low + law.high > 0.0, element, "the capacitance must not be zero on both sides of the step [F]");
   require_finite(law.centre, element, "centre of the capacitance step [V]");
   require_positive(law.width, element, "width of the capacitance step [V]");
 }

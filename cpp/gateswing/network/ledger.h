@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -23,10 +24,11 @@ struct EnergyEntry {
 
 struct Ledger {
   std::vector<EnergyEntry> entries;
-  double throughput = 0.0;       ///< energy that moved: sum of |delivered|, |dissipated| and |stored|, halved [J]
-  double energy_residual = 0.0;  ///< |delivered - dissipated - stored| / throughput
+  double throughput = 0.0;  ///< energy that moved: sum of |delivered|, |dissipated| and |stored|, halved [J]
+  double energy_residual =
+      std::numeric_limits<double>::quiet_NaN();  ///< |delivered - dissipated - stored| / throughput
   /// Largest |integral of current - change of charge| / (charge held + charge passed), over capacitive nodes.
-  double charge_residual = 0.0;
+  double charge_residual = std::numeric_limits<double>::quiet_NaN();
 };
 
 /// Balances a run from state `begin` to state `end` (network states, padding allowed behind) with the integrals of

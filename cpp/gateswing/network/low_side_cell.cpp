@@ -54,7 +54,7 @@ void add_freewheel(Circuit& circuit, const FreewheelDiode& diode, double current
   const Node anode = circuit.node("anode");
   const Node bus = circuit.node("bus");
   add_series(circuit, "freewheel", circuit.node("switch"), anode, diode.resistance, diode.inductance, current);
-  circuit.add_diode("freewheel diode", anode, bus, diode.junction);
+  circuit.add_diode("freewheel diode", anode, bus, diode.junction, current);
   circuit.add_capacitor("freewheel capacitance", bus, anode, diode.capacitance, -junction_voltage);
 }
 
@@ -68,6 +68,11 @@ void add_mosfet(Circuit& circuit, const device::Mosfet<>& mosfet, double drain_v
   circuit.add_capacitor("gate-source capacitance", gate, source, mosfet.gate_source, gate_voltage);
   circuit.add_capacitor("drain-source capacitance", drain, source, mosfet.drain_source, drain_voltage);
   circuit.add_capacitor("gate-drain capacitance", drain, gate, mosfet.gate_drain, drain_voltage - gate_voltage);
+  if (mosfet.gate_drain_step)
+    circuit.add_capacitor("gate-drain step capacitance", drain, gate, *mosfet.gate_drain_step,
+                          drain_voltage - gate_voltage);
+  if (mosfet.drain_source_step)
+    circuit.add_capacitor("drain-source step capacitance", drain, source, *mosfet.drain_source_step, drain_voltage);
   circuit.add_channel("channel", gate, drain, source, mosfet.channel);
   circuit.add_diode("body diode", source, drain, mosfet.body_diode);
   circuit.add_knee("breakdown", drain, source, mosfet.breakdown);

@@ -71,8 +71,10 @@ class Writer {
     }
   }
 
-  int add_state(BranchIndex index, StateKind kind) {
-    result_.states.push_back({branch(index).name, kind, initial_of_[at(index)]});
+  int add_state(BranchIndex index, StateKind kind) { return add_state(index, kind, initial_of_[at(index)]); }
+
+  int add_state(BranchIndex index, StateKind kind, double initial) {
+    result_.states.push_back({branch(index).name, kind, initial});
     return static_cast<int>(result_.states.size()) - 1;
   }
 
@@ -90,7 +92,8 @@ class Writer {
     }
     for (const Diode& diode : circuit_.diodes()) {
       const bool recovers = diode.law.transit_time > 0.0;
-      result_.diode_row.push_back(recovers ? add_state(diode.branch, StateKind::stored_charge) : -1);
+      result_.diode_row.push_back(recovers ? add_state(diode.branch, StateKind::stored_charge, diode.initial_current)
+                                           : -1);
     }
     for (std::size_t k = 0; k < tree.tree.size(); ++k) {
       const BranchKind kind = branch(tree.tree[k]).kind;

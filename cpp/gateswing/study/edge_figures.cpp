@@ -60,6 +60,7 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window) {
   TurnOnFigures figures;
   figures.total_energy =
       measure::integral_of_product(waveform, Channel::drain_voltage_pin, Channel::drain_current, window);
+  figures.channel_heat = heat(waveform, window);
   figures.peak_drain_current = measure::maximum(waveform, Channel::drain_current, window).value;
   figures.peak_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, window).value;
   figures.peak_gate_voltage_pin = measure::maximum(waveform, Channel::gate_voltage_pin, window).value;
@@ -80,7 +81,6 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window) {
       measure::turn_on_energy(waveform, Channel::drain_voltage_pin, Channel::drain_current,
                               energy_limits(bus, at(waveform, Channel::load_current, times.drain->end)), window)
           .value_or(no_figure);
-  figures.channel_heat = heat(waveform, {window.begin, times.drain->end});
   figures.maximum_voltage_slope = steepest(waveform, Channel::drain_voltage, *times.drain);
   figures.maximum_current_slope =
       measure::maximum_slope(waveform, Channel::drain_current, {window.begin, times.drain->end}).value;
@@ -93,6 +93,7 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window) {
   figures.current = waveform.value(Channel::load_current, window.begin);
   figures.total_energy =
       measure::integral_of_product(waveform, Channel::drain_voltage_pin, Channel::drain_current, window);
+  figures.channel_heat = heat(waveform, window);
   figures.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, window).value;
   figures.peak_drain_voltage_pin = measure::maximum(waveform, Channel::drain_voltage_pin, window).value;
   const double bus = at(waveform, Channel::bus_voltage, window.end);
@@ -113,7 +114,6 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window) {
   figures.energy = measure::turn_off_energy(waveform, Channel::drain_voltage_pin, Channel::drain_current,
                                             energy_limits(bus, figures.current), window)
                        .value_or(no_figure);
-  figures.channel_heat = heat(waveform, {times.drain->begin, window.end});
   figures.maximum_voltage_slope = steepest(waveform, Channel::drain_voltage, *times.drain);
   figures.maximum_current_slope =
       -measure::minimum_slope(waveform, Channel::drain_current, {times.drain->begin, window.end}).value;

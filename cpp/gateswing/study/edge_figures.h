@@ -27,7 +27,7 @@ struct TurnOnFigures {
   double rise_time = no_figure;              ///< tr, v_DS 90 % to 10 % [s]
   double energy = no_figure;                 ///< Eon in the window of IEC 60747-8 [J]
   double total_energy = no_figure;           ///< v_DS i_D from the command to the end of the on-time [J]
-  double channel_heat = no_figure;           ///< v_DS i_channel at the die at turn-on, see turn_on_figures() [J]
+  double channel_heat = no_figure;           ///< v_DS i_channel at the die in the same window [J]
   double peak_drain_current = no_figure;     ///< [A]
   double peak_gate_voltage = no_figure;      ///< at the die [V]
   double peak_gate_voltage_pin = no_figure;  ///< [V]
@@ -44,7 +44,7 @@ struct TurnOffFigures {
   double fall_time = no_figure;                 ///< tf, v_DS 10 % to 90 % [s]
   double energy = no_figure;                    ///< Eoff in the window of IEC 60747-8 [J]
   double total_energy = no_figure;              ///< v_DS i_D from the command to the end [J]
-  double channel_heat = no_figure;              ///< v_DS i_channel at the die, see turn_on_figures() [J]
+  double channel_heat = no_figure;              ///< v_DS i_channel at the die in the same window [J]
   double current = no_figure;                   ///< load current at the command [A]
   double peak_drain_voltage = no_figure;        ///< at the die [V]
   double peak_drain_voltage_pin = no_figure;    ///< [V]
@@ -52,7 +52,7 @@ struct TurnOffFigures {
   double minimum_gate_voltage = no_figure;      ///< at the die [V]
   double minimum_gate_voltage_pin = no_figure;  ///< [V]
   double maximum_voltage_slope = no_figure;     ///< |dv_DS/dt| at the die, inside 10 to 90 % [V/s]
-  double maximum_current_slope = no_figure;     ///< |di_D/dt| from 10 % of v_DS to the end of the fall of i_D [A/s]
+  double maximum_current_slope = no_figure;     ///< |di_D/dt| from 10 % of v_DS to the end of the record [A/s]
   double plateau_voltage = no_figure;           ///< at the die [V]
   double peak_driver_current = no_figure;       ///< into the driver [A]
   double ring_frequency = no_figure;            ///< of v_DS at the pins after the edge [Hz]
@@ -66,8 +66,9 @@ struct TurnOffFigures {
 /// its on-state value and the bus voltage at that instant, of the load current when v_DS reaches 10 % (turn-on) or at
 /// the command (turn-off).
 ///
-/// channel_heat beside the energy at the terminals: they differ by what Coss stores at turn-off and gives back to the
-/// channel at turn-on. Its window runs from the command to 10 % of v_DS, and from 10 % of v_DS to the window's end.
+/// channel_heat has the window of total_energy, the energy at the pins. They differ by what Coss stores at turn-off and
+/// gives back to the channel at turn-on, by the heat in drift region and body diode, and by what the package's
+/// inductances store.
 TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window);
 TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window);
 

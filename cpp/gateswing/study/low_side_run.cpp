@@ -13,9 +13,11 @@ double gate_charge_estimate(const network::LowSideCell& cell) {
   const double off = cell.driver.off_voltage;
   const device::Mosfet<>& mosfet = cell.mosfet;
   const double gate_source = device::charge(mosfet.gate_source, on) - device::charge(mosfet.gate_source, off);
-  const double gate_drain =
-      device::charge(mosfet.gate_drain, cell.supply.voltage - off) - device::charge(mosfet.gate_drain, -on);
-  return gate_source + gate_drain;
+  const auto swung = [&](const auto& law) {
+    return device::charge(law, cell.supply.voltage - off) - device::charge(law, -on);
+  };
+  const double step = mosfet.gate_drain_step ? swung(*mosfet.gate_drain_step) : 0.0;
+  return gate_source + swung(mosfet.gate_drain) + step;
 }
 
 }  // namespace

@@ -33,9 +33,27 @@ double valley_current(const network::LowSideCell& cell, const OperatingPointRequ
          std::expm1(-periods);
 }
 
-double change_over_period(const Interval& period) {
-  const auto change = (period.end_state - period.begin_state).array().abs();
-  return (change / (1.0 + period.end_state.array().abs())).maxCoeff();
+/// How far the march still has to go, from the changes over successive periods.
+class Periodicity {
+ public:
+  double residual(const Interval& period) {
+    const Eigen::VectorXd step =
+        ((period.end_state - period.begin_state).array() / (1.0 + period.end_state.array().abs())).matrix();
+    if (last_.size() == 0) last_ = Eigen::VectorXd::Zero(step.size());
+    const double scale = last_.squaredNorm();
+    const double ratio = scale > 0.0 ? std::clamp(step.dot(last_) / scale, 0.0, most_trusted_ratio) : 0.0;
+    last_ = step;
+    return step.cwiseAbs().maxCoeff() / (1.0 - ratio);
+  }
+
+ private:
+  static constexpr double most_trusted_ratio = 1.0 - 1e-6;
+  Eigen::VectorXd last_;
+};
+
+/// From a command to the end of the driver's own ramp [s].
+double longest_delay(const network::CommandTiming& timing) {
+  return std::max(timing.turn_on_delay + timing.rise_time, timing.turn_off_delay + timing.fall_time);
 }
 
 class March {
@@ -44,6 +62,7 @@ class March {
       : request_(request),
         settings_(settings),
         period_(1.0 / request.frequency),
+        periods_carried_(static_cast<int>(std::ceil(longest_delay(cell.driver.timing) / period_))),
         run_(cell, valley_current(cell, request)) {}
 
   /// Runs one period; false when the integration fails.
@@ -63,6 +82,7 @@ class March {
     set_command();
     return run_.simulator().start(0.0);
   }
+  [[nodiscard]] int periods_carried() const { return periods_carried_; }
   [[nodiscard]] const Interval& last() const { return last_; }
   [[nodiscard]] const waveform::Waveform& waveform() const { return run_.waveform(); }
   [[nodiscard]] network::Ledger ledger() const { return run_.simulator().ledger(last_); }
@@ -70,13 +90,12 @@ class March {
   [[nodiscard]] double turn_off_time() const { return last_.begin_time + request_.duty * period_; }
 
  private:
-  /// The neighbouring pulses too: a driver's delay may carry an edge across the end of the period.
+  /// The neighbouring pulses too: a driver's delay may carry an edge across the ends of periods.
   void set_command() {
     if (request_.duty <= 0.0) return run_.set_constant_command(0.0);
     if (request_.duty >= 1.0) return run_.set_constant_command(1.0);
     std::vector<network::Pulse> pulses;
-    for (int k = count_ - 2; k <= count_ + 1; ++k) {
-      if (k < 0) continue;
+    for (int k = std::max(0, count_ - 1 - periods_carried_); k <= count_ + 1; ++k) {
       const double on = static_cast<double>(k) * period_;
       pulses.push_back({on, on + request_.duty * period_});
     }
@@ -86,6 +105,7 @@ class March {
   OperatingPointRequest request_;
   Settings settings_;
   double period_;
+  int periods_carried_;  // by the driver's delay and ramp
   LowSideRun run_;
   Interval last_;
   int count_ = 0;
@@ -166,13 +186,18 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
     result.message = "the resistive part of the circuit has no operating point at the start";
     return result;
   }
-  while (result.periods < request.maximum_periods) {
+  Periodicity periodicity;
+  // Nothing changes until the first edge has come through the driver. After that the residual must hold twice: a fast
+  // change may cover a slow one for a period.
+  int held = -march.periods_carried();
+  while (held < 2 && result.periods < request.maximum_periods) {
     if (!march.advance(false, result)) return result;
     ++result.periods;
-    result.periodicity_residual = change_over_period(march.last());
-    if (result.periodicity_residual <= request.periodicity_tolerance) break;
+    result.periodicity_residual = periodicity.residual(march.last());
+    const bool holds = result.periodicity_residual <= request.periodicity_tolerance;
+    held = held < 0 || holds ? held + 1 : 0;
   }
-  result.periodic = result.periodicity_residual <= request.periodicity_tolerance;
+  result.periodic = held >= 2;
   if (!march.advance(true, result)) return result;
   if (!result.periodic) result.message = "the cell did not become periodic in the periods allowed; see the residual";
   read_powers(march, cell, result);

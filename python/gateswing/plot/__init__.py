@@ -5,6 +5,7 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
+from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
 __all__ = [
@@ -14,5 +15,6 @@ __all__ = [
     "plot_gate_network",
     "plot_losses",
     "plot_map",
+    "plot_thermal_impedance",
     "plot_waveforms",
 ]

@@ -58,6 +58,27 @@ TEST_CASE("the cell starts at rest: drain a diode drop above the bus, no current
   }
 }
 
+TEST_CASE("a recovering freewheel diode starts with the charge that the load current sustains") {
+  LowSideCell cell = example_cell();
+  cell.freewheel->junction.transit_time = 20e-9;
+  cell.freewheel->junction.lifetime = 80e-9;
+  Start start(cell, 5.0);
+  const double drop = 0.028 * std::log1p(5.0 / 1e-8) + 5.0 * 12e-3;
+  CHECK(start.voltage("drain_die", "source_die") == gateswing_test::relative(24.0 + drop, 1e-6));
+  CHECK(std::abs(start.current("freewheel capacitance")) < 1e-3);
+}
+
+TEST_CASE("the steps of a superjunction lie beside the capacitances they add to") {
+  LowSideCell cell = example_cell();
+  const int before = compile(build(cell, 5.0)).size();
+  cell.mosfet.gate_drain_step = device::StepCapacitance<>{1e-9, 0.0, 20.0, 3.0};
+  cell.mosfet.drain_source_step = device::StepCapacitance<>{5e-9, 0.0, 25.0, 4.0};
+  Start start(cell, 5.0);
+  CHECK(start.snapshot.network().size() == before);
+  CHECK(has_branch(start.snapshot.network(), "gate-drain step capacitance"));
+  CHECK(has_branch(start.snapshot.network(), "drain-source step capacitance"));
+}
+
 TEST_CASE("a constant-current load replaces resistance and inductance and whatever current is asked for") {
   LowSideCell cell = example_cell();
   cell.load.constant_current = 7.0;

@@ -179,6 +179,31 @@ TEST_CASE("a delay that carries an edge into the next period changes nothing but
   check_close(there.channel_loss, here.channel_loss, 1e-3);
 }
 
+TEST_CASE("a delay of several periods is waited for") {
+  for (const double periods : {2.5, 4.0}) {
+    CAPTURE(periods);
+    LowSideCell late = resistive_cell();
+    late.driver.timing.turn_on_delay += periods * 5e-6;
+    late.driver.timing.turn_off_delay += periods * 5e-6;
+    const OperatingPoint here = operating_point(resistive_cell(), {.frequency = 200e3, .duty = 0.5}, {});
+    const OperatingPoint there = operating_point(late, {.frequency = 200e3, .duty = 0.5}, {});
+    REQUIRE(there.periodic);
+    check_close(there.load_power, here.load_power, 1e-4);
+  }
+}
+
+TEST_CASE("a slow load is marched until it is there: its mean current does not depend on its inductance") {
+  LowSideCell cell = plain_cell();
+  cell.load = {1.2, 100e-6, std::nullopt};
+  const OperatingPoint fast = operating_point(cell, {.frequency = 50e3, .duty = 0.3}, {});
+  cell.load.inductance = 1e-3;
+  const OperatingPoint slow = operating_point(cell, {.frequency = 50e3, .duty = 0.3}, {});
+  REQUIRE(fast.periodic);
+  REQUIRE(slow.periodic);
+  CHECK(slow.periods > 100);
+  check_close(slow.mean_load_current, fast.mean_load_current, 1e-3);
+}
+
 TEST_CASE("a cell still settling when the periods run out says so and keeps its figures") {
   const OperatingPoint point = operating_point(
       example_cell(), {.frequency = 100e3, .duty = 0.4, .periodicity_tolerance = 1e-12, .maximum_periods = 3}, {});
