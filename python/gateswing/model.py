@@ -123,11 +123,17 @@ class Model(BaseModel):
         """
         wanted = dict(changes or {}) | {name.replace("__", "."): value for name, value in fields.items()}
         data = {name: getattr(self, name) for name in type(self).model_fields}
+        below: dict[str, dict[str, Any]] = {}
         for path, value in wanted.items():
             head, _, rest = path.partition(".")
             if head not in data:
                 raise InputError([_no_such_field(self, "", head)])
-            data[head] = _replace_below(data[head], head, rest, value) if rest else value
+            if rest:
+                below.setdefault(head, {})[rest] = value
+            else:
+                data[head] = value
+        for head, together in below.items():
+            data[head] = _replace_below(data[head], head, together)
         return type(self)(**data)
 
     def __repr__(self) -> str:
@@ -144,12 +150,12 @@ class Model(BaseModel):
             yield f"{name}={format_quantity(value, kind.unit)!r}" if kind else f"{name}={value!r}"
 
 
-def _replace_below(part: Any, head: str, rest: str, value: Any) -> Any:
+def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
     if not isinstance(part, Model):
         reason = "left out, so nothing in it can be changed." if part is None else "has no fields."
         raise InputError([InputProblem(head, None, reason, hint=f"Give {head} as a whole.")])
     try:
-        return part.replace({rest: value})
+        return part.replace(changes)
     except InputError as error:
         raise InputError(problem.below(head) for problem in error.problems) from None
 

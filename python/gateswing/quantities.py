@@ -66,7 +66,7 @@ _PER_WATT = re.compile(r"(?:K|C|degC|\u00b0C)\s*/\s*W$")
 _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^\d\s].*)?$")
 _CELSIUS = ("degC", "\u00b0C", "celsius")
 _ZERO_CELSIUS = 273.15  # [K]
-_TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(\S*)")
+_TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf))\s*(\S*)")
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 
 

@@ -209,6 +209,6 @@ def test_thermal_impedance_shows_the_single_pulse_and_the_duties(tmp_path: Path)
         assert words in shown
     half, tenth, single = (np.asarray(line.get_ydata()) for line in figure.axes[0].lines[:3])
     assert (half > tenth).all()
-    assert (tenth > single).all()
+    assert (tenth > single * (1 - 1e-12)).all()  # equal at the right, where one pulse settles
     assert half[0] == pytest.approx(0.5 * 1.2, rel=0.02)
     assert single[-1] == pytest.approx(1.2, rel=0.01)

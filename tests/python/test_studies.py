@@ -114,7 +114,7 @@ def test_a_diode_goes_through_its_stated_point(cell: gs.LowSideCell) -> None:
 
 
 def test_a_cell_that_is_still_settling_is_no_success(cell: gs.LowSideCell) -> None:
-    slow = cell.replace({"bus.resistance": "2 ohm", "bus.bulk_capacitance": "0.5 F"})
+    slow = cell.replace({"bus.resistance": "2 ohm", "bus.bulk_capacitance": "90 mF"})
     point = gs.operating_point(slow, frequency="50 kHz", duty=0.6, relative_tolerance=1e-4)
     assert point.status == "not_periodic"
     assert not point.succeeded
