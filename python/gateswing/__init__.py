@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
     from .studies import double_pulse, operating_point
@@ -41,6 +42,7 @@ _HOMES = {
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
@@ -49,12 +51,19 @@ _HOMES = {
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "thermal": ("CauerLadder", "FosterLadder"),
     "thermal_fit": ("FosterFit", "fit_foster"),
+    "transistor_drivers": (
+        "BipolarTotemPole",
+        "EmitterFollower",
+        "OptocouplerDriver",
+        "PullUpTransistor",
+    ),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
     "CauerLadder",
@@ -64,19 +73,25 @@ __all__ = [
     "Diode",
     "DiodeTemperature",
     "DoublePulse",
+    "EmitterFollower",
     "FosterFit",
     "FosterLadder",
+    "GateDriverIC",
     "InputError",
     "InputProblem",
     "InputWarning",
     "Limits",
     "Load",
     "LowSideCell",
+    "MicrocontrollerPin",
     "Mosfet",
     "MosfetChannel",
     "MosfetTemperature",
     "OperatingPoint",
     "Operation",
+    "OptocouplerDriver",
+    "ParallelGates",
+    "PullUpTransistor",
     "PushPullDriver",
     "SafetyCaution",
     "SeriesPassSupply",

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Annotated, Any, Self
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
 from .core import fill
 from .diode import Diode
-from .driver import PushPullDriver
+from .drivers import AnyDriver
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
@@ -121,7 +123,7 @@ class LowSideCell(Model):
 
     bus: Annotated[Supply, Field(description="Supply of the load.")]
     mosfet: Annotated[Mosfet, Field(description="The switch.")]
-    driver: Annotated[PushPullDriver, Field(description="What drives the gate.")]
+    driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
     load: Annotated[Load, Field(description="Between bus and drain.")]
     gate_resistance: Annotated[
         float,
@@ -209,13 +211,29 @@ class LowSideCell(Model):
             _core.LowSideCell(),
             supply=self.bus.to_core(),
             mosfet=self.mosfet.to_core(self.junction_temperature),
-            driver=self.driver.to_core(),
+            driver=self.driver.push_pull().to_core(),
             gate=self._gate_path(),
             load=self.load.to_core(),
             freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,
             snubber=self.snubber.to_core() if self.snubber else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
         )
+
+    def gate_network_current(self, voltage: ArrayLike) -> NDArray[np.float64]:
+        """Current [A] from driver to gate through gate resistor and steering branch.
+
+        Args:
+            voltage: across both, from the driver's output to the gate wiring [V], of any shape.
+
+        Raises:
+            ValueError: the gate resistance is zero.
+        """
+        across = np.asarray(voltage, dtype=np.float64)
+        if self.gate_resistance == 0.0:
+            raise ValueError("the gate resistance is zero: its current does not follow from a voltage")
+        steering = self._gate_path().steering
+        bypass = 0.0 if steering is None else _core.knee_current(steering, -across)
+        return across / self.gate_resistance - bypass
 
     def _gate_path(self) -> Any:
         steering = None

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from .cell import LowSideCell
 from .design_file import Operation
 from .errors import InputWarning
+from .logic_drivers import GateDriverIC, LogicInput
 from .model import Model
 from .quantities import format_quantity
 
@@ -31,7 +32,7 @@ def range_warnings(model: Model) -> list[InputWarning]:
 
 def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
-    return [*_gate_warnings(cell), *_drain_warnings(cell)]
+    return [*_driver_warnings(cell), *_gate_warnings(cell), *_drain_warnings(cell)]
 
 
 def operation_warnings(operation: Operation) -> list[InputWarning]:
@@ -42,8 +43,31 @@ def operation_warnings(operation: Operation) -> list[InputWarning]:
     return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
 
 
+def _driver_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    driver = cell.driver
+    if isinstance(driver, GateDriverIC):
+        if driver.is_locked_out and driver.lockout_threshold is not None:
+            given, least = format_quantity(driver.span, "V"), format_quantity(driver.lockout_threshold, "V")
+            yield InputWarning(
+                "driver.supply_voltage",
+                f"{given} is below the driver's undervoltage lockout of {least}: it never switches on.",
+            )
+        for field, possible in driver.unreached_peaks():
+            yield InputWarning(
+                f"driver.{field}", f"the output resistance allows only {possible}: it is never reached."
+            )
+    if not isinstance(driver, LogicInput) or driver.input_threshold is None or driver.logic_level is None:
+        return
+    if driver.logic_level < driver.input_threshold:
+        given, least = (format_quantity(one, "V") for one in (driver.logic_level, driver.input_threshold))
+        yield InputWarning(
+            "driver.logic_level",
+            f"{given} is below the driver's input threshold of {least}: it may not switch on.",
+        )
+
+
 def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    driver, limit = cell.driver, cell.mosfet.maximum_gate_voltage
+    driver, limit = cell.driver.push_pull(), cell.mosfet.maximum_gate_voltage
     threshold = cell.mosfet.channel.threshold_voltage
     on_voltage = driver.supply_voltage - driver.source_drop
     for path, voltage in (("supply_voltage", driver.supply_voltage), ("off_voltage", driver.off_voltage)):
@@ -52,7 +76,8 @@ def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
             yield InputWarning(
                 f"driver.{path}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
             )
-    if on_voltage <= threshold:
+    locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
+    if on_voltage <= threshold and not locked_out:
         given, needed = format_quantity(on_voltage, "V"), format_quantity(threshold, "V")
         yield InputWarning(
             "driver.supply_voltage",

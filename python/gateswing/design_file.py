@@ -143,7 +143,8 @@ def _table(model: Model) -> dict[str, Any]:
     table: dict[str, Any] = {}
     for name, field in type(model).model_fields.items():
         value = getattr(model, name)
-        if value is None or (not field.is_required() and value == field.default):
+        is_default = not field.is_required() and value == field.default
+        if value is None or (is_default and name not in model.always_written):
             continue
         kind = model.quantity_of(name)
         if isinstance(value, Model):

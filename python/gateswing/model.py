@@ -6,7 +6,7 @@ import difflib
 import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Any, Self, Union, get_args, get_origin
+from typing import Any, ClassVar, Self, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
 from pydantic.json_schema import JsonSchemaValue
@@ -72,6 +72,8 @@ class Model(BaseModel):
     """Immutable description, its fields given by keyword as SI numbers or text with units."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", ser_json_inf_nan="constants")
+    # Fields that a design file states even at their default.
+    always_written: ClassVar[frozenset[str]] = frozenset()
 
     def __init__(self, **values: Any) -> None:
         try:
@@ -188,9 +190,9 @@ def _problem(cls: type[Model], detail: ErrorDetails) -> Iterator[InputProblem]:
 
 def _type_reason(cls: type[Model], path: str, detail: ErrorDetails) -> str:
     field = cls.model_fields.get(path)
-    wanted = model_in(field.annotation) if field else None
+    wanted = models_in(field.annotation) if field else ()
     if wanted:
-        return f"not a {wanted.__name__}, nor a table of its fields."
+        return f"not a {_names(wanted)}, nor a table of its fields."
     return f"{detail['msg'][0].lower()}{detail['msg'][1:]}."
 
 
@@ -199,8 +201,10 @@ def _missing(cls: type[Model], path: str) -> InputProblem:
     kind = cls.quantity_of(path) if field else None
     if kind:
         return InputProblem(path, None, f"missing. {kind.doc}", kind.allowed.text(kind.unit))
-    wanted = model_in(field.annotation) if field else None
-    hint = f"Give a {wanted.__name__}: {', '.join(wanted.model_fields)}." if wanted else ""
+    wanted = models_in(field.annotation) if field else ()
+    hint = f"Give a {_names(wanted)}." if wanted else ""
+    if len(wanted) == 1:
+        hint = f"Give a {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
     return InputProblem(path, None, "missing.", hint=hint)
 
 
@@ -208,10 +212,15 @@ def _spelling_hint(cls: type[Model], name: str) -> str:
     return _no_such_field(cls.model_construct(), "", name).hint
 
 
-def model_in(annotation: Any) -> type[Model] | None:
-    """The model class an annotation names, looking through ``X | None``."""
+def models_in(annotation: Any) -> tuple[type[Model], ...]:
+    """The model classes an annotation names, looking through ``X | Y | None``."""
     if isinstance(annotation, type) and issubclass(annotation, Model):
-        return annotation
+        return (annotation,)
     if get_origin(annotation) in (Union, types.UnionType):
-        return next((found for part in get_args(annotation) if (found := model_in(part))), None)
-    return None
+        return tuple(found for part in get_args(annotation) for found in models_in(part))
+    return ()
+
+
+def _names(models: tuple[type[Model], ...]) -> str:
+    *others, last = (model.__name__ for model in models)
+    return f"{', '.join(others)} or {last}" if others else last

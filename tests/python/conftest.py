@@ -1,41 +1,65 @@
 """What several test files use."""
 
 import copy
+import tomllib
 from collections.abc import Callable, Iterator
 from importlib import resources
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import pytest
 
 import gateswing as gs
-from gateswing.model import Model, Quantity, model_in
+from gateswing.model import Model, Quantity, models_in
 
 Spoil = Callable[[str, object], dict[str, Any]]
 
 
-def fields(model: type[Model], prefix: str = "") -> Iterator[tuple[str, type[Model], str, Quantity | None]]:
-    """Every field of the schema: dotted path, owner, name, and its quantity if it is one."""
+# An invented driver of each kind but the example's own.
+DRIVERS = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
+
+
+class FieldOfSchema(NamedTuple):
+    """One field: dotted path, owner, name, quantity if it is one, kind of the driver that it belongs to."""
+
+    path: str
+    owner: type[Model]
+    name: str
+    quantity: Quantity | None
+    driver_kind: str
+
+
+def fields(model: type[Model], prefix: str = "", driver_kind: str = "") -> Iterator[FieldOfSchema]:
+    """Every field of the schema; where a field takes one of several models, those of each."""
     for name, field in model.model_fields.items():
-        below = model_in(field.annotation)
-        if below:
-            yield from fields(below, f"{prefix}{name}.")
-        yield f"{prefix}{name}", model, name, model.quantity_of(name)
+        for below in models_in(field.annotation):
+            kind = below.model_fields["kind"].default if "kind" in below.model_fields else driver_kind
+            yield from fields(below, f"{prefix}{name}.", kind)
+        yield FieldOfSchema(f"{prefix}{name}", model, name, model.quantity_of(name), driver_kind)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Run a test once for each field of the design file, so that none is forgotten.
 
     ``quantity_path`` and ``kind`` go through the quantities, ``required_path`` through what must be there.
+    ``driver_kind`` makes `spoil` start from a design with that driver.
     """
+    every = list(fields(gs.Design))
     if "quantity_path" in metafunc.fixturenames:
-        found = [(path, kind) for path, _, _, kind in fields(gs.Design) if kind]
-        metafunc.parametrize(("quantity_path", "kind"), found, ids=[path for path, _ in found])
+        found = [(one.path, one.quantity, one.driver_kind) for one in every if one.quantity]
+        names = [f"{path}-{driver_kind}".rstrip("-") for path, _, driver_kind in found]
+        metafunc.parametrize(("quantity_path", "kind", "driver_kind"), found, ids=names)
     if "required_path" in metafunc.fixturenames:
         needed = [
-            path for path, model, name, _ in fields(gs.Design) if model.model_fields[name].is_required()
+            (one.path, one.driver_kind) for one in every if one.owner.model_fields[one.name].is_required()
         ]
-        metafunc.parametrize("required_path", needed)
+        metafunc.parametrize(("required_path", "driver_kind"), needed)
+
+
+@pytest.fixture
+def driver_kind() -> str:
+    """Empty: the example's own driver."""
+    return ""
 
 
 @pytest.fixture(scope="session")
@@ -59,11 +83,13 @@ def mapping(design: gs.Design) -> dict[str, Any]:
 
 
 @pytest.fixture
-def spoil(mapping: dict[str, Any]) -> Spoil:
+def spoil(mapping: dict[str, Any], driver_kind: str) -> Spoil:
     """Make the tables of the example with one field changed, or left out for ``None``."""
 
     def changed(path: str, value: object) -> dict[str, Any]:
         data = copy.deepcopy(mapping)
+        if driver_kind in DRIVERS:
+            data["cell"]["driver"] = dict(DRIVERS[driver_kind])
         if path == "cell.load.constant_current":
             data["cell"]["load"] = {}
         put(data, path, value)

@@ -95,7 +95,7 @@ class HandWritten:
     core: Any
 
     def command(self, t: float) -> float:
-        driver = self.cell.driver
+        driver = self.cell.driver.push_pull()
         rise = driver.turn_on_delay
         fall = ON_TIME + driver.turn_off_delay
         corners = [rise, rise + driver.rise_time, fall, fall + driver.fall_time]
@@ -107,7 +107,7 @@ class HandWritten:
         Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = command * supply - output by
         Newton's method: the law bends towards the u axis, so from below no step overshoots.
         """
-        driver = self.cell.driver
+        driver = self.cell.driver.push_pull()
         on = self.command(t)
         conductance = on / driver.source_resistance + (1.0 - on) / driver.sink_resistance
         limit = 0.35 if gate_current > 0.0 else 0.5
@@ -156,7 +156,7 @@ class HandWritten:
 
     def run(self, times: Vector) -> Vector:
         """States at `times` (5, n), restarted on every corner of the command."""
-        driver = self.cell.driver
+        driver = self.cell.driver.push_pull()
         rise = driver.turn_on_delay
         fall = ON_TIME + driver.turn_off_delay
         stops = [-1e-6, rise, rise + driver.rise_time, fall, fall + driver.fall_time, ON_TIME + OFF_TIME]

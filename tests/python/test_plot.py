@@ -16,8 +16,10 @@ from matplotlib.text import Text
 import gateswing as gs
 from gateswing.figures import format_figure
 from gateswing.plot import (
+    plot_driver_output,
     plot_edges,
     plot_gate_charge,
+    plot_gate_network,
     plot_losses,
     plot_map,
     plot_thermal_impedance,
@@ -143,6 +145,41 @@ def test_waveforms_of_one_unit_share_a_panel(edges: gs.DoublePulse, tmp_path: Pa
         plot_waveforms(edges.waveform, ["x"])
 
 
+def test_a_driver_output_ends_at_its_short_circuit_currents(tmp_path: Path) -> None:
+    """12 V over 3 ohm and over 6 ohm; at rest the lines start at the rails."""
+    driver = gs.GateDriverIC(
+        supply_voltage=12, source_resistance=6, sink_resistance=3, rise_time=1e-8, fall_time=1e-8
+    )
+    figure = plot_driver_output(driver)
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    for words in (
+        "high, gives 2 A",
+        "low, takes 4 A",
+        "output current (A)",
+        "output voltage (V)",
+        "gate driver ic",
+    ):
+        assert words in shown
+    high, low = (np.asarray(line.get_xydata()) for line in figure.axes[0].lines[::2])
+    assert high[[0, -1]] == pytest.approx(np.array([[0.0, 12.0], [2.0, 0.0]]), rel=1e-3)
+    assert low[[0, -1]] == pytest.approx(np.array([[0.0, 0.0], [4.0, 12.0]]), rel=1e-3)
+
+
+def test_a_gate_network_bypasses_its_resistor_one_way(cell: gs.LowSideCell, tmp_path: Path) -> None:
+    """On: 12 V over 10 ohm. Off: that, and (12 V - 0.6 V) over 3.3 ohm and 0.1 ohm of the diode."""
+    figure = plot_gate_network(cell)
+    assert_drawn(figure, tmp_path)
+    assert "current into the gate (A)" in texts(figure)
+    current = np.asarray(figure.axes[0].lines[1].get_ydata())
+    assert current[-1] == pytest.approx(1.2, rel=1e-6)
+    assert current[0] == pytest.approx(-1.2 - 11.4 / 3.4, rel=1e-3)
+    without = plot_gate_network(cell.replace(turn_off_gate_resistance=None))
+    assert "resistor alone" not in texts(without)
+    with pytest.raises(ValueError, match="gate resistance is zero"):
+        plot_gate_network(cell.replace(gate_resistance=0.0))
+
+
 def test_given_axes_are_drawn_into(
     edges: gs.DoublePulse, point: gs.OperatingPoint, table: xr.Dataset
 ) -> None:
@@ -150,6 +187,9 @@ def test_given_axes_are_drawn_into(
     assert plot_gate_charge(edges, axes[0]) is figure
     assert plot_losses(point, axes[1]) is figure
     assert plot_map(table, "efficiency", axes[2]) is figure
+    figure, axes = plt.subplots(1, 2)
+    assert plot_driver_output(point.cell.driver, axes[0]) is figure
+    assert plot_gate_network(point.cell, axes[1]) is figure
     figure, grid = plt.subplots(3, 2)
     assert plot_edges(edges, grid) is figure
 

@@ -1,5 +1,6 @@
 """Pictures of results. They show numbers that the studies computed, and compute none."""
 
+from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
@@ -8,8 +9,10 @@ from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
 __all__ = [
+    "plot_driver_output",
     "plot_edges",
     "plot_gate_charge",
+    "plot_gate_network",
     "plot_losses",
     "plot_map",
     "plot_thermal_impedance",

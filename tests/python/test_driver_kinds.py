@@ -1,0 +1,84 @@
+"""A driver of any kind is part of a design: chosen by name, read, written, refused, changed, swept."""
+
+from __future__ import annotations
+
+import tomllib
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing.checks import range_warnings
+from gateswing.drivers import DRIVER_KINDS
+
+DRIVERS: dict[str, dict[str, Any]] = tomllib.loads(
+    (Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8")
+)
+
+
+def test_there_is_an_example_of_every_kind() -> None:
+    assert set(DRIVERS) | {"push_pull"} == set(DRIVER_KINDS)
+
+
+@pytest.mark.parametrize("kind", DRIVERS)
+def test_every_kind_is_read_written_simulated_and_unremarkable(
+    design: gs.Design, kind: str, tmp_path: Path
+) -> None:
+    wanted = design.replace({"cell.driver": DRIVERS[kind]})
+    gs.write_design(wanted, tmp_path / "design.toml")
+    assert gs.read_design(tmp_path / "design.toml") == wanted
+    assert type(wanted.cell.driver) is DRIVER_KINDS[kind]
+    assert range_warnings(wanted.cell.driver) == []
+    edges = gs.double_pulse(wanted.cell)
+    assert edges.succeeded, edges.message
+    assert edges.energy_residual < 1e-6
+
+
+def test_a_driver_without_a_kind_is_push_pull(design: gs.Design) -> None:
+    written = design.to_mapping()["cell"]["driver"]
+    assert "kind" not in written
+    assert gs.LowSideCell(**design.to_mapping()["cell"] | {"driver": written}) == design.cell
+    assert design.cell.replace(driver=written | {"kind": "push_pull"}) == design.cell
+
+
+@pytest.mark.parametrize(
+    ("driver", "path", "words"),
+    [
+        ({"kind": "optocupler"}, "driver.kind", "no such kind of driver.*Did you mean 'optocoupler'?"),
+        ({"kind": ["push_pull"]}, "driver.kind", "no such kind of driver"),
+        (12, "driver", "not a driver, nor a table of its fields"),
+        (DRIVERS["optocoupler"] | {"transfer_ratio": 200}, "driver.transfer_ratio", "Did you mean 200 %?"),
+        (DRIVERS["emitter_follower"] | {"sink_drop": 1}, "driver.sink_drop", "no such field"),
+        (DRIVERS["parallel_gates"] | {"count": 0}, "driver.count", "Allowed: 1 to 100"),
+    ],
+)
+def test_a_driver_that_cannot_be_used_is_named(
+    cell: gs.LowSideCell, driver: object, path: str, words: str
+) -> None:
+    with pytest.raises(gs.InputError, match=words) as error:
+        cell.replace(driver=driver)
+    assert [problem.path for problem in error.value.problems] == [path]
+
+
+@pytest.mark.parametrize("duty", [-0.1, 1.1, "x"])
+def test_a_share_of_time_lies_between_0_and_1(duty: Any) -> None:
+    with pytest.raises(gs.InputError, match="duty"):
+        gs.GateDriverIC(**DRIVERS["gate_driver_ic"]).quiescent_power(duty)
+
+
+@pytest.mark.parametrize(
+    ("kind", "field", "values"),
+    [
+        ("microcontroller_pin", "source_resistance", [5.0, 50.0, 250.0]),
+        ("emitter_follower", "base_resistance", [100.0, 1e3, 1e4]),
+    ],
+)
+def test_a_field_of_a_kind_is_swept(design: gs.Design, kind: str, field: str, values: list[float]) -> None:
+    """The weaker driver loses more in the channel."""
+    cell = design.cell.replace(driver=DRIVERS[kind] | {"supply_voltage": "10 V"})
+    table = gs.sweep(cell, frequency="20 kHz", duty=0.5, axes={f"driver.{field}": values})
+    losses = np.asarray(table["channel_loss"]).ravel()
+    assert all(weaker > stronger for stronger, weaker in pairwise(losses))
