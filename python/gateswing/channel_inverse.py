@@ -4,8 +4,8 @@ With the smooth overdrives s = ov(v_GS) and d = ov(v_GD) the law of :class:`gate
 
     i (1 + theta/2 (s + d)) = K/2 (s^2 - d^2),
 
-a quadratic equation in s and in d; ov itself inverts to v = V_th + 2 w ln(exp(ov/(2 w)) - 1). All functions take
-arrays of any shape.
+a quadratic equation in s and in d; ov itself inverts to v = V_th + 2 w ln(exp(ov/(2 w)) - 1). All functions
+take arrays of any shape.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ def voltage_of_overdrive(law: Any, overdrive_voltage: ArrayLike) -> Array:
 
 
 def source_end_overdrive(law: Any, current: ArrayLike, drain_end: ArrayLike) -> Array:
-    """Overdrive of the source end [V] that carries a current [A] against an overdrive of the drain end [V]."""
+    """Overdrive of the source end [V] that carries a current [A] against one of the drain end [V]."""
     half = 0.5 * law.mobility_degradation * np.asarray(current) / law.transconductance_factor
     end = np.asarray(drain_end)
     rest = 2.0 * np.asarray(current) / law.transconductance_factor + (end + 2.0 * half) * end
@@ -42,7 +42,7 @@ def source_end_overdrive(law: Any, current: ArrayLike, drain_end: ArrayLike) -> 
 
 
 def drain_end_overdrive(law: Any, current: ArrayLike, source_end: ArrayLike) -> Array:
-    """Overdrive of the drain end [V] that leaves a current [A]; not a number where the channel cannot carry it."""
+    """Overdrive of the drain end [V] that leaves a current [A]; not a number where it cannot flow."""
     half = 0.5 * law.mobility_degradation * np.asarray(current) / law.transconductance_factor
     end = np.asarray(source_end)
     rest = (end - 2.0 * half) * end - 2.0 * np.asarray(current) / law.transconductance_factor

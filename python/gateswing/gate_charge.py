@@ -5,9 +5,9 @@ V: quasi-static, so the drain stays at the clamp until the channel carries I, an
 
     i_channel(v_GS, v_DS) = I,    Q = [q_GS(v_GS) - q_GD(v_DS - v_GS)] - [the same at v_GS = 0, v_DS = V].
 
-The channel law has a closed form in the voltage v_GD, which is therefore the parameter of that part of the curve.
-All voltages are those of the die: the drift resistance lies between the die and the drain pin, so the clamp at
-the pin leaves V - R i for the die.
+The channel law has a closed form in v_GD, which is therefore the parameter of that part of the curve. All
+voltages are those of the die: the drift resistance lies between the die and the drain pin, so the clamp at the
+pin leaves V - R i for the die.
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ Array = NDArray[np.float64]
 
 _POINTS = 400  # of each of the two parts of the curve
 _RISE = 6.0  # in widths of the smooth overdrive: where the first part is sampled denser
-# Share of the way from the plateau to the end of the curve at which the last, straight part is taken to begin;
-# common practice, no source.
+# Share of the way from the plateau to the end of the curve at which the last, straight part is taken to
+# begin; common practice, no source.
 _LAST_SEGMENT = 0.5
 
 
@@ -103,7 +103,7 @@ def gate_charge_curve(
 
 def _plateau_begin(law: Any, current: float, blocked: float) -> float:
     """Gate voltage at which the channel first carries the current from the clamp [V]."""
-    gate = law.threshold_voltage
+    gate = float(law.threshold_voltage)
     # The drain end has next to no influence there, so the iteration settles at once.
     for _ in range(4):
         gate = float(
@@ -130,8 +130,8 @@ def _charge(mosfet: Mosfet, gate: Array, drain: Array) -> Array:
 def gate_charge_figures(curve: GateChargeCurve) -> GateChargeFigures:
     """Read the figures off a curve, measured or computed, whose points may be spaced at will.
 
-    The regressions are over points at equal steps of charge, as a constant gate current gives them: the first from
-    0 to the plateau, the last from half way between the plateau and the end.
+    The regressions are over points at equal steps of charge, as a constant gate current gives them: the first
+    from 0 to the plateau, the last from half way between the plateau and the end.
     """
     charge, gate = curve.charge, curve.gate_voltage
     rise, step = np.diff(gate), np.diff(charge)

@@ -1,7 +1,6 @@
-"""The data sheet a model would have: its static figures in closed form or by the core's own charges and energies.
+"""The static figures a model would have on a data sheet, in closed form or by the core's charges and energies.
 
-Voltages and currents are those at the pins unless stated otherwise; the drift resistance lies between die and drain.
-Everything is at the temperature the parameters are stated for. Functions take arrays of any shape.
+Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Everything is at the temperature the parameters are stated for. Functions take arrays of any shape.
 """
 
 from __future__ import annotations
@@ -48,7 +47,7 @@ def plateau_voltage(mosfet: Mosfet, drain_current: ArrayLike) -> Array:
 
 
 def on_resistance(mosfet: Mosfet, gate_voltage: ArrayLike, drain_current: ArrayLike) -> Array:
-    """v_DS over drain_current [ohm] at v_GS [V]; not a number where the channel saturates below the current."""
+    """v_DS over drain_current [ohm] at v_GS [V]; not a number where the channel saturates below it."""
     law, current = mosfet.channel.to_core(), np.asarray(drain_current)
     drain_end = drain_end_overdrive(law, current, overdrive(law, gate_voltage))
     drop = np.asarray(gate_voltage) - voltage_of_overdrive(law, drain_end)
@@ -105,7 +104,7 @@ def parallel_laws(mosfet: Mosfet, branch: str) -> list[Any]:
 def integral_over(laws: Sequence[Any], integral: Callable[..., object], voltage: ArrayLike) -> Array:
     """Sum over laws of the core of their charge [C] or stored energy [J] at a voltage [V]."""
     at = np.asarray(voltage, dtype=np.float64)
-    return np.sum([np.asarray(integral(law, at)) for law in laws], axis=0, dtype=np.float64)
+    return np.asarray(sum(np.asarray(integral(law, at)) for law in laws))
 
 
 def source_drain_voltage(mosfet: Mosfet, reverse_current: float) -> float:

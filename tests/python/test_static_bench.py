@@ -148,8 +148,8 @@ def test_a_gate_voltage_that_does_not_carry_the_current_is_refused() -> None:
 def test_the_energy_of_a_junction_exceeds_half_c_v_squared(
     grading: float, ratio: float, expected: float
 ) -> None:
-    # Integrals of C0 (1 + v/phi)^-m; large u with m = 1/2 tends to 4/3 (the 2/3 C V^2 of Erickson and Maksimovic,
-    # Fundamentals of Power Electronics, from memory).
+    # Integrals of C0 (1 + v/phi)^-m; large u with m = 1/2 tends to 4/3 (the 2/3 C V^2 of Erickson and
+    # Maksimovic, Fundamentals of Power Electronics, from memory).
     phi = 0.7
     fet = part(
         gate_drain_capacitance=gs.DepletionCapacitance(zero_bias=TINY),
