@@ -21,8 +21,11 @@ if TYPE_CHECKING:
     from .driver import PushPullDriver
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .fit import fit_mosfet
+    from .fit_report import MosfetFit
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
+    from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .verdict import Verdict, check
@@ -36,9 +39,12 @@ _HOMES = {
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "fit": ("fit_mosfet",),
+    "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
+    "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "verdict": ("Verdict", "check"),
@@ -60,6 +66,8 @@ __all__ = [
     "LowSideCell",
     "Mosfet",
     "MosfetChannel",
+    "MosfetFit",
+    "MosfetSheet",
     "OperatingPoint",
     "Operation",
     "PushPullDriver",
@@ -75,10 +83,13 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "fit_mosfet",
     "operating_point",
     "read_design",
+    "read_sheet",
     "sweep",
     "write_design",
+    "write_sheet",
 ]
 
 

@@ -15,7 +15,7 @@ from .model import Model
 from .mosfet import Mosfet
 from .quantities import format_quantity
 from .recovery import RecoveryParameters, recovery_figures
-from .sheet import MosfetSheet
+from .sheet import PRINTED_PARAMETERS, MosfetSheet
 
 __all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of"]
 
@@ -32,6 +32,7 @@ _FIGURES = {
     "body_diode": ("voltage",),
     "reverse_recovery": ("time", "charge", "peak_current"),
 }
+_CAPACITANCES = {"input_capacitance": "ciss", "output_capacitance": "coss", "reverse_capacitance": "crss"}
 _NO_CONDITIONS = ("minimum", "maximum")
 
 
@@ -101,9 +102,14 @@ def model_values(mosfet: Mosfet, sheet: MosfetSheet, sections: tuple[str, ...] =
     """
     found: dict[str, float] = {}
     for section in sections or tuple(_FIGURES):
+        if section in _CAPACITANCES:
+            found |= _capacitances(mosfet, sheet, section)
+            continue
         for prefix, part in _parts(sheet, section):
             values = _values(mosfet, section, part)
-            found |= {f"{prefix}.{name}": value for name, value in zip(_FIGURES[section], values, strict=True)}
+            found |= {
+                f"{prefix}.{name}": value for name, value in zip(_FIGURES[section], values, strict=True)
+            }
     return found
 
 
@@ -118,19 +124,21 @@ def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
     if section == "gate_charge":
         return _gate_charges(mosfet, part)
     if section == "output_charge":
-        integrals = (
-            bench.output_charge,
-            bench.output_energy,
-            bench.time_related_capacitance,
-            bench.energy_related_capacitance,
-        )
-        return tuple(float(integral(mosfet, part.drain_voltage)) for integral in integrals)
+        voltage = part.drain_voltage
+        charge = float(bench.output_charge(mosfet, voltage))
+        energy = float(bench.output_energy(mosfet, voltage))
+        return charge, energy, charge / voltage, 2.0 * energy / voltage**2
     if section == "body_diode":
         return (bench.source_drain_voltage(mosfet, part.current),)
-    if section == "reverse_recovery":
-        return _recovery(mosfet, part)
-    symbol = {"input_capacitance": "ciss", "output_capacitance": "coss", "reverse_capacitance": "crss"}
-    return (float(mosfet.capacitances(0.0, part.drain_voltage)[symbol[section]]),)
+    return _recovery(mosfet, part)
+
+
+def _capacitances(mosfet: Mosfet, sheet: MosfetSheet, section: str) -> dict[str, float]:
+    """All points of one capacitance at once."""
+    parts = list(_parts(sheet, section))
+    voltages = np.array([part.drain_voltage for _, part in parts])
+    values = mosfet.capacitances(0.0, voltages)[_CAPACITANCES[section]]
+    return {f"{prefix}.value": float(value) for (prefix, _), value in zip(parts, values, strict=True)}
 
 
 def _gate_charges(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
@@ -157,7 +165,7 @@ def _recovery(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
 
 
 def sheet_of(mosfet: Mosfet, conditions: MosfetSheet) -> MosfetSheet:
-    """The sheet of a model: the conditions of another sheet, and the model's own figures for every entry of it.
+    """The sheet of a model: its own figures for every entry, under the conditions of another sheet.
 
     Figures that `conditions` leaves out within an entry are filled in where the model has them.
     """
@@ -170,6 +178,4 @@ def sheet_of(mosfet: Mosfet, conditions: MosfetSheet) -> MosfetSheet:
                 table = table[int(part)] if part.isdigit() else table[part]
             table[last] = value
     data["threshold"] = {name: data["threshold"][name] for name in ("typical", "drain_current")}
-    same = ("breakdown_voltage", "maximum_gate_voltage", "internal_gate_resistance")
-    same += ("gate_inductance", "drain_inductance", "source_inductance")
-    return MosfetSheet(**(data | {name: getattr(mosfet, name) for name in same}))
+    return MosfetSheet(**(data | {name: getattr(mosfet, name) for name in PRINTED_PARAMETERS}))

@@ -25,6 +25,7 @@ __all__ = [
     "table_of",
     "without_schema",
     "write_design",
+    "write_tables",
 ]
 
 SCHEMA = 1
@@ -154,6 +155,19 @@ def read_tables(path: str | Path) -> dict[str, Any]:
         raise InputError([InputProblem("file", repr(str(path)), "not text in UTF-8.")]) from None
     except tomllib.TOMLDecodeError as error:
         raise InputError([InputProblem("file", repr(str(path)), f"not TOML: {error}.")]) from None
+
+
+def write_tables(tables: Mapping[str, Any], path: Path) -> None:
+    """Write nested tables as TOML.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    try:
+        path.write_text(tomli_w.dumps(tables), encoding="utf-8")
+    except OSError as error:
+        reason = f"cannot be written: {error.strerror}."
+        raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
 
 
 def write_design(design: Design, path: str | Path) -> None:

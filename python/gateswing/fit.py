@@ -7,10 +7,10 @@ In stages, each by bounded least squares over the logarithms of parameters and o
 3. capacitances again, together with the gate charges;
 4. body diode: saturation current from its forward point; recovery in closed form.
 
-Every parameter is tied to its start by a residual of `_TIE` per factor e. That decides what the sheet leaves open and
-moves what it determines by next to nothing. What it leaves open is read off the singular values of the Jacobian
-without the ties: a direction in which parameters may change by a factor e while the printed figures change by less
-than `_SEEN` in all.
+Every parameter is tied to its start by a residual of `_TIE` per factor e. That decides what the sheet leaves
+open and moves what it determines by next to nothing. What it leaves open is read off the singular values of
+the Jacobian without the ties: a direction in which parameters may change by a factor e while the printed
+figures change by less than `_SEEN` in all.
 """
 
 from __future__ import annotations
@@ -48,7 +48,9 @@ _SEEN = 0.01
 _SHARE = 0.3  # a parameter that makes up this much of the directions not seen is called not identified
 _ABSENT = 3.0  # residual of a figure that the model does not have
 _EDGE = 1e-3  # this share of the range next to a bound counts as at the bound
-_MOST_EVALUATIONS = 200
+_STOP = 1e-6  # relative change of a step, and of the sum of squares
+_MOST_EVALUATIONS = 60
+_CLOSE = 1e-4  # sum of squared deviations below which no second start is tried
 
 _CHANNEL = ("threshold", "on_resistance", "transconductance")
 _CAPACITANCES = ("input_capacitance", "output_capacitance", "reverse_capacitance", "output_charge")
@@ -74,7 +76,9 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
     """
     entries = list(sheet_entries(sheet))
     diode = initial_diode(sheet)
-    channel_entries = [e for e in entries if e.path.startswith(_CHANNEL) or e.path.endswith("plateau_voltage")]
+    channel_entries = [
+        e for e in entries if e.path.startswith(_CHANNEL) or e.path.endswith("plateau_voltage")
+    ]
     capacitances = [e for e in entries if e.path.startswith(_CAPACITANCES)]
     charges = [e for e in entries if e.path.startswith("gate_charge") and e not in channel_entries]
     start = {p.path: p.start for p in capacitance_parameters(sheet)}
@@ -82,20 +86,25 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
         channel_parameters(sheet), channel_entries, sheet, lambda v: build_mosfet(start | v, sheet, diode)
     )
     first = _fit(
-        capacitance_parameters(sheet), capacitances, sheet, lambda v: build_mosfet(channel.values | v, sheet, diode)
+        capacitance_parameters(sheet),
+        capacitances,
+        sheet,
+        lambda v: build_mosfet(channel.values | v, sheet, diode),
     )
     final = first
     if charges:
         final = _reconciled(first, capacitances + charges, sheet, channel, diode)
     diode = _body_diode(build_mosfet(channel.values | final.values, sheet, diode), sheet, diode)
     mosfet = build_mosfet(channel.values | final.values, sheet, diode)
-    return MosfetFit(sheet, mosfet, _rows(mosfet, sheet, entries), _parameters(sheet, mosfet, (channel, final)))
+    return MosfetFit(
+        sheet, mosfet, _rows(mosfet, sheet, entries), _parameters(sheet, mosfet, (channel, final))
+    )
 
 
 def _reconciled(
     first: _Fitted, entries: list[SheetEntry], sheet: MosfetSheet, channel: _Fitted, diode: dict[str, float]
 ) -> _Fitted:
-    """Stage 3, from the capacitances of stage 2 as they are and with more charge below zero bias; the better."""
+    """Stage 3, from the capacitances of stage 2, and if needed from more charge below zero bias."""
 
     def build(values: dict[str, float]) -> Mosfet:
         return build_mosfet(channel.values | values, sheet, diode)
@@ -106,6 +115,8 @@ def _reconciled(
         fitted = _fit([p.starting_at(moved[p.path]) for p in first.parameters], entries, sheet, build)
         found = model_values(build(fitted.values), sheet)
         tries.append((float(np.sum(_deviations(entries, found) ** 2)), fitted))
+        if tries[-1][0] < _CLOSE:
+            break
     return min(tries, key=lambda scored: scored[0])[1]
 
 
@@ -140,9 +151,8 @@ def _fit(
         residuals,
         np.clip(start, bounds[0] + margin, bounds[1] - margin),
         bounds=bounds,
-        xtol=1e-10,
-        ftol=1e-10,
-        gtol=1e-12,
+        xtol=_STOP,
+        ftol=_STOP,
         max_nfev=_MOST_EVALUATIONS,
     )
     return _Fitted(parameters, values(result.x), _unidentified(parameters, result.jac[: len(entries)]))
@@ -178,7 +188,8 @@ def _rows(mosfet: Mosfet, sheet: MosfetSheet, entries: list[SheetEntry]) -> tupl
     checked = recovery is not None and recovery.charge is not None
     idle = {"reverse_recovery.peak_current"} if checked and recovery and recovery.time is not None else set()
     return tuple(
-        FitRow(e.path, e.title, e.condition, e.unit, e.value, found[e.path], e.path not in idle) for e in entries
+        FitRow(e.path, e.title, e.condition, e.unit, e.value, found[e.path], e.path not in idle)
+        for e in entries
     )
 
 

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from .mosfet import Mosfet
-from .sheet import CapacitancePoint, MosfetSheet
+from .sheet import PRINTED_PARAMETERS, CapacitancePoint, MosfetSheet
 
 __all__ = [
     "CEILING_RATIO",
@@ -22,10 +22,10 @@ __all__ = [
     "initial_diode",
 ]
 
-# Not a field of the model: ceiling over zero_bias, which keeps the ceiling above zero_bias wherever the fit goes.
+# Not a field of the model: ceiling over zero_bias, which keeps the ceiling above it wherever the fit goes.
 CEILING_RATIO = "gate_drain_capacitance.ceiling_over_zero_bias"
 
-_SUBTHRESHOLD = 0.05  # [V]; twice k T/q at room temperature
+_SUBTHRESHOLD = 0.05  # [V]
 _EMISSION = 0.04  # [V]
 _FORWARD_VOLTAGE = 0.9  # [V], of a silicon junction at its rated current
 _LEAST_JUNCTION_VOLTAGE = 0.4  # [V], of a silicon junction at its rated current
@@ -89,6 +89,7 @@ def channel_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
             "channel.transconductance_factor", factor, 0.02 * factor, 100.0 * factor, "from the on-resistance"
         ),
         FreeParameter("channel.mobility_degradation", 0.1, 1e-3, 3.0, "usual, no source"),
+        FreeParameter("channel.subthreshold_voltage", _SUBTHRESHOLD, 0.026, 0.2, "twice k T/q"),
         FreeParameter(
             "drift_resistance",
             min(share * best.value, 0.9 * most_drift),
@@ -129,7 +130,7 @@ def _less_reverse(point: CapacitancePoint, reverse: Iterable[CapacitancePoint]) 
 
 
 def _junction(name: str, points: list[tuple[float, float]]) -> list[FreeParameter]:
-    """A junction through the point at the highest voltage, with the grading and potential of an abrupt one."""
+    """An abrupt junction through the point at the highest voltage."""
     potential, grading = 0.7, 0.5
     voltage, value = max(points)
     least = min(value for _, value in points)
@@ -147,13 +148,14 @@ def _junction(name: str, points: list[tuple[float, float]]) -> list[FreeParamete
 def fixed_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
     """What no entry of a sheet tells: value, usual range, reason. The fit does not move them."""
     fixed = [
-        FreeParameter("channel.subthreshold_voltage", _SUBTHRESHOLD, 0.03, 0.15, "not printed in sheets"),
         FreeParameter("gate_source_capacitance.width", _STEP_WIDTH, 0.3, 5.0, "not printed in sheets"),
         FreeParameter("body_diode.emission_voltage", _EMISSION, 0.026, 0.06, "one forward point only"),
         FreeParameter("breakdown_resistance", 0.05, 5e-3, 5.0, "the model's default"),
     ]
     if sheet.body_diode is None:
-        fixed.append(FreeParameter("body_diode.forward_voltage", _FORWARD_VOLTAGE, 0.7, 1.2, "silicon junction"))
+        fixed.append(
+            FreeParameter("body_diode.forward_voltage", _FORWARD_VOLTAGE, 0.7, 1.2, "silicon junction")
+        )
     if sheet.reverse_recovery is None:
         fixed.append(FreeParameter("body_diode.transit_time", 0.0, 0.0, 0.0, "not given: no recovery"))
     return fixed
@@ -171,10 +173,7 @@ def build_mosfet(values: Mapping[str, float], sheet: MosfetSheet, diode: Mapping
             tables[head] = value
     gate_drain = tables["gate_drain_capacitance"]
     gate_drain["ceiling"] = gate_drain["zero_bias"] * gate_drain.pop("ceiling_over_zero_bias")
-    same = ("breakdown_voltage", "maximum_gate_voltage", "internal_gate_resistance", "name", "source")
-    same += ("gate_inductance", "drain_inductance", "source_inductance")
-    tables |= {name: getattr(sheet, name) for name in same}
-    tables["channel"]["subthreshold_voltage"] = _SUBTHRESHOLD
+    tables |= {name: getattr(sheet, name) for name in (*PRINTED_PARAMETERS, "name", "source")}
     tables["gate_source_capacitance"]["width"] = _STEP_WIDTH
     return Mosfet(**tables)
 
@@ -187,5 +186,3 @@ def initial_diode(sheet: MosfetSheet) -> dict[str, float]:
         current = max(entry.drain_current for entry in sheet.on_resistance)
         point = {"forward_voltage": _FORWARD_VOLTAGE, "forward_current": current}
     return point | {"emission_voltage": _EMISSION}
-
-

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+import warnings
 from dataclasses import dataclass
 from typing import Any
 
+from .design_file import table_of
+from .errors import InputWarning
 from .figures import format_figure
 from .mosfet import Mosfet
 from .sheet import MosfetSheet
@@ -69,8 +72,8 @@ class FitParameter:
         unit: in SI.
         value: in that unit.
         low, high: bounds of the fit, or the usual range of a default.
-        state: ``fitted``, ``at its bound``, ``not identified`` (the sheet does not tell it apart from others) or
-            ``default`` (no entry of a sheet tells it).
+        state: ``fitted``, ``at its bound``, ``not identified`` (the sheet does not tell it apart from others)
+            or ``default`` (no entry of a sheet tells it).
         reason: where it starts from, or why it has its default.
     """
 
@@ -120,8 +123,14 @@ class MosfetFit:
 
     def summary(self) -> str:
         """The verdict in a sentence or two."""
-        worst = max(self.report, key=lambda row: math.inf if math.isnan(row.deviation) else abs(row.deviation))
-        size = "the model has no such figure" if math.isnan(worst.deviation) else f"{100 * worst.deviation:+.1f} %"
+        worst = max(
+            self.report, key=lambda row: math.inf if math.isnan(row.deviation) else abs(row.deviation)
+        )
+        size = (
+            "the model has no such figure"
+            if math.isnan(worst.deviation)
+            else f"{100 * worst.deviation:+.1f} %"
+        )
         parts = [f"Fit {self.verdict}: largest deviation {size}, {worst.title}."]
         if bound := self.in_state("at its bound"):
             parts.append(f"At the bound: {', '.join(bound)}.")
@@ -129,11 +138,25 @@ class MosfetFit:
             parts.append(f"The sheet does not determine: {', '.join(unknown)}.")
         return " ".join(parts)
 
+    def part(self) -> dict[str, Any]:
+        """The model as the table ``[cell.mosfet]`` of a design file."""
+        return table_of(self.mosfet)
+
+    def warn(self) -> None:
+        """Issue an :class:`gateswing.InputWarning` for each figure that the model misses by 20 % or more."""
+        for row in self.report:
+            if row.verdict == "poor":
+                given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
+                warnings.warn(
+                    InputWarning(row.path, f"the fitted model has {found}, the sheet {given}."), stacklevel=3
+                )
+
     def to_mapping(self) -> dict[str, Any]:
-        """Everything but the model as plain data; a figure that does not exist is ``None``."""
+        """Everything but the sheet as plain data; a figure that does not exist is ``None``."""
         rows = [vars(row) | {"deviation": row.deviation, "verdict": row.verdict} for row in self.report]
         return {
             "verdict": self.verdict,
+            "mosfet": self.part(),
             "report": [{key: _finite(value) for key, value in row.items()} for row in rows],
             "parameters": [vars(parameter) for parameter in self.parameters],
         }

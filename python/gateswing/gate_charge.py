@@ -6,8 +6,8 @@ V: quasi-static, so the drain stays at the clamp until the channel carries I, an
     i_channel(v_GS, v_DS) = I,    Q = [q_GS(v_GS) - q_GD(v_DS - v_GS)] - [the same at v_GS = 0, v_DS = V].
 
 The channel law has a closed form in v_GD, which is therefore the parameter of that part of the curve. All
-voltages are those of the die: the drift resistance lies between the die and the drain pin, so the clamp at the
-pin leaves V - R i for the die.
+voltages are those of the die: the drift resistance lies between the die and the drain pin, so the clamp at
+the pin leaves V - R i for the die.
 """
 
 from __future__ import annotations
@@ -158,5 +158,7 @@ def _charge_at(curve: GateChargeCurve, gate_voltage: float) -> float:
 def _line(charge: Array, gate: Array, first: float, last: float) -> tuple[float, float]:
     """Slope [V/C] and offset [V] of the regression line between two charges [C]."""
     at = np.linspace(first, last, _POINTS)
-    slope, offset = np.polynomial.Polynomial.fit(at, np.interp(at, charge, gate), 1).convert().coef[::-1]
-    return float(slope), float(offset)
+    voltage = np.interp(at, charge, gate)
+    from_middle = at - at.mean()
+    slope = float(from_middle @ voltage / (from_middle @ from_middle))
+    return slope, float(voltage.mean() - slope * at.mean())

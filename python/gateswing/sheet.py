@@ -15,6 +15,7 @@ from .model import Model, Quantity, at_least, positive
 from .quantities import format_quantity
 
 __all__ = [
+    "PRINTED_PARAMETERS",
     "CapacitancePoint",
     "DiodeForward",
     "GateChargeEntry",
@@ -27,6 +28,16 @@ __all__ = [
     "read_sheet",
     "write_sheet",
 ]
+
+# Printed as the parameter that the model has, under the same name.
+PRINTED_PARAMETERS = (
+    "breakdown_voltage",
+    "maximum_gate_voltage",
+    "internal_gate_resistance",
+    "gate_inductance",
+    "drain_inductance",
+    "source_inductance",
+)
 
 _LARGEST_CAPACITANCE = 100e-9
 _LARGEST_CHARGE = 10e-6
