@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import warnings
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from .design_file import table_of
 from .errors import InputWarning
@@ -13,6 +13,9 @@ from .figures import format_figure
 from .mosfet import Mosfet
 from .sheet import MosfetSheet
 from .tables import html_table, text_table
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
 
 __all__ = ["FitParameter", "FitRow", "MosfetFit"]
 
@@ -137,6 +140,12 @@ class MosfetFit:
         if unknown := self.in_state("not identified"):
             parts.append(f"The sheet does not determine: {', '.join(unknown)}.")
         return " ".join(parts)
+
+    def plot(self) -> Figure:
+        """Capacitances and gate charge curve, model and sheet."""
+        from .plot import plot_fit
+
+        return plot_fit(self)
 
     def part(self) -> dict[str, Any]:
         """The model as the table ``[cell.mosfet]`` of a design file."""

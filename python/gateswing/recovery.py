@@ -1,7 +1,7 @@
 """Reverse recovery of the charge-control diode on a current ramp, in closed form, and its inversion.
 
-The current falls from I_F with the slope a, i = I_F - a t, until the stored charge is used up at T1, and then decays
-with tau_rr, 1/tau_rr = 1/tau + 1/TM:
+The current falls from I_F with the slope a, i = I_F - a t, until the stored charge is used up at T1, and then
+decays with tau_rr, 1/tau_rr = 1/tau + 1/TM:
 
     I_RM = a (tau - tau_rr) (1 - exp(-T1/tau)),     T1 = (I_F + I_RM)/a
     Q_rr = I_RM^2/(2 a) + I_RM tau_rr,              t_rr = I_RM/a + ln(4) tau_rr    (up to 25 % of I_RM)

@@ -172,7 +172,7 @@ Points = Annotated[
 
 
 class MosfetSheet(Model):
-    """Entries of a data sheet at 25 degrees Celsius; the required ones are the least a model can be fitted to."""
+    """Entries of a data sheet at 25 degrees Celsius; a model can be fitted to the required ones alone."""
 
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""

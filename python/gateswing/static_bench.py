@@ -1,6 +1,7 @@
-"""The static figures a model would have on a data sheet, in closed form or by the core's charges and energies.
+"""Static figures a model would have on a data sheet, in closed form or by the core's charges and energies.
 
-Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Everything is at the temperature the parameters are stated for. Functions take arrays of any shape.
+Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Everything
+is at the temperature the parameters are stated for. Functions take arrays of any shape.
 """
 
 from __future__ import annotations

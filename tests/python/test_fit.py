@@ -3,6 +3,7 @@
 import json
 from importlib import resources
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -17,52 +18,62 @@ from gateswing.sheet import MosfetSheet, ReverseRecovery, read_sheet, write_shee
 CASES = 40
 
 
-def random_part(rng: np.random.Generator) -> tuple[gs.Mosfet, MosfetSheet]:
-    """An invented MOSFET with the spread of the trade, and a sheet with conditions that suit it."""
-    voltage = float(rng.choice([40.0, 60.0, 100.0, 150.0]))
-    on = float(np.exp(rng.uniform(np.log(2e-3), np.log(0.1))))
-    threshold = float(rng.uniform(1.4, 3.8))
-    current = 0.25 / on
-    gate_drain, output = 1.5e-11 / on, 3.5e-11 / on
-    gate_source = 2.5e-11 / on
-    zero_bias = gate_drain * float(rng.uniform(0.3, 1.0)) * 0.7
-    fet = gs.Mosfet(
-        channel=gs.MosfetChannel(
-            threshold_voltage=threshold,
-            transconductance_factor=float(rng.uniform(1.5, 4.0)) / (on * (10.0 - threshold)),
-            mobility_degradation=float(rng.uniform(0.02, 0.2)),
-            subthreshold_voltage=float(rng.uniform(0.04, 0.08)),
-        ),
-        gate_source_capacitance=gs.StepCapacitance(
-            low=gate_source,
-            high=gate_source * rng.uniform(1.0, 1.6),
+def random_capacitances(rng: np.random.Generator, on: float, threshold: float) -> dict[str, Any]:
+    """In inverse proportion to the on-resistance [ohm], as chips of one voltage class grow."""
+    zero_bias = 1e-11 / on * rng.uniform(0.3, 1.0)
+    return {
+        "gate_source_capacitance": gs.StepCapacitance(
+            low=2.5e-11 / on,
+            high=2.5e-11 / on * rng.uniform(1.0, 1.6),
             centre=threshold * rng.uniform(0.3, 1.1),
         ),
-        gate_drain_capacitance=gs.DepletionCapacitance(
+        "gate_drain_capacitance": gs.DepletionCapacitance(
             zero_bias=zero_bias,
             potential=rng.uniform(0.5, 1.5),
             grading=rng.uniform(0.4, 0.8),
             floor=zero_bias * rng.uniform(0.005, 0.03),
             ceiling=zero_bias * rng.uniform(1.3, 4.0),
         ),
-        drain_source_capacitance=gs.DepletionCapacitance(
-            zero_bias=output,
+        "drain_source_capacitance": gs.DepletionCapacitance(
+            zero_bias=3.5e-11 / on,
             potential=rng.uniform(0.5, 1.0),
             grading=rng.uniform(0.35, 0.6),
-            floor=0.02 * output,
+            floor=7e-13 / on,
+        ),
+    }
+
+
+def random_part(rng: np.random.Generator) -> tuple[gs.Mosfet, MosfetSheet]:
+    """An invented MOSFET with the spread of the trade, and a sheet with conditions that suit it."""
+    voltage = float(rng.choice([40.0, 60.0, 100.0, 150.0]))
+    on = float(np.exp(rng.uniform(np.log(2e-3), np.log(0.1))))
+    threshold = float(rng.uniform(1.4, 3.8))
+    current = 0.25 / on
+    fet = gs.Mosfet(
+        channel=gs.MosfetChannel(
+            threshold_voltage=threshold,
+            transconductance_factor=rng.uniform(1.5, 4.0) / (on * (10.0 - threshold)),
+            mobility_degradation=rng.uniform(0.02, 0.2),
+            subthreshold_voltage=rng.uniform(0.04, 0.08),
         ),
         body_diode=gs.BodyDiode(
             forward_voltage=0.8,
             forward_current=current,
-            transit_time=float(rng.uniform(10e-9, 60e-9)),
-            lifetime=float(rng.uniform(30e-9, 200e-9)),
+            transit_time=rng.uniform(10e-9, 60e-9),
+            lifetime=rng.uniform(30e-9, 200e-9),
         ),
-        drift_resistance=on * float(rng.uniform(0.2, 0.6)),
+        drift_resistance=on * rng.uniform(0.2, 0.6),
         breakdown_voltage=voltage,
+        **random_capacitances(rng, on, threshold),
     )
+    return fet, conditions_for(voltage, on, threshold, current)
+
+
+def conditions_for(voltage: float, on: float, threshold: float, current: float) -> MosfetSheet:
+    """Where its figures would be measured; the values here only hold their places."""
     points = [{"value": 1e-9, "drain_voltage": share * voltage} for share in (0.1, 0.25, 0.5)]
     supply = 0.5 * voltage
-    conditions = MosfetSheet(
+    return MosfetSheet(
         threshold={"typical": threshold, "drain_current": 250e-6},
         on_resistance=[
             {"value": on, "gate_voltage": v_gs, "drain_current": i}
@@ -78,7 +89,6 @@ def random_part(rng: np.random.Generator) -> tuple[gs.Mosfet, MosfetSheet]:
         reverse_recovery={"forward_current": current, "current_slope": current * 5e6},
         breakdown_voltage=voltage,
     )
-    return fet, conditions
 
 
 @pytest.mark.parametrize("case", range(CASES))

@@ -4,6 +4,7 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
+from .sheet import plot_fit
 from .waveforms import plot_waveforms
 
-__all__ = ["plot_edges", "plot_gate_charge", "plot_losses", "plot_map", "plot_waveforms"]
+__all__ = ["plot_edges", "plot_fit", "plot_gate_charge", "plot_losses", "plot_map", "plot_waveforms"]
