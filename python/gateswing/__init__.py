@@ -22,9 +22,12 @@ if TYPE_CHECKING:
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .fit import fit_mosfet
+    from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
+    from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -43,9 +46,12 @@ _HOMES = {
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
+    "fit": ("fit_mosfet",),
+    "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
+    "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -86,6 +92,8 @@ __all__ = [
     "MicrocontrollerPin",
     "Mosfet",
     "MosfetChannel",
+    "MosfetFit",
+    "MosfetSheet",
     "MosfetTemperature",
     "OperatingPoint",
     "Operation",
@@ -109,10 +117,13 @@ __all__ = [
     "check",
     "double_pulse",
     "fit_foster",
+    "fit_mosfet",
     "operating_point",
     "read_design",
+    "read_sheet",
     "sweep",
     "write_design",
+    "write_sheet",
 ]
 
 

@@ -62,6 +62,38 @@ def check(file: Path, as_json: bool) -> None:
     sys.exit(EXCEEDED if verdict.outcome == "exceeded" else HELD)
 
 
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Write the model there, in TOML, as a design file has it.",
+)
+def fit(file: Path, as_json: bool, output: Path | None) -> None:
+    """Fit a MOSFET model to the data sheet in FILE (TOML) and set each figure beside the model's.
+
+    Exit code: 0 every figure is met within 20 %, 1 one is not, 2 the file cannot be used or the model cannot
+    be written.
+    """
+    from .design_file import write_tables
+    from .fit import fit_mosfet
+    from .sheet import read_sheet
+
+    try:
+        found = fit_mosfet(read_sheet(file))
+        if output is not None:
+            write_tables({"cell": {"mosfet": found.part()}}, output)
+    except InputError as error:
+        _report_problems(file, error, as_json)
+        sys.exit(BAD_INPUT)
+    if as_json:
+        click.echo(json.dumps({"file": str(file), **found.to_mapping()}, indent=2, allow_nan=False))
+    else:
+        click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), ESTIMATE]))
+    sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
+
+
 def _report_problems(file: Path, error: InputError, as_json: bool) -> None:
     if as_json:
         problems = [vars(problem) for problem in error.problems]

@@ -15,7 +15,18 @@ from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, between, positive
 from .quantities import Interval, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Design", "Limits", "Operation", "read_design", "write_design"]
+__all__ = [
+    "SCHEMA",
+    "Design",
+    "Limits",
+    "Operation",
+    "read_design",
+    "read_tables",
+    "table_of",
+    "without_schema",
+    "write_design",
+    "write_tables",
+]
 
 SCHEMA = 1
 
@@ -101,18 +112,11 @@ class Design(Model):
         Raises:
             InputError: with every problem found, each with its dotted path.
         """
-        schema = data.get("schema")
-        if schema != SCHEMA:
-            given = None if schema is None else repr(schema)
-            reason = "missing." if schema is None else "unknown version of the layout."
-            raise InputError(
-                [InputProblem("schema", given, reason, str(SCHEMA), f"Write schema = {SCHEMA} on top.")]
-            )
-        return cls(**{key: value for key, value in data.items() if key != "schema"})
+        return cls(**without_schema(data))
 
     def to_mapping(self) -> dict[str, Any]:
         """Nested tables with units written out; what has its default is left out."""
-        return {"schema": SCHEMA} | _table(self)
+        return {"schema": SCHEMA} | table_of(self)
 
 
 def read_design(path: str | Path) -> Design:
@@ -121,8 +125,33 @@ def read_design(path: str | Path) -> Design:
     Raises:
         InputError: the file is missing, is no TOML, or says something that cannot be used.
     """
+    return Design.from_mapping(read_tables(path))
+
+
+def without_schema(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The tables without the version of their layout.
+
+    Raises:
+        InputError: the version is missing or unknown.
+    """
+    schema = data.get("schema")
+    if schema != SCHEMA:
+        given = None if schema is None else repr(schema)
+        reason = "missing." if schema is None else "unknown version of the layout."
+        raise InputError(
+            [InputProblem("schema", given, reason, str(SCHEMA), f"Write schema = {SCHEMA} on top.")]
+        )
+    return {key: value for key, value in data.items() if key != "schema"}
+
+
+def read_tables(path: str | Path) -> dict[str, Any]:
+    """The nested tables of a TOML file.
+
+    Raises:
+        InputError: the file is missing or is no TOML.
+    """
     try:
-        data = tomllib.loads(Path(path).read_text(encoding="utf-8"))
+        return tomllib.loads(Path(path).read_text(encoding="utf-8"))
     except OSError as error:
         raise InputError(
             [InputProblem("file", repr(str(path)), f"cannot be read: {error.strerror}.")]
@@ -131,7 +160,19 @@ def read_design(path: str | Path) -> Design:
         raise InputError([InputProblem("file", repr(str(path)), "not text in UTF-8.")]) from None
     except tomllib.TOMLDecodeError as error:
         raise InputError([InputProblem("file", repr(str(path)), f"not TOML: {error}.")]) from None
-    return Design.from_mapping(data)
+
+
+def write_tables(tables: Mapping[str, Any], path: Path) -> None:
+    """Write nested tables as TOML.
+
+    Raises:
+        InputError: the file cannot be written.
+    """
+    try:
+        path.write_text(tomli_w.dumps(tables), encoding="utf-8")
+    except OSError as error:
+        reason = f"cannot be written: {error.strerror}."
+        raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
 
 
 def write_design(design: Design, path: str | Path) -> None:
@@ -139,7 +180,8 @@ def write_design(design: Design, path: str | Path) -> None:
     Path(path).write_text(tomli_w.dumps(design.to_mapping()), encoding="utf-8")
 
 
-def _table(model: Model) -> dict[str, Any]:
+def table_of(model: Model) -> dict[str, Any]:
+    """Nested tables of a description, with units; what has its default is left out."""
     table: dict[str, Any] = {}
     for name, field in type(model).model_fields.items():
         value = getattr(model, name)
@@ -148,7 +190,9 @@ def _table(model: Model) -> dict[str, Any]:
             continue
         kind = model.quantity_of(name)
         if isinstance(value, Model):
-            table[name] = _table(value)
+            table[name] = table_of(value)
+        elif isinstance(value, tuple):
+            table[name] = [table_of(item) for item in value]
         elif kind is not None:
             table[name] = _exact_text(value, kind.unit)
         else:

@@ -131,6 +131,22 @@ class Mosfet(Model):
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 
+    @classmethod
+    def from_datasheet(cls, **entries: Any) -> Mosfet:
+        """The model fitted to a data sheet, given as the fields of :class:`gateswing.MosfetSheet`.
+
+        :func:`gateswing.fit_mosfet` returns the same with its report.
+
+        Raises:
+            InputError: entries that cannot be used.
+        """
+        from .fit import fit_mosfet
+        from .sheet import MosfetSheet
+
+        fit = fit_mosfet(MosfetSheet(**entries))
+        fit.warn()
+        return fit.mosfet
+
     def channel_current(
         self,
         gate_source_voltage: ArrayLike,

@@ -33,6 +33,8 @@ _SPELLINGS = {
     "J": ("J", "joule", "joules"),
     "J/K": ("J/K",),
     "C": ("C", "coulomb", "coulombs"),
+    "S": ("S", "siemens", "A/V"),
+    "A/s": ("A/s",),
     "A/V^2": ("A/V^2", "A/V²", "A/V2"),
     "1/V": ("/V", "1/V"),
     "K": ("K", "kelvin"),
@@ -53,6 +55,8 @@ _QUANTITY_NAMES = {
     "J": "an energy in J",
     "J/K": "a heat capacity in J/K",
     "C": "a charge in C",
+    "S": "a conductance in S",
+    "A/s": "a slope of current in A/us",
     "A/V^2": "a number in A/V^2",
     "1/V": "a number in 1/V",
     "K": "a temperature in K or degC",
@@ -67,6 +71,8 @@ _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^
 _CELSIUS = ("degC", "\u00b0C", "celsius")
 _ZERO_CELSIUS = 273.15  # [K]
 _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf))\s*(\S*)")
+# Slopes are printed per microsecond, for which the unit has no prefix.
+_PER_TIME = {"A/us": 1e6, "A/µs": 1e6, "A/μs": 1e6, "A/ns": 1e9}
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 
 
@@ -155,6 +161,8 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
         return f"{value} {unit}".rstrip()
     if unit == "K":
         return f"{value - _ZERO_CELSIUS:.{digits}g} degC"
+    if unit == "A/s":
+        return f"{value / _PER_TIME['A/us']:.{digits}g} A/us"
     if unit in ("", "1/V", "A/V^2", "V/K", "1/K"):
         return f"{value:.{digits}g} {unit}".rstrip()
     return str(_Number(value, unit).render(prec=digits - 1))
@@ -209,6 +217,8 @@ def _parse_text(text: str, kind: QuantityKind) -> float:
         return number
     if unit == "%" and kind.unit == "":
         return number / 100
+    if unit in _PER_TIME and kind.unit == "A/s":
+        return number * _PER_TIME[unit]
     reason = f"has the unit {unit!r}, but this is {_QUANTITY_NAMES[kind.unit]}."
     raise QuantityError(text, reason, kind, _unit_hint(unit, kind.unit))
 

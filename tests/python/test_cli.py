@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import math
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -131,3 +132,46 @@ def test_the_version_is_printed() -> None:
     result = run("--version")
     assert result.exit_code == 0
     assert gs.__version__ in result.stdout
+
+
+@pytest.fixture
+def sheet_path(example_path: Path) -> Path:
+    return example_path.with_name("mosfet_sheet.toml")
+
+
+def test_a_sheet_is_fitted_and_its_model_goes_into_a_design(
+    sheet_path: Path, example_path: Path, tmp_path: Path
+) -> None:
+    result = run("fit", sheet_path, "--output", tmp_path / "part.toml")
+    assert result.exit_code == 0, result.output
+    assert result.stdout.startswith("mosfet_sheet.toml: 100 V, 12 mohm power MOSFET\n\nFit ")
+    assert "gate charge, gate drain" in result.stdout
+    assert result.stdout.rstrip().endswith("no evidence of conformity with any standard.")
+    part = tomllib.loads((tmp_path / "part.toml").read_text())
+    design = gs.read_design(example_path).to_mapping()
+    design["cell"]["mosfet"] = part["cell"]["mosfet"]
+    assert gs.Design.from_mapping(design).cell.mosfet == gs.fit_mosfet(gs.read_sheet(sheet_path)).mosfet
+
+
+def test_a_fit_in_json_and_one_that_is_poor(sheet_path: Path, tmp_path: Path) -> None:
+    data = tomllib.loads(sheet_path.read_text())
+    data["transconductance"]["value"] = "500 S"
+    (tmp_path / "sheet.toml").write_text(tomli_w.dumps(data))
+    result = run("fit", tmp_path / "sheet.toml", "--json")
+    assert result.exit_code == 1
+    assert json.loads(result.stdout)["verdict"] == "poor"
+
+
+def test_a_sheet_that_cannot_be_used_or_a_model_that_cannot_be_written(
+    sheet_path: Path, tmp_path: Path
+) -> None:
+    data = tomllib.loads(sheet_path.read_text())
+    del data["threshold"], data["reverse_capacitance"]
+    (tmp_path / "sheet.toml").write_text(tomli_w.dumps(data))
+    result = run("fit", tmp_path / "sheet.toml")
+    assert result.exit_code == 2
+    assert "threshold: missing" in result.stderr
+    assert "reverse_capacitance: missing" in result.stderr
+    result = run("fit", sheet_path, "--output", tmp_path / "no" / "part.toml")
+    assert result.exit_code == 2
+    assert "cannot be written" in result.stderr

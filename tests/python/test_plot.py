@@ -1,6 +1,7 @@
 """Pictures show the results' own numbers, with units, in files that can be made without a screen."""
 
 from collections.abc import Iterator
+from importlib import resources
 from pathlib import Path
 
 import matplotlib as mpl
@@ -18,6 +19,7 @@ from gateswing.figures import format_figure
 from gateswing.plot import (
     plot_driver_output,
     plot_edges,
+    plot_fit,
     plot_gate_charge,
     plot_gate_network,
     plot_losses,
@@ -212,3 +214,34 @@ def test_thermal_impedance_shows_the_single_pulse_and_the_duties(tmp_path: Path)
     assert (tenth > single * (1 - 1e-12)).all()  # equal at the right, where one pulse settles
     assert half[0] == pytest.approx(0.5 * 1.2, rel=0.02)
     assert single[-1] == pytest.approx(1.2, rel=0.01)
+
+
+@pytest.fixture(scope="module")
+def fit() -> gs.MosfetFit:
+    return gs.fit_mosfet(gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml")))
+
+
+def test_a_fit_shows_the_model_and_the_sheet(fit: gs.MosfetFit, tmp_path: Path) -> None:
+    figure = fit.plot()
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    for words in ("capacitance (pF)", "gate charge (nC)", "data sheet", "Gate charge at 50 V, 20 A"):
+        assert words in shown
+    capacitances, charge = figure.axes
+    marks = [line for line in capacitances.lines if line.get_linestyle() == "None"]
+    assert [np.asarray(mark.get_ydata()).tolist() for mark in marks] == [
+        [2400.0],
+        [1050.0, 420.0],
+        [160.0, 40.0],
+    ]
+    assert np.asarray(charge.lines[0].get_xdata())[-1] == pytest.approx(34.0, rel=0.01)
+
+
+def test_a_fit_without_gate_charge_is_still_drawn(fit: gs.MosfetFit, tmp_path: Path) -> None:
+    import dataclasses
+
+    figure, axes = plt.subplots(1, 2)
+    blank = dataclasses.replace(fit, sheet=fit.sheet.replace(gate_charge=None))
+    assert plot_fit(blank, list(axes)) is figure
+    assert_drawn(figure, tmp_path)
+    assert "no gate charge in the sheet" in texts(figure)

@@ -5,12 +5,14 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
+from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
 __all__ = [
     "plot_driver_output",
     "plot_edges",
+    "plot_fit",
     "plot_gate_charge",
     "plot_gate_network",
     "plot_losses",

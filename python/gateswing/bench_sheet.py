@@ -1,0 +1,181 @@
+"""Each printed entry of a data sheet beside the same figure of a model, under the sheet's own conditions."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+import numpy as np
+
+from . import static_bench as bench
+from .errors import InputError
+from .gate_charge import gate_charge_curve, gate_charge_figures
+from .model import Model
+from .mosfet import Mosfet
+from .quantities import format_quantity
+from .recovery import RecoveryParameters, recovery_figures
+from .sheet import PRINTED_PARAMETERS, MosfetSheet
+
+__all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of"]
+
+# Fields that are figures; the other fields of the same entry are its conditions.
+_FIGURES = {
+    "threshold": ("typical",),
+    "on_resistance": ("value",),
+    "transconductance": ("value",),
+    "input_capacitance": ("value",),
+    "output_capacitance": ("value",),
+    "reverse_capacitance": ("value",),
+    "gate_charge": ("plateau_voltage", "total", "gate_source", "gate_drain"),
+    "output_charge": ("charge", "energy", "time_related", "energy_related"),
+    "body_diode": ("voltage",),
+    "reverse_recovery": ("time", "charge", "peak_current"),
+}
+_CAPACITANCES = {"input_capacitance": "ciss", "output_capacitance": "coss", "reverse_capacitance": "crss"}
+_NO_CONDITIONS = ("minimum", "maximum")
+
+
+class SheetEntry(NamedTuple):
+    """One printed figure.
+
+    Attributes:
+        path: dotted, with the position in a list: ``on_resistance.0.value``.
+        title: the same in words.
+        condition: under which it holds, as text.
+        unit: in SI.
+        value: in that unit.
+    """
+
+    path: str
+    title: str
+    condition: str
+    unit: str
+    value: float
+
+
+def sheet_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
+    """Every figure that the sheet prints."""
+    for section, names in _FIGURES.items():
+        for prefix, part in _parts(sheet, section):
+            for name in names:
+                value = part.voltage if section == "threshold" else getattr(part, name)
+                kind = type(part).quantity_of(name)
+                if value is not None and kind is not None:
+                    yield SheetEntry(
+                        f"{prefix}.{name}", _title(section, name), _condition(part, names), kind.unit, value
+                    )
+
+
+def _parts(sheet: MosfetSheet, section: str) -> Iterator[tuple[str, Any]]:
+    part = getattr(sheet, section)
+    if isinstance(part, tuple):
+        yield from ((f"{section}.{index}", item) for index, item in enumerate(part))
+    elif part is not None:
+        yield section, part
+
+
+def _title(section: str, name: str) -> str:
+    shown = section if name in ("value", "typical") else f"{section}, {name}"
+    return shown.replace("_", " ")
+
+
+def _condition(part: Model, figures: tuple[str, ...]) -> str:
+    shown = [
+        f"{name.replace('_', ' ')} {format_quantity(value, kind.unit)}"
+        for name, value, kind in part.quantities()
+        if name not in figures + _NO_CONDITIONS
+    ]
+    return ", ".join(shown)
+
+
+def model_values(mosfet: Mosfet, sheet: MosfetSheet, sections: tuple[str, ...] = ()) -> dict[str, float]:
+    """Figures of the model by the paths of :func:`sheet_entries`, all that the sheet has conditions for.
+
+    Args:
+        mosfet: the model.
+        sheet: whose conditions hold.
+        sections: of the sheet; left out: all.
+
+    Returns:
+        Values in SI units, not a number where the model has none.
+    """
+    found: dict[str, float] = {}
+    for section in sections or tuple(_FIGURES):
+        if section in _CAPACITANCES:
+            found |= _capacitances(mosfet, sheet, section)
+            continue
+        for prefix, part in _parts(sheet, section):
+            values = _values(mosfet, section, part)
+            found |= {
+                f"{prefix}.{name}": value for name, value in zip(_FIGURES[section], values, strict=True)
+            }
+    return found
+
+
+def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
+    """Figures of one entry in the order of `_FIGURES`."""
+    if section == "threshold":
+        return (float(bench.threshold_voltage(mosfet, part.drain_current)),)
+    if section == "on_resistance":
+        return (float(bench.on_resistance(mosfet, part.gate_voltage, part.drain_current)),)
+    if section == "transconductance":
+        return (float(bench.transconductance(mosfet, part.drain_current)),)
+    if section == "gate_charge":
+        return _gate_charges(mosfet, part)
+    if section == "output_charge":
+        voltage = part.drain_voltage
+        charge = float(bench.output_charge(mosfet, voltage))
+        energy = float(bench.output_energy(mosfet, voltage))
+        return charge, energy, charge / voltage, 2.0 * energy / voltage**2
+    if section == "body_diode":
+        return (bench.source_drain_voltage(mosfet, part.current),)
+    return _recovery(mosfet, part)
+
+
+def _capacitances(mosfet: Mosfet, sheet: MosfetSheet, section: str) -> dict[str, float]:
+    """All points of one capacitance at once."""
+    parts = list(_parts(sheet, section))
+    voltages = np.array([part.drain_voltage for _, part in parts])
+    values = mosfet.capacitances(0.0, voltages)[_CAPACITANCES[section]]
+    return {f"{prefix}.value": float(value) for (prefix, _), value in zip(parts, values, strict=True)}
+
+
+def _gate_charges(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
+    try:
+        curve = gate_charge_curve(
+            mosfet,
+            drain_voltage=part.drain_voltage,
+            drain_current=part.drain_current,
+            gate_voltage=part.gate_voltage,
+        )
+    except InputError:
+        return (math.nan,) * 4
+    figures = gate_charge_figures(curve)
+    return figures.plateau_voltage, figures.total, figures.gate_source, figures.gate_drain
+
+
+def _recovery(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
+    diode = mosfet.body_diode
+    if diode.transit_time == 0.0:
+        return (math.nan,) * 3
+    parameters = RecoveryParameters(diode.transit_time, diode.lifetime)
+    figures = recovery_figures(parameters, part.forward_current, part.current_slope)
+    return figures.time, figures.charge, figures.peak_current
+
+
+def sheet_of(mosfet: Mosfet, conditions: MosfetSheet) -> MosfetSheet:
+    """The sheet of a model: its own figures for every entry, under the conditions of another sheet.
+
+    Figures that `conditions` leaves out within an entry are filled in where the model has them.
+    """
+    data = conditions.model_dump(exclude_none=True)
+    for path, value in model_values(mosfet, conditions).items():
+        if np.isfinite(value):
+            *parts, last = path.split(".")
+            table: Any = data
+            for part in parts:
+                table = table[int(part)] if part.isdigit() else table[part]
+            table[last] = value
+    data["threshold"] = {name: data["threshold"][name] for name in ("typical", "drain_current")}
+    return MosfetSheet(**(data | {name: getattr(mosfet, name) for name in PRINTED_PARAMETERS}))

@@ -1,0 +1,223 @@
+"""What the data sheet of a power MOSFET prints, each figure with the condition it was measured at."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Annotated, Any, Self
+
+import tomli_w
+from pydantic import BeforeValidator, Field, model_validator
+
+from .design_file import SCHEMA, read_tables, table_of, without_schema
+from .errors import InputError, InputProblem
+from .model import Model, Quantity, at_least, positive
+from .quantities import format_quantity
+
+__all__ = [
+    "PRINTED_PARAMETERS",
+    "CapacitancePoint",
+    "DiodeForward",
+    "GateChargeEntry",
+    "MosfetSheet",
+    "OnResistance",
+    "OutputChargeEntry",
+    "ReverseRecovery",
+    "Threshold",
+    "Transconductance",
+    "read_sheet",
+    "write_sheet",
+]
+
+# Printed as the parameter that the model has, under the same name.
+PRINTED_PARAMETERS = (
+    "breakdown_voltage",
+    "maximum_gate_voltage",
+    "internal_gate_resistance",
+    "gate_inductance",
+    "drain_inductance",
+    "source_inductance",
+)
+
+_LARGEST_CAPACITANCE = 100e-9
+_LARGEST_CHARGE = 10e-6
+
+
+def _volts(doc: str, high: float = 3e3, low: float = 0.0) -> Quantity:
+    return Quantity("V", doc, allowed=positive(high) if low == 0.0 else at_least(low, high))
+
+
+def _amps(doc: str) -> Quantity:
+    return Quantity("A", doc, allowed=positive(2e3), usual=at_least(1e-6, 500.0))
+
+
+def _charge(doc: str) -> Quantity:
+    return Quantity("C", doc, allowed=positive(_LARGEST_CHARGE), usual=at_least(10e-12, 2e-6))
+
+
+def _capacitance(doc: str) -> Quantity:
+    return Quantity("F", doc, allowed=positive(_LARGEST_CAPACITANCE), usual=at_least(0.1e-12, 50e-9))
+
+
+class Threshold(Model):
+    """Gate threshold voltage, gate and drain tied together."""
+
+    minimum: Annotated[float | None, _volts("Lowest of any part.", 20.0)] = None
+    typical: Annotated[float | None, _volts("Of a typical part.", 20.0)] = None
+    maximum: Annotated[float | None, _volts("Highest of any part.", 20.0)] = None
+    drain_current: Annotated[float, _amps("Current that defines the threshold.")]
+
+    @model_validator(mode="after")
+    def _in_order(self) -> Self:
+        given = [value for value in (self.minimum, self.typical, self.maximum) if value is not None]
+        if not given:
+            raise InputError([InputProblem("typical", None, "give minimum, typical or maximum.")])
+        if given != sorted(given):
+            values = ", ".join(format_quantity(value, "V") for value in given)
+            raise InputError([InputProblem("typical", values, "minimum, typical, maximum must ascend.")])
+        return self
+
+    @property
+    def voltage(self) -> float:
+        """The typical value [V]; not printed: the middle of the limits, or the one there is."""
+        if self.typical is not None:
+            return self.typical
+        limits = [value for value in (self.minimum, self.maximum) if value is not None]
+        return sum(limits) / len(limits)
+
+
+class OnResistance(Model):
+    """On-resistance at one gate voltage."""
+
+    value: Annotated[
+        float, Quantity("ohm", "r_DS(on).", allowed=positive(100.0), usual=at_least(0.2e-3, 10.0))
+    ]
+    gate_voltage: Annotated[float, _volts("v_GS at the test.", 60.0)]
+    drain_current: Annotated[float, _amps("Drain current at the test.")]
+
+
+class Transconductance(Model):
+    """Forward transconductance in saturation."""
+
+    value: Annotated[float, Quantity("S", "g_fs.", allowed=positive(1e4), usual=at_least(0.1, 1e3))]
+    drain_current: Annotated[float, _amps("Drain current at the test.")]
+
+
+class CapacitancePoint(Model):
+    """A capacitance at one drain voltage, v_GS = 0."""
+
+    value: Annotated[float, _capacitance("Capacitance.")]
+    drain_voltage: Annotated[
+        float, Quantity("V", "v_DS at the test.", allowed=at_least(0.0, 3e3), usual=at_least(0.0, 1.2e3))
+    ]
+
+
+class GateChargeEntry(Model):
+    """Gate charges and plateau voltage, with the one condition they share."""
+
+    total: Annotated[float | None, _charge("Q_G, up to gate_voltage.")] = None
+    gate_source: Annotated[float | None, _charge("Q_GS, up to the plateau.")] = None
+    gate_drain: Annotated[float | None, _charge("Q_GD, the Miller charge.")] = None
+    plateau_voltage: Annotated[float | None, _volts("v_GS where the curve is flattest.", 30.0)] = None
+    drain_voltage: Annotated[float, _volts("Supply of the drain.")]
+    drain_current: Annotated[float, _amps("Drain current.")]
+    gate_voltage: Annotated[float, _volts("v_GS at the end of the curve.", 60.0)]
+
+
+class DiodeForward(Model):
+    """Forward voltage of the body diode, v_GS = 0."""
+
+    voltage: Annotated[float, _volts("v_SD.", 10.0)]
+    current: Annotated[float, _amps("Source current at the test.")]
+
+
+class ReverseRecovery(Model):
+    """Reverse recovery of the body diode; time up to 25 % of the peak."""
+
+    time: Annotated[
+        float | None, Quantity("s", "t_rr.", allowed=positive(1e-4), usual=at_least(1e-9, 5e-6))
+    ] = None
+    charge: Annotated[
+        float | None, Quantity("C", "Q_rr.", allowed=positive(1e-3), usual=at_least(1e-10, 1e-4))
+    ] = None
+    peak_current: Annotated[float | None, _amps("I_RRM.")] = None
+    forward_current: Annotated[float, _amps("Current before the ramp.")]
+    current_slope: Annotated[
+        float, Quantity("A/s", "Fall of the current.", allowed=positive(1e12), usual=at_least(1e6, 1e11))
+    ]
+
+
+class OutputChargeEntry(Model):
+    """What charging the output takes from 0 to a drain voltage, v_GS = 0."""
+
+    charge: Annotated[float | None, _charge("Q_oss.")] = None
+    energy: Annotated[float | None, Quantity("J", "E_oss.", allowed=positive(1e-2))] = None
+    time_related: Annotated[float | None, _capacitance("C_o(tr) = Q_oss/V.")] = None
+    energy_related: Annotated[float | None, _capacitance("C_o(er) = 2 E_oss/V^2.")] = None
+    drain_voltage: Annotated[float, _volts("Where charging ends.")]
+
+
+def _as_many(value: object) -> object:
+    """One entry stands for a list of one."""
+    return value if isinstance(value, list | tuple) else (value,)
+
+
+def _several(doc: str) -> tuple[object, object]:
+    return BeforeValidator(_as_many), Field(min_length=1, description=doc)
+
+
+Points = Annotated[
+    tuple[CapacitancePoint, ...], *_several("One entry or a list, each with its drain voltage.")
+]
+
+
+class MosfetSheet(Model):
+    """Entries of a data sheet at 25 degrees Celsius; a model can be fitted to the required ones alone."""
+
+    name: Annotated[str, Field(description="Free text.")] = ""
+    source: Annotated[str, Field(description="Where the data come from.")] = ""
+    threshold: Annotated[Threshold, Field(description="Gate threshold voltage.")]
+    on_resistance: Annotated[tuple[OnResistance, ...], *_several("One entry or a list.")]
+    transconductance: Annotated[Transconductance | None, Field(description="g_fs.")] = None
+    input_capacitance: Points
+    output_capacitance: Points
+    reverse_capacitance: Points
+    gate_charge: Annotated[GateChargeEntry | None, Field(description="Gate charges.")] = None
+    output_charge: Annotated[OutputChargeEntry | None, Field(description="Output charge and energy.")] = None
+    body_diode: Annotated[DiodeForward | None, Field(description="Forward voltage.")] = None
+    reverse_recovery: Annotated[ReverseRecovery | None, Field(description="Of the body diode.")] = None
+    breakdown_voltage: Annotated[float, _volts("Rated or typical drain-source breakdown voltage.")]
+    maximum_gate_voltage: Annotated[float, _volts("Rated limit of v_GS, either sign.", 60.0)] = 20.0
+    internal_gate_resistance: Annotated[
+        float, Quantity("ohm", "From gate pin to die.", allowed=at_least(0.0, 1e3))
+    ] = 0.0
+    gate_inductance: Annotated[float, Quantity("H", "Gate lead.", allowed=at_least(0.0, 200e-9))] = 0.0
+    drain_inductance: Annotated[float, Quantity("H", "Drain lead.", allowed=at_least(0.0, 200e-9))] = 0.0
+    source_inductance: Annotated[float, Quantity("H", "Source lead.", allowed=at_least(0.0, 200e-9))] = 0.0
+
+    @classmethod
+    def from_mapping(cls, data: Mapping[str, Any]) -> Self:
+        """Build from the nested tables of a sheet file.
+
+        Raises:
+            InputError: with every problem found, each with its dotted path.
+        """
+        return cls(**without_schema(data))
+
+    def to_mapping(self) -> dict[str, Any]:
+        """Nested tables with units written out; what has its default is left out."""
+        return {"schema": SCHEMA} | table_of(self)
+
+
+def read_sheet(path: str | Path) -> MosfetSheet:
+    """Read a sheet file in TOML.
+
+    Raises:
+        InputError: the file is missing, is no TOML, or says something that cannot be used.
+    """
+    return MosfetSheet.from_mapping(read_tables(path))
+
+
+def write_sheet(sheet: MosfetSheet, path: str | Path) -> None:
+    """Write a sheet file that :func:`read_sheet` reads back as the same sheet."""
+    Path(path).write_text(tomli_w.dumps(sheet.to_mapping()), encoding="utf-8")

@@ -1,0 +1,295 @@
+"""Fits to data sheets: recovered from a model's own sheet, and from the printed values of a real part."""
+
+import json
+from importlib import resources
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing.bench_sheet import model_values, sheet_entries, sheet_of
+from gateswing.fit import fit_mosfet
+from gateswing.fit_report import MosfetFit
+from gateswing.recovery import RecoveryParameters, recovery_figures, recovery_parameters
+from gateswing.sheet import MosfetSheet, ReverseRecovery, read_sheet, write_sheet
+
+CASES = 40
+
+
+def random_capacitances(rng: np.random.Generator, on: float, threshold: float) -> dict[str, Any]:
+    """In inverse proportion to the on-resistance [ohm], as chips of one voltage class grow."""
+    zero_bias = 1e-11 / on * rng.uniform(0.3, 1.0)
+    return {
+        "gate_source_capacitance": gs.StepCapacitance(
+            low=2.5e-11 / on,
+            high=2.5e-11 / on * rng.uniform(1.0, 1.6),
+            centre=threshold * rng.uniform(0.3, 1.1),
+        ),
+        "gate_drain_capacitance": gs.DepletionCapacitance(
+            zero_bias=zero_bias,
+            potential=rng.uniform(0.5, 1.5),
+            grading=rng.uniform(0.4, 0.8),
+            floor=zero_bias * rng.uniform(0.005, 0.03),
+            ceiling=zero_bias * rng.uniform(1.3, 4.0),
+        ),
+        "drain_source_capacitance": gs.DepletionCapacitance(
+            zero_bias=3.5e-11 / on,
+            potential=rng.uniform(0.5, 1.0),
+            grading=rng.uniform(0.35, 0.6),
+            floor=7e-13 / on,
+        ),
+    }
+
+
+def random_part(rng: np.random.Generator) -> tuple[gs.Mosfet, MosfetSheet]:
+    """An invented MOSFET with the spread of the trade, and a sheet with conditions that suit it."""
+    voltage = float(rng.choice([40.0, 60.0, 100.0, 150.0]))
+    on = float(np.exp(rng.uniform(np.log(2e-3), np.log(0.1))))
+    threshold = float(rng.uniform(1.4, 3.8))
+    current = 0.25 / on
+    fet = gs.Mosfet(
+        channel=gs.MosfetChannel(
+            threshold_voltage=threshold,
+            transconductance_factor=rng.uniform(1.5, 4.0) / (on * (10.0 - threshold)),
+            mobility_degradation=rng.uniform(0.02, 0.2),
+            subthreshold_voltage=rng.uniform(0.04, 0.08),
+        ),
+        body_diode=gs.BodyDiode(
+            forward_voltage=0.8,
+            forward_current=current,
+            transit_time=rng.uniform(10e-9, 60e-9),
+            lifetime=rng.uniform(30e-9, 200e-9),
+        ),
+        drift_resistance=on * rng.uniform(0.2, 0.6),
+        breakdown_voltage=voltage,
+        **random_capacitances(rng, on, threshold),
+    )
+    return fet, conditions_for(voltage, on, threshold, current)
+
+
+def conditions_for(voltage: float, on: float, threshold: float, current: float) -> MosfetSheet:
+    """Where its figures would be measured; the values here only hold their places."""
+    points = [{"value": 1e-9, "drain_voltage": share * voltage} for share in (0.1, 0.25, 0.5)]
+    supply = 0.5 * voltage
+    return MosfetSheet(
+        threshold={"typical": threshold, "drain_current": 250e-6},
+        on_resistance=[
+            {"value": on, "gate_voltage": v_gs, "drain_current": i}
+            for v_gs, i in ((10.0, current), (threshold + 3.0, current / 4))
+        ],
+        transconductance={"value": 1.0, "drain_current": current},
+        input_capacitance=points,
+        output_capacitance=points,
+        reverse_capacitance=points,
+        gate_charge={"drain_voltage": supply, "drain_current": current, "gate_voltage": 10.0},
+        output_charge={"drain_voltage": supply},
+        body_diode={"voltage": 0.8, "current": current},
+        reverse_recovery={"forward_current": current, "current_slope": current * 5e6},
+        breakdown_voltage=voltage,
+    )
+
+
+@pytest.mark.parametrize("case", range(CASES))
+def test_a_sheet_made_from_a_model_is_met_by_the_model_fitted_to_it(case: int) -> None:
+    fet, conditions = random_part(np.random.default_rng([20, case]))
+    sheet = sheet_of(fet, conditions)
+    fit = fit_mosfet(sheet)
+    deviations = {row.path: row.deviation for row in fit.report}
+    shown = f"{fet!r}\n{fit!r}"
+    charges = [deviations[f"gate_charge.{name}"] for name in ("total", "gate_source", "gate_drain")]
+    assert np.abs(charges).max() < 0.02, shown
+    capacitances = [value for path, value in deviations.items() if "capacitance." in path]
+    assert len(capacitances) == 9
+    assert np.abs(capacitances).max() < 0.05, shown
+    assert max(map(abs, deviations.values())) < 0.01, shown
+
+
+@pytest.fixture(scope="module")
+def example_sheet() -> MosfetSheet:
+    return read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
+
+
+@pytest.fixture(scope="module")
+def example_fit(example_sheet: MosfetSheet) -> MosfetFit:
+    return fit_mosfet(example_sheet)
+
+
+@pytest.fixture(scope="module")
+def irf540() -> MosfetFit:
+    """Vishay document 91021; charges are maxima, the threshold limits are from memory."""
+    return fit_mosfet(
+        MosfetSheet(
+            threshold={"minimum": "2 V", "maximum": "4 V", "drain_current": "250 uA"},
+            on_resistance={"value": "77 mohm", "gate_voltage": "10 V", "drain_current": "17 A"},
+            transconductance={"value": "8.7 S", "drain_current": "17 A"},
+            input_capacitance={"value": "1700 pF", "drain_voltage": "25 V"},
+            output_capacitance={"value": "560 pF", "drain_voltage": "25 V"},
+            reverse_capacitance={"value": "120 pF", "drain_voltage": "25 V"},
+            gate_charge={
+                "total": "72 nC",
+                "gate_source": "11 nC",
+                "gate_drain": "32 nC",
+                "drain_voltage": "80 V",
+                "drain_current": "17 A",
+                "gate_voltage": "10 V",
+            },
+            reverse_recovery={
+                "time": "180 ns",
+                "charge": "1.3 uC",
+                "forward_current": "17 A",
+                "current_slope": "100 A/us",
+            },
+            breakdown_voltage="100 V",
+            drain_inductance="4.5 nH",
+            source_inductance="7.5 nH",
+        )
+    )
+
+
+def test_a_real_part_is_met_at_its_printed_values(irf540: MosfetFit) -> None:
+    for row in irf540.report:
+        tight = row.path.startswith(("on_resistance", "input_", "output_", "reverse_capacitance"))
+        assert abs(row.deviation) < (0.05 if tight else 0.20), row
+    assert irf540.mosfet.source_inductance == 7.5e-9
+
+
+def test_what_one_point_of_a_curve_leaves_open_is_named(irf540: MosfetFit) -> None:
+    # One output capacitance fixes one number of the four of its law.
+    unknown = irf540.in_state("not identified")
+    assert {f"drain_source_capacitance.{name}" for name in ("zero_bias", "potential", "floor")} <= set(
+        unknown
+    )
+    assert "channel.threshold_voltage" not in unknown
+    assert "The sheet does not determine: " in irf540.summary()
+
+
+def test_defaults_are_listed_with_range_and_reason(irf540: MosfetFit) -> None:
+    assert "body_diode.forward_voltage" in irf540.in_state("default")
+    assert all(p.reason and p.low <= p.value <= p.high for p in irf540.parameters)
+
+
+def test_a_figure_beyond_the_law_is_poor_and_its_parameter_at_the_bound(example_sheet: MosfetSheet) -> None:
+    # No junction falls as the first power of the voltage or faster.
+    steep = [{"value": "3 nF", "drain_voltage": "5 V"}, {"value": "10 pF", "drain_voltage": "50 V"}]
+    sheet = example_sheet.replace(
+        reverse_capacitance=steep, output_capacitance={"value": "4 nF", "drain_voltage": 5}
+    )
+    fit = fit_mosfet(sheet.replace(output_charge=None))
+    assert fit.verdict == "poor"
+    assert "gate_drain_capacitance.grading" in fit.in_state("at its bound")
+    with pytest.warns(gs.InputWarning, match="the fitted model has"):
+        fit.warn()
+
+
+def test_a_peak_current_beside_time_and_charge_is_a_check(example_sheet: MosfetSheet) -> None:
+    sheet = example_sheet.replace(reverse_recovery__peak_current="2.5 A")
+    row = fit_mosfet(sheet).row("reverse_recovery.peak_current")
+    assert not row.used
+    assert row.cells()[4] == "no"
+
+
+def test_the_report_is_a_table_in_text_html_and_json(example_fit: MosfetFit) -> None:
+    assert repr(example_fit).startswith("Fit ")
+    assert "gate charge, gate drain" in repr(example_fit)
+    assert example_fit._repr_html_().count("<table>") == 2
+    plain = json.loads(json.dumps(example_fit.to_mapping(), allow_nan=False))
+    assert len(plain["report"]) == len(list(sheet_entries(example_fit.sheet)))
+    assert gs.Mosfet(**plain["mosfet"]) == example_fit.mosfet
+
+
+def test_the_convenience_is_the_fitted_model(example_sheet: MosfetSheet, example_fit: MosfetFit) -> None:
+    entries = {name: getattr(example_sheet, name) for name in MosfetSheet.model_fields}
+    assert gs.Mosfet.from_datasheet(**entries) == example_fit.mosfet
+
+
+def test_the_forward_voltage_is_met_at_the_pins(example_fit: MosfetFit) -> None:
+    fet = example_fit.mosfet
+    inside = 0.9 - fet.drift_resistance * 20.0
+    channel = -float(fet.channel_current(0.0, -inside))
+    assert float(fet.body_diode_current(inside)) + channel == pytest.approx(20.0, rel=1e-6)
+
+
+def test_a_sheet_without_gate_charge_diode_and_recovery_is_enough(example_sheet: MosfetSheet) -> None:
+    left_out = dict.fromkeys(
+        ["gate_charge", "output_charge", "body_diode", "reverse_recovery", "transconductance"]
+    )
+    fit = fit_mosfet(example_sheet.replace(left_out))
+    assert fit.verdict == "good"
+    assert "body_diode.transit_time" in fit.in_state("default")
+    assert "gate_drain_capacitance.ceiling_over_zero_bias" in fit.in_state("not identified")
+
+
+def test_a_sheet_reads_back_as_written(example_sheet: MosfetSheet, tmp_path: Path) -> None:
+    write_sheet(example_sheet, tmp_path / "sheet.toml")
+    assert read_sheet(tmp_path / "sheet.toml") == example_sheet
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"threshold": {"drain_current": 1e-3}}, "threshold.typical: give minimum, typical or maximum"),
+        (
+            {"threshold": {"minimum": 3, "maximum": 2, "drain_current": 1e-3}},
+            "minimum, typical, maximum must ascend",
+        ),
+        ({"output_capacitance": []}, "output_capacitance"),
+        ({"input_capacitance": {"value": "2 uF", "drain_voltage": 50}}, "Did you mean 2 nF"),
+        (
+            {"reverse_recovery": {"charge": 1e-9, "forward_current": 1, "current_slope": "100 V/us"}},
+            "slope of current in A/us",
+        ),
+    ],
+)
+def test_an_entry_that_cannot_be_used_is_named(
+    example_sheet: MosfetSheet, change: dict[str, object], message: str
+) -> None:
+    with pytest.raises(gs.InputError, match=message):
+        example_sheet.replace(change)
+
+
+# Closed form of the charge-control diode, tau 100 ns, TM 25 ns, 10 A: peak, time to 25 %, charge.
+ANCHORS = [(100e6, 6.4570, 92.30e-9, 337.6e-9), (500e6, 16.4164, 60.56e-9, 597.8e-9)]
+
+
+@pytest.mark.parametrize(("slope", "peak", "time", "charge"), ANCHORS)
+def test_the_recovery_of_known_parameters(slope: float, peak: float, time: float, charge: float) -> None:
+    found = recovery_figures(RecoveryParameters(transit_time=25e-9, lifetime=100e-9), 10.0, slope)
+    assert found.peak_current == pytest.approx(peak, abs=6e-5)
+    assert found.time == pytest.approx(time, abs=6e-12)
+    assert found.charge == pytest.approx(charge, abs=6e-11)
+
+
+@pytest.mark.parametrize("pair", [("time", "charge"), ("charge", "peak_current"), ("time", "peak_current")])
+@pytest.mark.parametrize(("slope", "peak", "time", "charge"), ANCHORS)
+def test_two_recovery_figures_give_the_parameters(
+    pair: tuple[str, str], slope: float, peak: float, time: float, charge: float
+) -> None:
+    given = {"peak_current": peak, "time": time, "charge": charge}
+    entry = ReverseRecovery(forward_current=10.0, current_slope=slope, **{name: given[name] for name in pair})
+    transit, lifetime = recovery_parameters(entry)
+    assert lifetime == pytest.approx(100e-9, rel=2e-3)
+    assert transit == pytest.approx(25e-9, rel=2e-3)
+
+
+@pytest.mark.parametrize("name", ["time", "charge", "peak_current"])
+def test_one_recovery_figure_is_met_with_the_default_softness(name: str) -> None:
+    value = {"time": 90e-9, "charge": 300e-9, "peak_current": 6.0}[name]
+    entry = ReverseRecovery(forward_current=10.0, current_slope=1e8, **{name: value})
+    found = recovery_figures(recovery_parameters(entry), 10.0, 1e8)
+    assert getattr(found, name) == pytest.approx(value, rel=1e-6)
+    decay = (found.time - found.peak_current / 1e8) / np.log(4.0)
+    assert decay == pytest.approx(0.5 * found.peak_current / 1e8, rel=1e-6)
+
+
+def test_figures_that_no_recovery_has_together_are_refused() -> None:
+    entry = ReverseRecovery(time=50e-9, charge=300e-9, forward_current=10.0, current_slope=1e8)
+    with pytest.raises(gs.InputError, match="time 50 ns, charge 300 nC: no recovery"):
+        recovery_parameters(entry)
+
+
+def test_the_models_own_sheet_is_the_model(example_fit: MosfetFit) -> None:
+    own = sheet_of(example_fit.mosfet, example_fit.sheet)
+    found = model_values(example_fit.mosfet, own)
+    assert all(entry.value == pytest.approx(found[entry.path], rel=1e-12) for entry in sheet_entries(own))
