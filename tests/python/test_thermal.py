@@ -200,6 +200,14 @@ def test_a_triangular_pulse_peaks_where_a_fine_record_of_it_does(duration: float
     assert 0.0 < peak.time <= duration
 
 
+def test_a_triangular_pulse_too_short_to_cool_within_peaks_at_its_end() -> None:
+    # Rounding makes the slope win up to the end here. The rise is energy over capacity.
+    ladder = gs.FosterLadder(resistances=[1.3, 0.6], time_constants=["1 ms", "1 ms"])
+    peak = ladder.triangular_pulse_peak(40.0, 1e-25)
+    assert peak.time == 1e-25
+    assert peak.rise == pytest.approx(0.5 * 40.0 * 1e-25 * (1.9 / 1e-3), rel=1e-12)
+
+
 def test_time_constants_that_cannot_be_told_apart_are_joined() -> None:
     ladder = gs.FosterLadder(resistances=[1.0, 2.0, 1.0], time_constants=[1e-3, 1.00005e-3, 1e-3])
     cauer = ladder.to_cauer()
