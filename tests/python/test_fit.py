@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing import static_bench as bench
 from gateswing.bench_sheet import model_values, sheet_entries, sheet_of
 from gateswing.fit import fit_mosfet
 from gateswing.fit_report import MosfetFit
@@ -293,3 +294,16 @@ def test_the_models_own_sheet_is_the_model(example_fit: MosfetFit) -> None:
     own = sheet_of(example_fit.mosfet, example_fit.sheet)
     found = model_values(example_fit.mosfet, own)
     assert all(entry.value == pytest.approx(found[entry.path], rel=1e-12) for entry in sheet_entries(own))
+
+
+def test_the_output_figures_are_those_of_the_bench(example_fit: MosfetFit) -> None:
+    fet = example_fit.mosfet
+    found = model_values(fet, example_fit.sheet, ("output_charge",))
+    assert found == pytest.approx(
+        {
+            "output_charge.charge": float(bench.output_charge(fet, 50.0)),
+            "output_charge.energy": float(bench.output_energy(fet, 50.0)),
+            "output_charge.time_related": float(bench.time_related_capacitance(fet, 50.0)),
+            "output_charge.energy_related": float(bench.energy_related_capacitance(fet, 50.0)),
+        }
+    )
