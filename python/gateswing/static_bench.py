@@ -97,8 +97,7 @@ def _of_output(mosfet: Mosfet, integral: Callable[..., object], drain_voltage: A
 
 def parallel_laws(mosfet: Mosfet, branch: str) -> list[Any]:
     """The laws of the core that lie in parallel in a branch, ``"gate_drain"`` or ``"drain_source"``."""
-    # A model may lack the step, or the field for it.
-    models = (getattr(mosfet, f"{branch}_capacitance"), getattr(mosfet, f"{branch}_step", None))
+    models = (getattr(mosfet, f"{branch}_capacitance"), getattr(mosfet, f"{branch}_step"))
     return [model.to_core() for model in models if model is not None]
 
 
