@@ -80,7 +80,7 @@ class DepletionCapacitance(Model):
     grading: Annotated[
         float,
         Quantity(
-            "", "Exponent; 0.5 for an abrupt junction.", allowed=between(0.0, 1.0), usual=at_least(0.2, 0.9)
+            "", "Exponent; 0.5 for an abrupt junction.", allowed=between(0.0, 1.0), usual=at_least(0.2, 0.95)
         ),
     ] = 0.5
     floor: Annotated[

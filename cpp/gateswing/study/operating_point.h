@@ -61,7 +61,8 @@ struct OperatingPoint {
 /// The start is the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
 /// with tau = L/R. The residual estimates how far the state is from the periodic one: the largest change of any
 /// state over a period, divided by 1 V or 1 A plus the state's own size, times 1/(1 - r), where r is the ratio of the
-/// last two changes (of the last along the one before). Changes that fade slowly add up to much. Throws std::invalid_argument for a load without resistance, which has no steady state.
+/// last two changes (of the last along the one before). Changes that fade slowly add up to much. Throws
+/// std::invalid_argument for a load without resistance, which has no steady state.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
                                const Settings& settings);
 
