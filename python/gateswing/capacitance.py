@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from typing import Annotated, Any, Self
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import model_validator
 
 from . import _core
@@ -12,9 +15,15 @@ from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, between, positive
 from .quantities import format_quantity
 
-__all__ = ["DepletionCapacitance", "StepCapacitance"]
+__all__ = ["DepletionCapacitance", "StepCapacitance", "sum_over"]
 
 _LARGEST = 100e-9  # above this, picofarads were almost surely typed as nanofarads
+
+
+def sum_over(laws: Sequence[Any], quantity: Callable[..., object], voltage: ArrayLike) -> NDArray[np.float64]:
+    """Capacitance [F], charge [C] or stored energy [J] of laws of the core in parallel, at a voltage [V]."""
+    at = np.asarray(voltage, dtype=np.float64)
+    return np.asarray(sum(np.asarray(quantity(law, at)) for law in laws))
 
 
 class StepCapacitance(Model):

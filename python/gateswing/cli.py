@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import sys
 import warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,9 +14,10 @@ import click
 
 from . import __version__
 from .cautions import ESTIMATE
-from .errors import InputError
+from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
+    from .fit_report import MosfetFit
     from .verdict import Verdict
 
 __all__ = ["main"]
@@ -42,17 +45,12 @@ def check(file: Path, as_json: bool) -> None:
     from .design_file import read_design
     from .verdict import check as judge
 
-    try:
+    with _exits(file, as_json):
         design = read_design(file)
         with warnings.catch_warnings():
             # The verdict keeps them, and they are printed with it.
             warnings.simplefilter("ignore")
             verdict = judge(design)
-    except InputError as error:
-        _report_problems(file, error, as_json)
-        sys.exit(BAD_INPUT)
-    except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
     if as_json:
         click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
     else:
@@ -74,24 +72,42 @@ def fit(file: Path, as_json: bool, output: Path | None) -> None:
     """Fit a MOSFET model to the data sheet in FILE (TOML) and set each figure beside the model's.
 
     Exit code: 0 every figure is met within 20 %, 1 one is not, 2 the file cannot be used or the model cannot
-    be written.
+    be written, 130 interrupted.
     """
-    from .design_file import write_tables
     from .fit import fit_mosfet
     from .sheet import read_sheet
 
-    try:
+    with _exits(file, as_json):
         found = fit_mosfet(read_sheet(file))
         if output is not None:
-            write_tables({"cell": {"mosfet": found.part()}}, output)
-    except InputError as error:
-        _report_problems(file, error, as_json)
-        sys.exit(BAD_INPUT)
+            _write_part(found, output)
     if as_json:
         click.echo(json.dumps({"file": str(file), **found.to_mapping()}, indent=2, allow_nan=False))
     else:
         click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), ESTIMATE]))
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
+
+
+def _write_part(found: MosfetFit, path: Path) -> None:
+    from .document import write_tables
+
+    try:
+        write_tables({"cell": {"mosfet": found.part()}}, path)
+    except OSError as error:
+        reason = f"cannot be written: {error.strerror}."
+        raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
+
+
+@contextmanager
+def _exits(file: Path, as_json: bool) -> Iterator[None]:
+    """End the command with its exit code on bad input, with the problems reported, and on Ctrl-C."""
+    try:
+        yield
+    except InputError as error:
+        _report_problems(file, error, as_json)
+        sys.exit(BAD_INPUT)
+    except KeyboardInterrupt:
+        sys.exit(INTERRUPTED)
 
 
 def _report_problems(file: Path, error: InputError, as_json: bool) -> None:

@@ -9,7 +9,7 @@ from typing import NamedTuple, Self, get_type_hints
 from .quantities import format_quantity
 from .tables import html_table, text_table
 
-__all__ = ["Figures", "Meaning", "format_figure"]
+__all__ = ["Figures", "Meaning", "format_figure", "json_value"]
 
 # Slopes are read per nanosecond in the trade.
 _PER_NANOSECOND = {"V/s": "V/ns", "A/s": "A/ns"}
@@ -36,6 +36,11 @@ def format_figure(value: float, unit: str, digits: int = 4) -> str:
     if unit == "%":
         return f"{value * 100:.{digits}g} %"
     return format_quantity(value, unit, digits)
+
+
+def json_value(value: object) -> object:
+    """The value; ``None`` for a number that JSON does not have, a figure that does not exist."""
+    return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
 class Figures:

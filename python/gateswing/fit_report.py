@@ -7,9 +7,9 @@ import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from .design_file import table_of
+from .document import table_of
 from .errors import InputWarning
-from .figures import format_figure
+from .figures import format_figure, json_value
 from .mosfet import Mosfet
 from .sheet import MosfetSheet
 from .tables import html_table, text_table
@@ -166,7 +166,7 @@ class MosfetFit:
         return {
             "verdict": self.verdict,
             "mosfet": self.part(),
-            "report": [{key: _finite(value) for key, value in row.items()} for row in rows],
+            "report": [{key: json_value(value) for key, value in row.items()} for row in rows],
             "parameters": [vars(parameter) for parameter in self.parameters],
         }
 
@@ -178,7 +178,3 @@ class MosfetFit:
     def _repr_html_(self) -> str:
         rows = html_table([row.cells() for row in self.report], _ROW_HEADER, self.summary())
         return rows + html_table([found.cells() for found in self.parameters], _PARAMETER_HEADER)
-
-
-def _finite(value: object) -> object:
-    return None if isinstance(value, float) and not math.isfinite(value) else value

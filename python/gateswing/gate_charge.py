@@ -18,11 +18,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import _core
+from .capacitance import sum_over
 from .channel_inverse import drain_end_overdrive, overdrive, source_end_overdrive, voltage_of_overdrive
 from .errors import InputError, InputProblem
 from .mosfet import Mosfet
 from .quantities import format_quantity
-from .static_bench import integral_over, parallel_laws
 
 __all__ = ["GateChargeCurve", "GateChargeFigures", "gate_charge_curve", "gate_charge_figures"]
 
@@ -124,7 +124,7 @@ def _loaded(law: Any, current: float, first: float, last: float) -> tuple[Array,
 def _charge(mosfet: Mosfet, gate: Array, drain: Array) -> Array:
     """q_GS - q_GD [C] at voltages of the die [V]."""
     charge = np.asarray(_core.charge(mosfet.gate_source_capacitance.to_core(), gate))
-    return charge - integral_over(parallel_laws(mosfet, "gate_drain"), _core.charge, drain - gate)
+    return charge - sum_over(mosfet.parallel_laws("gate_drain"), _core.charge, drain - gate)
 
 
 def gate_charge_figures(curve: GateChargeCurve) -> GateChargeFigures:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
 
 from . import _core
-from .capacitance import DepletionCapacitance, StepCapacitance
+from .capacitance import DepletionCapacitance, StepCapacitance, sum_over
 from .core import fill
 from .diode import BodyDiode
 from .model import Model, Quantity, at_least, positive
@@ -172,16 +172,16 @@ class Mosfet(Model):
         Returns:
             ``ciss`` = C_GS + C_GD, ``coss`` = C_DS + C_GD and ``crss`` = C_GD by name.
         """
-        capacitance = _core.capacitance
         v_gs, v_ds = _floats(gate_source_voltage, drain_source_voltage)
-        c_gs = np.asarray(capacitance(self.gate_source_capacitance.to_core(), v_gs))
-        c_gd = np.asarray(capacitance(self.gate_drain_capacitance.to_core(), v_ds - v_gs))
-        if self.gate_drain_step:
-            c_gd = c_gd + np.asarray(capacitance(self.gate_drain_step.to_core(), v_ds - v_gs))
-        c_ds = np.asarray(capacitance(self.drain_source_capacitance.to_core(), v_ds))
-        if self.drain_source_step:
-            c_ds = c_ds + np.asarray(capacitance(self.drain_source_step.to_core(), v_ds))
+        c_gs = sum_over([self.gate_source_capacitance.to_core()], _core.capacitance, v_gs)
+        c_gd = sum_over(self.parallel_laws("gate_drain"), _core.capacitance, v_ds - v_gs)
+        c_ds = sum_over(self.parallel_laws("drain_source"), _core.capacitance, v_ds)
         return {"ciss": c_gs + c_gd, "coss": c_ds + c_gd, "crss": c_gd}
+
+    def parallel_laws(self, branch: Literal["gate_drain", "drain_source"]) -> list[Any]:
+        """The capacitance laws of the core that lie in parallel in a branch: depletion layer, any step."""
+        models = (getattr(self, f"{branch}_capacitance"), getattr(self, f"{branch}_step"))
+        return [model.to_core() for model in models if model is not None]
 
     def body_diode_current(
         self, source_drain_voltage: ArrayLike, *, junction_temperature: float = STATED_TEMPERATURE

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Any, Self
+from typing import Annotated, Self
 
-import tomli_w
 from pydantic import BeforeValidator, Field, model_validator
 
-from .design_file import SCHEMA, read_tables, table_of, without_schema
+from .document import Document
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .quantities import format_quantity
@@ -171,7 +169,7 @@ Points = Annotated[
 ]
 
 
-class MosfetSheet(Model):
+class MosfetSheet(Document):
     """Entries of a data sheet at 25 degrees Celsius; a model can be fitted to the required ones alone."""
 
     name: Annotated[str, Field(description="Free text.")] = ""
@@ -195,19 +193,6 @@ class MosfetSheet(Model):
     drain_inductance: Annotated[float, Quantity("H", "Drain lead.", allowed=at_least(0.0, 200e-9))] = 0.0
     source_inductance: Annotated[float, Quantity("H", "Source lead.", allowed=at_least(0.0, 200e-9))] = 0.0
 
-    @classmethod
-    def from_mapping(cls, data: Mapping[str, Any]) -> Self:
-        """Build from the nested tables of a sheet file.
-
-        Raises:
-            InputError: with every problem found, each with its dotted path.
-        """
-        return cls(**without_schema(data))
-
-    def to_mapping(self) -> dict[str, Any]:
-        """Nested tables with units written out; what has its default is left out."""
-        return {"schema": SCHEMA} | table_of(self)
-
 
 def read_sheet(path: str | Path) -> MosfetSheet:
     """Read a sheet file in TOML.
@@ -215,9 +200,9 @@ def read_sheet(path: str | Path) -> MosfetSheet:
     Raises:
         InputError: the file is missing, is no TOML, or says something that cannot be used.
     """
-    return MosfetSheet.from_mapping(read_tables(path))
+    return MosfetSheet.read(path)
 
 
 def write_sheet(sheet: MosfetSheet, path: str | Path) -> None:
     """Write a sheet file that :func:`read_sheet` reads back as the same sheet."""
-    Path(path).write_text(tomli_w.dumps(sheet.to_mapping()), encoding="utf-8")
+    sheet.write(path)

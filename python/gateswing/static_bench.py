@@ -6,13 +6,13 @@ is at the temperature the parameters are stated for. Functions take arrays of an
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from typing import Any
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from . import _core
+from .capacitance import sum_over
 from .channel_inverse import drain_end_overdrive, overdrive, source_end_overdrive, voltage_of_overdrive
 from .mosfet import Mosfet
 
@@ -91,20 +91,8 @@ def energy_related_capacitance(mosfet: Mosfet, drain_voltage: ArrayLike) -> Arra
 
 
 def _of_output(mosfet: Mosfet, integral: Callable[..., object], drain_voltage: ArrayLike) -> Array:
-    laws = parallel_laws(mosfet, "gate_drain") + parallel_laws(mosfet, "drain_source")
-    return integral_over(laws, integral, drain_voltage)
-
-
-def parallel_laws(mosfet: Mosfet, branch: str) -> list[Any]:
-    """The laws of the core that lie in parallel in a branch, ``"gate_drain"`` or ``"drain_source"``."""
-    models = (getattr(mosfet, f"{branch}_capacitance"), getattr(mosfet, f"{branch}_step"))
-    return [model.to_core() for model in models if model is not None]
-
-
-def integral_over(laws: Sequence[Any], integral: Callable[..., object], voltage: ArrayLike) -> Array:
-    """Sum over laws of the core of their charge [C] or stored energy [J] at a voltage [V]."""
-    at = np.asarray(voltage, dtype=np.float64)
-    return np.asarray(sum(np.asarray(integral(law, at)) for law in laws))
+    laws = mosfet.parallel_laws("gate_drain") + mosfet.parallel_laws("drain_source")
+    return sum_over(laws, integral, drain_voltage)
 
 
 def source_drain_voltage(mosfet: Mosfet, reverse_current: float) -> float:

@@ -10,7 +10,7 @@ from typing import Any
 from .cautions import safety_cautions
 from .design_file import Design, Limits
 from .errors import InputWarning, SafetyCaution
-from .figures import format_figure
+from .figures import format_figure, json_value
 from .results import OperatingFigures, OperatingPoint
 from .studies import operating_point
 from .tables import html_table, text_table
@@ -125,14 +125,14 @@ class Verdict:
             "message": self.point.message,
             "limiting": self.limiting.name if self.limiting else None,
             "checks": [
-                {key: _number(value) for key, value in vars(one).items()} | {"title": one.title}
+                {key: json_value(value) for key, value in vars(one).items()} | {"title": one.title}
                 for one in self.checks
             ],
-            "figures": {name: _number(value) for name, value in self.point.values().items()},
-            "losses": {name: _number(power) for name, power in self.point.losses.items()},
-            "energy_residual": _number(self.point.energy_residual),
-            "charge_residual": _number(self.point.charge_residual),
-            "periodicity_residual": _number(self.point.periodicity_residual),
+            "figures": {name: json_value(value) for name, value in self.point.values().items()},
+            "losses": {name: json_value(power) for name, power in self.point.losses.items()},
+            "energy_residual": json_value(self.point.energy_residual),
+            "charge_residual": json_value(self.point.charge_residual),
+            "periodicity_residual": json_value(self.point.periodicity_residual),
             "warnings": [{"path": one.path, "message": one.message} for one in self.warnings],
             "cautions": [{"path": one.path, "message": one.message} for one in self.cautions],
         }
@@ -210,7 +210,3 @@ def _verdict(margin: float, marginal_below: float) -> str:
     if margin < 0.0:
         return "exceeded"
     return "marginal" if margin < marginal_below else "held"
-
-
-def _number(value: object) -> object:
-    return None if isinstance(value, float) and not math.isfinite(value) else value

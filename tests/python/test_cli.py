@@ -66,12 +66,15 @@ def test_a_run_that_does_not_finish_exits_with_3(
     assert "xceeded" not in result.stdout
 
 
-def test_ctrl_c_exits_with_130(example_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("command", ["check", "fit"])
+def test_ctrl_c_exits_with_130(command: str, example_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(verdicts, "operating_point", interrupt)
-    assert run("check", example_path).exit_code == 130
+    monkeypatch.setattr("gateswing.fit.fit_mosfet", interrupt)
+    path = {"check": example_path, "fit": example_path.with_name("mosfet_sheet.toml")}[command]
+    assert run(command, path).exit_code == 130
 
 
 def test_the_json_form_says_the_same(example_path: Path, design: gs.Design) -> None:
