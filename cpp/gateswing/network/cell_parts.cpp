@@ -1,0 +1,93 @@
+#include "gateswing/network/cell_parts.h"
+
+#include <cmath>
+
+namespace gateswing::network {
+
+void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,
+                double initial_current) {
+  const Node middle = circuit.node(name + " middle");
+  circuit.add_resistor(name + " resistance", a, middle, resistance);
+  circuit.add_inductor(name + " inductance", middle, b, inductance, initial_current);
+}
+
+void add_supply(Circuit& circuit, const Supply& supply) {
+  const Node source = circuit.node("supply");
+  const Node bus = circuit.node("bus");
+  circuit.add_voltage_source("bus supply", source, Node::ground, supply.voltage);
+  add_series(circuit, "supply", source, bus, supply.resistance, supply.inductance);
+  if (supply.bulk_capacitance == 0.0) return;
+  const Node terminal = circuit.node("bulk terminal");
+  add_series(circuit, "bulk", bus, terminal, supply.bulk_resistance, supply.bulk_inductance);
+  circuit.add_capacitor("bulk capacitor", terminal, Node::ground,
+                        device::ConstantCapacitance<>{supply.bulk_capacitance}, supply.voltage);
+}
+
+void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current) {
+  if (load.constant_current) {
+    circuit.add_current_source("load", a, b, current);
+  } else {
+    add_series(circuit, "load", a, b, load.resistance, load.inductance, current);
+  }
+}
+
+double junction_voltage(const device::JunctionDiode<>& junction, double current) {
+  return current > 0.0 ? junction.emission_voltage * std::log1p(current / junction.saturation_current) : 0.0;
+}
+
+void add_freewheel(Circuit& circuit, const std::string& name, const FreewheelDiode& diode, Node anode, Node cathode,
+                   double current) {
+  const Node inner = circuit.node(name + " anode");
+  add_series(circuit, name, anode, inner, diode.resistance, diode.inductance, current);
+  circuit.add_diode(name + " diode", inner, cathode, diode.junction, current);
+  circuit.add_capacitor(name + " capacitance", cathode, inner, diode.capacitance,
+                        -junction_voltage(diode.junction, current));
+}
+
+void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
+                const MosfetStart& start) {
+  const Node gate = circuit.node(prefix + "gate_die");
+  const Node drain = circuit.node(prefix + "drain_die");
+  const Node source = circuit.node(prefix + "source_die");
+  const double drain_gate = start.drain_source - start.gate_source;
+  add_series(circuit, prefix + "gate lead", pins.gate, gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
+  add_series(circuit, prefix + "drain lead", pins.drain, drain, mosfet.drift_resistance, mosfet.drain_inductance);
+  circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance);
+  circuit.add_capacitor(prefix + "gate-source capacitance", gate, source, mosfet.gate_source, start.gate_source);
+  circuit.add_capacitor(prefix + "drain-source capacitance", drain, source, mosfet.drain_source, start.drain_source);
+  circuit.add_capacitor(prefix + "gate-drain capacitance", drain, gate, mosfet.gate_drain, drain_gate);
+  if (mosfet.gate_drain_step)
+    circuit.add_capacitor(prefix + "gate-drain step capacitance", drain, gate, *mosfet.gate_drain_step, drain_gate);
+  if (mosfet.drain_source_step)
+    circuit.add_capacitor(prefix + "drain-source step capacitance", drain, source, *mosfet.drain_source_step,
+                          start.drain_source);
+  circuit.add_channel(prefix + "channel", gate, drain, source, mosfet.channel);
+  circuit.add_diode(prefix + "body diode", source, drain, mosfet.body_diode);
+  circuit.add_knee(prefix + "breakdown", drain, source, mosfet.breakdown);
+}
+
+void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                Node reference, const MosfetPins& pins) {
+  const Node supply = circuit.node(prefix + "driver supply");
+  const Node off = circuit.node(prefix + "driver off rail");
+  const Node output = circuit.node(prefix + "driver output");
+  const Node wire = circuit.node(prefix + "gate wire");
+  circuit.add_voltage_source(prefix + "driver supply", supply, reference, driver.supply_voltage);
+  circuit.add_voltage_source(prefix + "driver off supply", off, reference, driver.off_voltage);
+  const InputIndex command = circuit.add_input(prefix + gate_command_input, PiecewiseLinear(0.0));
+  circuit.add_driver(prefix + "driver", supply, output, off, command, driver.output,
+                     driver.supply_voltage - driver.off_voltage);
+  circuit.add_resistor(prefix + "gate resistor", output, wire, gate.turn_on_resistance);
+  if (gate.steering) circuit.add_knee(prefix + "turn-off gate branch", wire, output, *gate.steering);
+  circuit.add_inductor(prefix + "gate wiring inductance", wire, pins.gate, gate.inductance);
+  if (gate.pull_down_resistance)
+    circuit.add_resistor(prefix + "gate pull-down", pins.gate, pins.source, *gate.pull_down_resistance);
+}
+
+void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage) {
+  const Node middle = circuit.node(name + " middle");
+  circuit.add_resistor(name + " resistor", a, middle, snubber.resistance);
+  circuit.add_capacitor(name + " capacitor", middle, b, device::ConstantCapacitance<>{snubber.capacitance}, voltage);
+}
+
+}  // namespace gateswing::network

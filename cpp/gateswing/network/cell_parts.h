@@ -1,0 +1,110 @@
+// The parts that switching cells are made of, and how each enters a circuit.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "gateswing/device/capacitance.h"
+#include "gateswing/device/driver_output.h"
+#include "gateswing/device/junction_diode.h"
+#include "gateswing/device/knee_conduction.h"
+#include "gateswing/device/mosfet.h"
+#include "gateswing/network/circuit.h"
+
+namespace gateswing::network {
+
+/// Supply and its bulk capacitor. Any impedance may be zero; a bulk capacitance of zero leaves the branch out.
+struct Supply {
+  double voltage = 0.0;           ///< [V]
+  double resistance = 0.0;        ///< source and cable [ohm]
+  double inductance = 0.0;        ///< source and cable [H]
+  double bulk_capacitance = 0.0;  ///< [F]
+  double bulk_resistance = 0.0;   ///< equivalent series resistance of the bulk capacitor [ohm]
+  double bulk_inductance = 0.0;   ///< equivalent series inductance of the bulk capacitor [H]
+};
+
+/// Push-pull driver with its rails.
+struct PushPullDriver {
+  device::DriverOutput<> output;
+  double supply_voltage = 0.0;  ///< on-state rail against the driver reference [V]
+  double off_voltage = 0.0;     ///< off-state rail, zero or negative [V]
+  CommandTiming timing;
+};
+
+/// Between driver output and gate pin.
+struct GatePath {
+  double turn_on_resistance = 0.0;  ///< always in the path [ohm]
+  /// Steering diode with its series resistor, conducting from the gate to the driver output; its slope resistance holds
+  /// both. Absent: the turn-on resistor serves both ways.
+  std::optional<device::KneeConduction<>> steering;
+  double inductance = 0.0;                     ///< wiring of the gate loop outside the package [H]
+  std::optional<double> pull_down_resistance;  ///< gate pin to source pin [ohm]
+};
+
+/// Series R-L load, or a clamped inductive load so large that its current stays constant.
+struct Load {
+  double resistance = 0.0;                 ///< [ohm]
+  double inductance = 0.0;                 ///< [H]
+  std::optional<double> constant_current;  ///< replaces resistance and inductance [A]
+};
+
+/// Freewheel diode from the switch node to the bus.
+struct FreewheelDiode {
+  device::JunctionDiode<> junction;
+  device::DepletionCapacitance<> capacitance;  ///< of the reverse voltage
+  double resistance = 0.0;                     ///< series [ohm]
+  double inductance = 0.0;                     ///< leads [H]
+};
+
+/// Series R-C from drain pin to source pin.
+struct Snubber {
+  double resistance = 0.0;   ///< [ohm]
+  double capacitance = 0.0;  ///< [F], > 0
+};
+
+/// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
+inline constexpr const char* gate_command_input = "gate command";
+
+/// Resistance and inductance in series from a to b; either may be zero. Its current is that of "<name> inductance".
+void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,
+                double initial_current = 0.0);
+
+/// Source, cable and bulk capacitor from ground to the node "bus".
+void add_supply(Circuit& circuit, const Supply& supply);
+
+/// From a to b, carrying `current` [A] in that direction.
+void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current);
+
+/// Forward voltage of the junction at a forward current; starting there spares a loop its ring [V].
+double junction_voltage(const device::JunctionDiode<>& junction, double current);
+
+/// `current` [A] flows forward at the start. Elements are "<name>", "<name> capacitance", "<name> resistance", ...
+void add_freewheel(Circuit& circuit, const std::string& name, const FreewheelDiode& diode, Node anode, Node cathode,
+                   double current);
+
+/// The three pins of a package.
+struct MosfetPins {
+  Node drain;
+  Node gate;
+  Node source;
+};
+
+/// Voltages at the die at the start.
+struct MosfetStart {
+  double drain_source = 0.0;  ///< [V]
+  double gate_source = 0.0;   ///< [V]
+};
+
+/// Names of elements and of the nodes drain_die, gate_die, source_die begin with `prefix`, "" or "high ", "low ", ...
+void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
+                const MosfetStart& start);
+
+/// Driver with rails against `reference`, and the path from its output to the gate pin. Names begin with `prefix`; the
+/// input is "<prefix>gate command". The output starts at the off-state rail.
+void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                Node reference, const MosfetPins& pins);
+
+/// From drain to source pin, charged to `voltage` [V].
+void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage);
+
+}  // namespace gateswing::network
