@@ -22,28 +22,39 @@ Probe driver_probe(const network::CompiledNetwork& network) {
   return probe;
 }
 
-Probe freewheel_probe(const network::CompiledNetwork& network, const network::LowSideCell& cell) {
-  if (cell.freewheel) return current_probe(network, "i_freewheel", "freewheel inductance");
+/// Reads zero: the part it would look at is left out of the cell.
+Probe absent(const network::CompiledNetwork& network, std::string name, std::string unit) {
   const auto inputs = static_cast<Eigen::Index>(network.inputs.size());
-  return {"i_freewheel", "A", {network::zero_form(network.size(), inputs), {}, {}}};
+  return {std::move(name), std::move(unit), {network::zero_form(network.size(), inputs), {}, {}}};
+}
+
+void add_freewheel_probes(const network::CompiledNetwork& network, bool present, std::vector<Probe>& probes) {
+  probes.push_back(present ? current_probe(network, "i_junction", "freewheel diode")
+                           : absent(network, "i_junction", "A"));
+  probes.push_back(present ? voltage_probe(network, "v_junction", "freewheel anode", "bus")
+                           : absent(network, "v_junction", "V"));
 }
 
 }  // namespace
 
 std::vector<Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell) {
-  return {voltage_probe(network, "v_gs", "gate_die", "source_die"),
-          voltage_probe(network, "v_gs_pin", "gate", "source"),
-          voltage_probe(network, "v_ds", "drain_die", "source_die"),
-          voltage_probe(network, "v_ds_pin", "drain", "source"),
-          current_probe(network, "i_d", "drain lead inductance"),
-          current_probe(network, "i_channel", "channel"),
-          current_probe(network, "i_gate", "gate lead inductance"),
-          voltage_probe(network, "v_driver", "driver output", "ground"),
-          current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
-          freewheel_probe(network, cell),
-          voltage_probe(network, "v_bus", "bus", "ground"),
-          driver_probe(network),
-          body_probe(network)};
+  const bool freewheel = cell.freewheel.has_value();
+  std::vector<Probe> probes{
+      voltage_probe(network, "v_gs", "gate_die", "source_die"),
+      voltage_probe(network, "v_gs_pin", "gate", "source"),
+      voltage_probe(network, "v_ds", "drain_die", "source_die"),
+      voltage_probe(network, "v_ds_pin", "drain", "source"),
+      current_probe(network, "i_d", "drain lead inductance"),
+      current_probe(network, "i_channel", "channel"),
+      current_probe(network, "i_gate", "gate lead inductance"),
+      voltage_probe(network, "v_driver", "driver output", "ground"),
+      current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+      freewheel ? current_probe(network, "i_freewheel", "freewheel inductance") : absent(network, "i_freewheel", "A"),
+      voltage_probe(network, "v_bus", "bus", "ground"),
+      driver_probe(network),
+      body_probe(network)};
+  add_freewheel_probes(network, freewheel, probes);
+  return probes;
 }
 
 }  // namespace gateswing::study

@@ -24,6 +24,9 @@ struct CellChannels {
   static constexpr std::size_t bus_voltage = 10;       ///< v_bus [V]
   static constexpr std::size_t driver_current = 11;    ///< i_driver, out of the driver output [A]
   static constexpr std::size_t body_current = 12;      ///< i_body, body diode and breakdown, drain to source [A]
+  static constexpr std::size_t junction_current =
+      13;  ///< i_junction, of the freewheel diode without its capacitance [A]
+  static constexpr std::size_t junction_voltage = 14;  ///< v_junction, the same, anode to cathode [V]
 };
 
 std::vector<network::Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell);

@@ -7,6 +7,11 @@ namespace {
 
 using Point = OperatingPoint;
 
+template <LossCause cause>
+double power_of_cause(const Point& point) {
+  return point.causes.empty() ? no_figure : point.frequency * energy_of(point.causes, cause);
+}
+
 constexpr std::array figures{
     Figure{"efficiency", "1", "load power / (load power + losses)", [](const Point& p) { return p.efficiency; }},
     Figure{"input_power", "W", "delivered by bus and driver supply", [](const Point& p) { return p.input_power; }},
@@ -14,6 +19,18 @@ constexpr std::array figures{
     Figure{"total_loss", "W", "heat in everything but the load", [](const Point& p) { return p.total_loss; }},
     Figure{"channel_loss", "W", "heat in the MOSFET", [](const Point& p) { return p.channel_loss; }},
     Figure{"driver_loss", "W", "heat in the driver", [](const Point& p) { return p.driver_loss; }},
+    Figure{"conduction_loss", "W", "channel in the on-state, and its series resistance",
+           power_of_cause<LossCause::conduction>},
+    Figure{"turn_on_loss", "W", "overlap of voltage and load current in the channel",
+           power_of_cause<LossCause::turn_on>},
+    Figure{"turn_off_loss", "W", "channel from the turn-off on", power_of_cause<LossCause::turn_off>},
+    Figure{"output_capacitance_loss", "W", "discharge of the capacitances at the switch node into the channel",
+           power_of_cause<LossCause::output_capacitance>},
+    Figure{"recovery_loss", "W", "stored charge of the freewheel diode, in channel and diode",
+           power_of_cause<LossCause::recovery>},
+    Figure{"freewheel_loss", "W", "freewheel diode in forward direction",
+           power_of_cause<LossCause::freewheel_conduction>},
+    Figure{"gate_loss", "W", "driver and gate resistors", power_of_cause<LossCause::gate>},
     Figure{"overshoot", "V", "drain voltage at the pins above the bus", [](const Point& p) { return p.overshoot; }},
     Figure{"peak_drain_voltage", "V", "at the die", [](const Point& p) { return p.peak_drain_voltage; }},
     Figure{"peak_drain_current", "A", "into the drain pin", [](const Point& p) { return p.peak_drain_current; }},

@@ -177,6 +177,7 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
                         .frequency = request.frequency,
                         .duty = request.duty,
                         .ledger = {},
+                        .causes = {},
                         .turn_on = {},
                         .turn_off = {},
                         .statistics = {},
@@ -202,6 +203,8 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   if (!result.periodic) result.message = "the cell did not become periodic in the periods allowed; see the residual";
   read_powers(march, cell, result);
   read_waveform(march, result);
+  result.causes = losses_by_cause({result.waveform, march.window(), result.turn_on.instants, result.turn_off.instants},
+                                  march.ledger().entries);
   return result;
 }
 

@@ -6,6 +6,7 @@
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
+#include "gateswing/study/loss_causes.h"
 #include "gateswing/study/simulator.h"
 
 namespace gateswing::study {
@@ -34,6 +35,7 @@ struct OperatingPoint {
   double frequency = 0.0;                   ///< [Hz]
   double duty = 0.0;
   std::vector<ElementEnergy> ledger;
+  std::vector<CauseEnergy> causes;        ///< the losses sorted, see loss_causes.h
   double input_power = no_figure;         ///< delivered by bus and driver supply [W]
   double load_power = no_figure;          ///< [W]
   double total_loss = no_figure;          ///< input less load less what storage took over the period [W]

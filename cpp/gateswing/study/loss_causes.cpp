@@ -1,0 +1,159 @@
+#include "gateswing/study/loss_causes.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <utility>
+
+#include "gateswing/measure/crossing.h"
+#include "gateswing/measure/integral.h"
+#include "gateswing/study/channels.h"
+
+namespace gateswing::study {
+namespace {
+
+using Channel = CellChannels;
+using measure::Window;
+using waveform::Waveform;
+
+constexpr std::string_view useful_element = "load resistance";
+
+/// Elements whose heat has one cause.
+constexpr std::array causes_of_elements{
+    std::pair<std::string_view, LossCause>{"drain lead resistance", LossCause::conduction},
+    std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
+    std::pair<std::string_view, LossCause>{"body diode", LossCause::reverse_conduction},
+    std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},
+    std::pair<std::string_view, LossCause>{"driver", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"gate resistor", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"turn-off gate branch", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"gate lead resistance", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
+    std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
+    std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
+    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring}};
+
+LossCause cause_of(std::string_view element) {
+  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
+  return found == causes_of_elements.end() ? LossCause::other : found->second;
+}
+
+double product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
+  return measure::integral_of_product(waveform, voltage, current, window);
+}
+
+/// The stretches of a window in which a channel is negative.
+std::vector<Window> negative_stretches(const Waveform& waveform, std::size_t channel, Window window) {
+  std::vector<Window> stretches;
+  double begin = window.begin;
+  bool negative = waveform.value(channel, window.begin) < 0.0;
+  for (const measure::Crossing& crossing : measure::crossings(waveform, channel, 0.0, window)) {
+    negative = crossing.direction == measure::Direction::falling;
+    if (negative) {
+      begin = crossing.time;
+    } else {
+      stretches.push_back({begin, crossing.time});
+    }
+  }
+  if (negative) stretches.push_back({begin, window.end});
+  return stretches;
+}
+
+/// Integral of voltage times current while the current flows backward.
+double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
+  double sum = 0.0;
+  for (const Window& stretch : negative_stretches(waveform, current, window)) {
+    sum += product(waveform, voltage, current, stretch);
+  }
+  return sum;
+}
+
+double channel_heat(const Waveform& waveform, Window window) {
+  return product(waveform, Channel::drain_voltage, Channel::channel_current, window);
+}
+
+/// Whether both edges show where they begin and end.
+bool switches(const PeriodRecord& record) {
+  const bool known = !std::isnan(record.turn_on.drain_end) && !std::isnan(record.turn_off.drain_begin);
+  return known && record.turn_on.drain_end <= record.turn_off.drain_begin;
+}
+
+void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& rows) {
+  const auto of_voltage = [&](std::size_t current) { return product(waveform, Channel::drain_voltage, current, on); };
+  const double total = of_voltage(Channel::channel_current);
+  const double discharge = total + of_voltage(Channel::body_current) - of_voltage(Channel::drain_current);
+  const double backward = -backward_product(waveform, Channel::drain_voltage, Channel::freewheel_current, on);
+  const double recovery = -backward_product(waveform, Channel::drain_voltage, Channel::junction_current, on);
+  const double capacitance = discharge + backward - recovery;
+  rows.push_back({LossCause::turn_on, "channel", total - capacitance - recovery});
+  rows.push_back({LossCause::output_capacitance, "channel", capacitance});
+  rows.push_back({LossCause::recovery, "channel", recovery});
+}
+
+void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
+  const double total = channel_heat(record.waveform, record.period);
+  if (!switches(record)) {
+    const bool commanded = !std::isnan(record.turn_on.begin);
+    rows.push_back({commanded ? LossCause::incomplete_switching : LossCause::conduction, "channel", total});
+    return;
+  }
+  const Window on{record.turn_on.begin, record.turn_on.drain_end};
+  const Window conducting{record.turn_on.drain_end, record.turn_off.drain_begin};
+  const double conduction = channel_heat(record.waveform, conducting);
+  add_turn_on(record.waveform, on, rows);
+  rows.push_back({LossCause::conduction, "channel", conduction});
+  rows.push_back({LossCause::turn_off, "channel", total - conduction - channel_heat(record.waveform, on)});
+}
+
+void add_freewheel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
+  const double total = product(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period);
+  const double recovery =
+      backward_product(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period);
+  rows.push_back({LossCause::recovery, "freewheel diode", recovery});
+  rows.push_back({LossCause::freewheel_conduction, "freewheel diode", total - recovery});
+}
+
+}  // namespace
+
+std::string_view name(LossCause cause) {
+  constexpr std::array<std::string_view, 13> names{"conduction",
+                                                   "turn-on",
+                                                   "turn-off",
+                                                   "output capacitance",
+                                                   "recovery",
+                                                   "incomplete switching",
+                                                   "freewheel conduction",
+                                                   "reverse conduction",
+                                                   "avalanche",
+                                                   "gate",
+                                                   "snubber",
+                                                   "wiring",
+                                                   "other"};
+  return names[static_cast<std::size_t>(cause)];
+}
+
+std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger) {
+  std::vector<CauseEnergy> rows;
+  for (const network::EnergyEntry& entry : ledger) {
+    if (entry.kind != network::EnergyKind::dissipated || entry.element == useful_element) continue;
+    if (entry.element == "channel") {
+      add_channel(record, rows);
+    } else if (entry.element == "freewheel diode") {
+      add_freewheel(record, rows);
+    } else {
+      rows.push_back({cause_of(entry.element), entry.element, entry.energy});
+    }
+  }
+  return rows;
+}
+
+double energy_of(std::span<const CauseEnergy> causes, LossCause cause) {
+  double sum = 0.0;
+  for (const CauseEnergy& row : causes) {
+    if (row.cause == cause) sum += row.energy;
+  }
+  return sum;
+}
+
+}  // namespace gateswing::study
