@@ -57,7 +57,9 @@ void bind_drive(py::module_& module) {
   py::class_<PushPullDriver> driver(module, "PushPullDriver", "Driver output with its rails and timing.");
   bind_fields(driver, field("output", &PushPullDriver::output),
               field("supply_voltage", &PushPullDriver::supply_voltage, "V"),
-              field("off_voltage", &PushPullDriver::off_voltage, "V"), field("timing", &PushPullDriver::timing));
+              field("off_voltage", &PushPullDriver::off_voltage, "V"), field("timing", &PushPullDriver::timing),
+              field("on_state_power", &PushPullDriver::on_state_power, "W"),
+              field("off_state_power", &PushPullDriver::off_state_power, "W"));
 
   py::class_<GatePath> gate(module, "GatePath", "Between driver output and gate pin.");
   bind_fields(gate, field("turn_on_resistance", &GatePath::turn_on_resistance, "ohm"),

@@ -110,6 +110,10 @@ void bind_entries(py::module_& module) {
       .def_readonly("kind", &ElementEnergy::kind)
       .def_readonly("energy", &ElementEnergy::energy, "[J]")
       .def_readonly("power", &ElementEnergy::power, "[W]");
+  py::class_<study::CauseEnergy>(module, "CauseEnergy", "What one element lost for one cause over a period.")
+      .def_property_readonly("cause", [](const study::CauseEnergy& self) { return study::name(self.cause); })
+      .def_readonly("element", &study::CauseEnergy::element)
+      .def_readonly("energy", &study::CauseEnergy::energy, "[J]");
   py::class_<EdgeInstants>(module, "EdgeInstants", "Instants that the figures of an edge rest on [s].")
       .def_readonly("begin", &EdgeInstants::begin)
       .def_readonly("end", &EdgeInstants::end)
@@ -178,6 +182,7 @@ void bind_answers(py::module_& module) {
       .def_readonly("frequency", &OperatingPoint::frequency, "[Hz]")
       .def_readonly("duty", &OperatingPoint::duty)
       .def_readonly("ledger", &OperatingPoint::ledger)
+      .def_readonly("causes", &OperatingPoint::causes)
       .def_readonly("turn_on", &OperatingPoint::turn_on)
       .def_readonly("turn_off", &OperatingPoint::turn_off)
       .def_readonly("statistics", &OperatingPoint::statistics)

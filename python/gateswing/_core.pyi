@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['CauseEnergy', 'Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -786,12 +786,28 @@ class PushPullDriver:
     def __setstate__(self, arg0: tuple) -> None:
         ...
     @property
+    def off_state_power(self) -> float:
+        """
+        [W]
+        """
+    @off_state_power.setter
+    def off_state_power(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
     def off_voltage(self) -> float:
         """
         [V]
         """
     @off_voltage.setter
     def off_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def on_state_power(self) -> float:
+        """
+        [W]
+        """
+    @on_state_power.setter
+    def on_state_power(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
     @property
     def supply_voltage(self) -> float:
@@ -1512,6 +1528,21 @@ class ElementEnergy:
         """
         [W]
         """
+class CauseEnergy:
+    """
+    What one element lost for one cause over a period.
+    """
+    @property
+    def cause(self) -> str:
+        ...
+    @property
+    def element(self) -> str:
+        ...
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
 class EdgeInstants:
     """
     Instants that the figures of an edge rest on [s].
@@ -1749,6 +1780,14 @@ class OperatingPoint:
     A cell in steady state.
     """
     @property
+    def avalanche_loss(self) -> float:
+        """
+        [W] breakdown of the MOSFET
+        """
+    @property
+    def causes(self) -> list[CauseEnergy]:
+        ...
+    @property
     def channel_loss(self) -> float:
         """
         [W] heat in the MOSFET
@@ -1759,9 +1798,19 @@ class OperatingPoint:
         [1] of the charge balance
         """
     @property
+    def conduction_loss(self) -> float:
+        """
+        [W] channel in the on-state, and its series resistance
+        """
+    @property
+    def driver_at_rest_loss(self) -> float:
+        """
+        [W] what the driver draws beside the gate's charge
+        """
+    @property
     def driver_loss(self) -> float:
         """
-        [W] heat in the driver
+        [W] heat in the driver's output stage
         """
     @property
     def duty(self) -> float:
@@ -1782,9 +1831,24 @@ class OperatingPoint:
         [s] tf, IEC 60747-8
         """
     @property
+    def freewheel_loss(self) -> float:
+        """
+        [W] freewheel diode in forward direction
+        """
+    @property
     def frequency(self) -> float:
         """
         [Hz]
+        """
+    @property
+    def gate_loss(self) -> float:
+        """
+        [W] the gate's charge: driver and gate resistors
+        """
+    @property
+    def incomplete_switching_loss(self) -> float:
+        """
+        [W] channel of a switch that does not reach both levels
         """
     @property
     def input_power(self) -> float:
@@ -1833,6 +1897,11 @@ class OperatingPoint:
         [1] part of the period with the drain below 10 % of the bus
         """
     @property
+    def output_capacitance_loss(self) -> float:
+        """
+        [W] capacitances at the switch node, discharged into the channel
+        """
+    @property
     def overshoot(self) -> float:
         """
         [V] drain voltage at the pins above the bus
@@ -1859,6 +1928,16 @@ class OperatingPoint:
     def periods(self) -> int:
         ...
     @property
+    def recovery_loss(self) -> float:
+        """
+        [W] stored charge of the freewheel diode, in channel and diode
+        """
+    @property
+    def reverse_conduction_loss(self) -> float:
+        """
+        [W] body diode
+        """
+    @property
     def ring_frequency(self) -> float:
         """
         [Hz] of the drain voltage after turn-off
@@ -1867,6 +1946,11 @@ class OperatingPoint:
     def rise_time(self) -> float:
         """
         [s] tr, IEC 60747-8
+        """
+    @property
+    def snubber_loss(self) -> float:
+        """
+        [W] resistor of the snubber
         """
     @property
     def statistics(self) -> Statistics:
@@ -1898,6 +1982,11 @@ class OperatingPoint:
         [J] Eoff, window of IEC 60747-8
         """
     @property
+    def turn_off_loss(self) -> float:
+        """
+        [W] channel from the turn-off on
+        """
+    @property
     def turn_on(self) -> TurnOn:
         ...
     @property
@@ -1911,8 +2000,18 @@ class OperatingPoint:
         [J] Eon, window of IEC 60747-8
         """
     @property
+    def turn_on_loss(self) -> float:
+        """
+        [W] overlap of voltage and load current in the channel
+        """
+    @property
     def waveform(self) -> Waveform:
         ...
+    @property
+    def wiring_loss(self) -> float:
+        """
+        [W] power loop, supply and bulk capacitor
+        """
 class SweepResult:
     """
     Figures of many operating points.

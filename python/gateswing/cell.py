@@ -211,7 +211,7 @@ class LowSideCell(Model):
             _core.LowSideCell(),
             supply=self.bus.to_core(),
             mosfet=self.mosfet.to_core(self.junction_temperature),
-            driver=self.driver.push_pull().to_core(),
+            driver=self.driver.to_core(),
             gate=self._gate_path(),
             load=self.load.to_core(),
             freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,

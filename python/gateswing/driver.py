@@ -63,6 +63,11 @@ class Driver(Model):
     def push_pull(self) -> PushPullDriver:
         """The same driver as a push-pull output, which is what the simulation uses."""
 
+    def to_core(self) -> Any:
+        """The push-pull output and the power at rest as a structure of the C++ core."""
+        at_rest = {name: getattr(self, name) for name in ("on_state_power", "off_state_power")}
+        return fill(self.push_pull().output_to_core(), **at_rest)
+
     @property
     def on_state_power(self) -> float:
         """Power [W] drawn from the supplies while the output rests high and the gate takes nothing."""
@@ -76,7 +81,7 @@ class Driver(Model):
     def quiescent_power(self, duty: float) -> float:
         """Mean of the power at rest [W] when the output is high for the share `duty` of the time.
 
-        It comes on top of the losses that a study reports: those are of the gate's charge alone.
+        An operating point counts it as the loss "driver at rest".
 
         Raises:
             InputError: `duty` is not between 0 and 1.
@@ -147,12 +152,12 @@ class PushPullDriver(Driver):
         The law is that of `driver_output.h`: resistance, drop, smooth limit, leakage.
         """
         output = np.asarray(voltage, dtype=np.float64)
-        law = self.to_core().output
+        law = self.output_to_core().output
         up, down = self.supply_voltage - output, output - self.off_voltage
         return np.asarray(_core.driver_current(law, up, down, np.full_like(output, float(on))))
 
-    def to_core(self) -> Any:
-        """The same as a structure of the C++ core."""
+    def output_to_core(self) -> Any:
+        """Output stage, rails and timing as a structure of the C++ core."""
         output = fill(
             _core.DriverOutput(),
             source_resistance=self.source_resistance,

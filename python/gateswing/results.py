@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,7 +16,7 @@ from .waveform import Waveform
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
+__all__ = ["CauseLoss", "DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
@@ -34,6 +35,27 @@ class LedgerEntry:
 
     name: str
     kind: str
+    energy: float
+    power: float
+
+
+@dataclass(frozen=True)
+class CauseLoss:
+    """What one element lost for one cause in a period.
+
+    Attributes:
+        cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
+            ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
+            ``snubber``, ``wiring``, or ``incomplete switching`` for a switch that does not reach both of its
+            levels. The channel's heat is sorted by time and by where its current comes from, as
+            `loss_causes.h` says; common practice without a standard.
+        element: the element that gets warm.
+        energy: over the period [J].
+        power: its mean [W].
+    """
+
+    cause: str
+    element: str
     energy: float
     power: float
 
@@ -162,6 +184,7 @@ class OperatingPoint(_Answer, OperatingFigures):
         duty: commanded on-time over the period.
         periods: simulated until it repeated itself.
         periodicity_residual: estimated distance from the periodic state, as a share of the state.
+        causes: the losses sorted by what causes them; they add up to those of the ledger.
         turn_on, turn_off: figures of the edges of the last period.
     """
 
@@ -169,8 +192,17 @@ class OperatingPoint(_Answer, OperatingFigures):
     duty: float
     periods: int
     periodicity_residual: float
+    causes: tuple[CauseLoss, ...]
     turn_on: TurnOn
     turn_off: TurnOff
+
+    @property
+    def losses_by_cause(self) -> dict[str, float]:
+        """Mean loss for each cause [W], largest first."""
+        powers: dict[str, float] = {}
+        for loss in self.causes:
+            powers[loss.cause] = powers.get(loss.cause, 0.0) + loss.power
+        return dict(sorted(powers.items(), key=lambda item: -item[1]))
 
     @property
     def losses(self) -> dict[str, float]:
@@ -179,13 +211,6 @@ class OperatingPoint(_Answer, OperatingFigures):
             entry for entry in self.ledger if entry.kind == "dissipated" and entry.name != "load resistance"
         ]
         return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
-
-    def large_losses(self) -> dict[str, float]:
-        """Losses [W] with those below half a per cent of the largest added up in one entry."""
-        smallest = _SMALL_LOSS * max(self.losses.values(), default=0.0)
-        large = {name: power for name, power in self.losses.items() if power >= smallest}
-        rest = [power for name, power in self.losses.items() if name not in large]
-        return large | ({f"{len(rest)} smaller ones": sum(rest)} if rest else {})
 
     def plot(self) -> Figure:
         """Draw the losses by element; see :func:`gateswing.plot.plot_losses`."""
@@ -198,16 +223,31 @@ class OperatingPoint(_Answer, OperatingFigures):
             f"Operating point, {format_figure(self.frequency, 'Hz')}, duty {format_figure(self.duty, '%')}"
         )
         total = self.total_loss
-        losses = [
-            (name, format_figure(power, "W"), _share(power, total))
-            for name, power in self.large_losses().items()
-        ]
+        causes = _loss_rows(large_losses(self.losses_by_cause), total)
+        losses = _loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
         outcome = (
             f"until within {repeated} of periodic" if self.succeeded else f"not periodic, {repeated} away"
         )
         trust = [("periods", str(self.periods), outcome), *self._trust()]
-        return [(title, self.rows()), ("Losses", losses), ("Trust", trust)]
+        return [
+            (title, self.rows()),
+            ("Losses by cause", causes),
+            ("Losses by element", losses),
+            ("Trust", trust),
+        ]
+
+
+def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
+    """Losses [W] with those below half a per cent of the largest added up in one entry."""
+    smallest = _SMALL_LOSS * max(losses.values(), default=0.0)
+    large = {name: power for name, power in losses.items() if power >= smallest}
+    rest = [power for name, power in losses.items() if name not in large]
+    return large | ({f"{len(rest)} smaller ones": sum(rest)} if any(rest) else {})
+
+
+def _loss_rows(losses: Mapping[str, float], total: float) -> list[tuple[str, str, str]]:
+    return [(name, format_figure(power, "W"), _share(power, total)) for name, power in losses.items()]
 
 
 def _share(part: float, whole: float) -> str:

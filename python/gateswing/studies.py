@@ -13,7 +13,7 @@ from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
 from .model import Quantity, argument, at_least, positive
-from .results import DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
+from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
 __all__ = ["double_pulse", "operating_point"]
@@ -105,6 +105,10 @@ def operating_point(
         duty=operation.duty,
         periods=core.periods,
         periodicity_residual=core.periodicity_residual,
+        causes=tuple(
+            CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
+            for loss in core.causes
+        ),
         turn_on=TurnOn.from_core(core.turn_on),
         turn_off=TurnOff.from_core(core.turn_off),
     )

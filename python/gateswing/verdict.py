@@ -130,6 +130,9 @@ class Verdict:
             ],
             "figures": {name: json_value(value) for name, value in self.point.values().items()},
             "losses": {name: json_value(power) for name, power in self.point.losses.items()},
+            "losses_by_cause": {
+                cause: json_value(power) for cause, power in self.point.losses_by_cause.items()
+            },
             "energy_residual": json_value(self.point.energy_residual),
             "charge_residual": json_value(self.point.charge_residual),
             "periodicity_residual": json_value(self.point.periodicity_residual),

@@ -22,6 +22,7 @@ from gateswing.plot import (
     plot_fit,
     plot_gate_charge,
     plot_gate_network,
+    plot_loss_stack,
     plot_losses,
     plot_map,
     plot_thermal_impedance,
@@ -114,12 +115,27 @@ def test_the_losses_are_labelled_bars(point: gs.OperatingPoint, tmp_path: Path) 
     figure = plot_losses(point)
     assert_drawn(figure, tmp_path)
     shown = texts(figure)
-    name, power = next(iter(point.losses.items()))
-    assert name in shown
+    cause, power = next(iter(point.losses_by_cause.items()))
+    assert cause in shown
     assert format_figure(power, "W", 3) in shown
     assert "mean loss (W)" in shown
     drawn = sum(bar.get_width() for bar in figure.findobj(Rectangle) if bar in figure.axes[0].patches)
-    assert drawn == pytest.approx(sum(point.losses.values()))
+    assert drawn == pytest.approx(point.total_loss, rel=0.02)
+
+
+def test_the_loss_stack_ends_at_the_total_loss(cell: gs.LowSideCell, tmp_path: Path) -> None:
+    losses = gs.sweep(cell, frequency=["50 kHz", "200 kHz"], duty=[0.3, 0.6])
+    one = losses.isel(duty=1)
+    figure = plot_loss_stack(one)
+    assert_drawn(figure, tmp_path)
+    shown = texts(figure)
+    for words in ("mean loss (W)", "frequency", "conduction"):
+        assert words in shown
+    layers = figure.axes[0].collections
+    heights = [extents.y1 for layer in layers for extents in [layer.get_datalim(figure.axes[0].transData)]]
+    assert max(heights) == pytest.approx(float(one.total_loss.max()), rel=1e-3)
+    with pytest.raises(ValueError, match="depend on"):
+        plot_loss_stack(losses)
 
 
 def test_a_map_has_units_and_leaves_failed_points_blank(table: xr.Dataset, tmp_path: Path) -> None:

@@ -83,6 +83,36 @@ def test_losses_are_sorted_and_leave_the_load_out(point: gs.OperatingPoint) -> N
     assert sum(powers) == pytest.approx(point.total_loss, rel=1e-3)
 
 
+def test_the_causes_hold_what_the_elements_hold(point: gs.OperatingPoint) -> None:
+    by_element: dict[str, float] = {}
+    for loss in point.causes:
+        assert loss.power == pytest.approx(loss.energy * point.frequency)
+        by_element[loss.element] = by_element.get(loss.element, 0.0) + loss.power
+    assert by_element == pytest.approx(point.losses, rel=1e-4, abs=1e-6)
+    assert sum(point.losses_by_cause.values()) == pytest.approx(point.total_loss, rel=1e-3)
+    assert "other" not in point.losses_by_cause
+
+
+def test_what_the_driver_draws_at_rest_is_a_loss_and_an_input(cell: gs.LowSideCell) -> None:
+    quiet = {
+        "kind": "gate_driver_ic",
+        "supply_voltage": 12.0,
+        "source_resistance": 2.0,
+        "sink_resistance": 1.0,
+        "rise_time": "10 ns",
+        "fall_time": "10 ns",
+    }
+    points = [
+        gs.operating_point(
+            cell.replace(driver=quiet | {"quiescent_current": current}), frequency=50e3, duty=0.25
+        )
+        for current in ("0 mA", "10 mA")
+    ]
+    assert points[1].losses_by_cause["driver at rest"] == pytest.approx(0.12)
+    assert points[1].total_loss - points[0].total_loss == pytest.approx(0.12)
+    assert points[1].input_power - points[0].input_power == pytest.approx(0.12)
+
+
 def test_a_result_survives_pickling(edges: gs.DoublePulse, point: gs.OperatingPoint) -> None:
     for result in (edges, point):
         copy = pickle.loads(pickle.dumps(result))

@@ -29,6 +29,9 @@ struct PushPullDriver {
   double supply_voltage = 0.0;  ///< on-state rail against the driver reference [V]
   double off_voltage = 0.0;     ///< off-state rail, zero or negative [V]
   CommandTiming timing;
+  /// Drawn from the rails beside what the gate takes, while the output rests [W]; no element of the circuit.
+  double on_state_power = 0.0;
+  double off_state_power = 0.0;
 };
 
 /// Between driver output and gate pin.

@@ -29,6 +29,7 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"turn-off gate branch", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate lead resistance", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
+    std::pair<std::string_view, LossCause>{driver_at_rest_element, LossCause::driver_at_rest},
     std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
     std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
@@ -117,19 +118,20 @@ void add_freewheel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
 }  // namespace
 
 std::string_view name(LossCause cause) {
-  constexpr std::array<std::string_view, 13> names{"conduction",
-                                                   "turn-on",
-                                                   "turn-off",
-                                                   "output capacitance",
-                                                   "recovery",
-                                                   "incomplete switching",
-                                                   "freewheel conduction",
-                                                   "reverse conduction",
-                                                   "avalanche",
-                                                   "gate",
-                                                   "snubber",
-                                                   "wiring",
-                                                   "other"};
+  constexpr std::array<std::string_view, loss_cause_count> names{"conduction",
+                                                                 "turn-on",
+                                                                 "turn-off",
+                                                                 "output capacitance",
+                                                                 "recovery",
+                                                                 "incomplete switching",
+                                                                 "freewheel conduction",
+                                                                 "reverse conduction",
+                                                                 "avalanche",
+                                                                 "gate",
+                                                                 "driver at rest",
+                                                                 "snubber",
+                                                                 "wiring",
+                                                                 "other"};
   return names[static_cast<std::size_t>(cause)];
 }
 

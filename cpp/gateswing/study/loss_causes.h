@@ -23,11 +23,17 @@ enum class LossCause {
   freewheel_conduction,  ///< freewheel diode in forward direction, and the resistance in series with it
   reverse_conduction,    ///< body diode
   avalanche,             ///< breakdown of the MOSFET
-  gate,                  ///< driver, gate resistors, pull-down
+  gate,                  ///< the gate's charge: driver, gate resistors, pull-down
+  driver_at_rest,        ///< what the driver draws beside the gate's charge
   snubber,
   wiring,  ///< power loop, supply and bulk capacitor
   other    ///< an element that the list does not know
 };
+
+inline constexpr std::size_t loss_cause_count = static_cast<std::size_t>(LossCause::other) + 1;
+
+/// Name in the ledger of what a driver draws at rest, which is no element of the circuit.
+inline constexpr const char* driver_at_rest_element = "driver at rest";
 
 /// As a word, with spaces.
 std::string_view name(LossCause cause);

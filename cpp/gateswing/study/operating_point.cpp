@@ -119,8 +119,17 @@ double power_of(const OperatingPoint& result, std::initializer_list<std::string_
   return sum;
 }
 
-void read_powers(const March& march, const network::LowSideCell& cell, OperatingPoint& result) {
-  const network::Ledger ledger = march.ledger();
+/// Adds what the driver draws at rest, by the command's share of the period.
+void add_driver_at_rest(const network::PushPullDriver& driver, const OperatingPointRequest& request,
+                        network::Ledger& ledger) {
+  const double power = request.duty * driver.on_state_power + (1.0 - request.duty) * driver.off_state_power;
+  if (power == 0.0) return;
+  const double energy = power / request.frequency;
+  ledger.entries.push_back({driver_at_rest_element, EnergyKind::delivered, energy});
+  ledger.entries.push_back({driver_at_rest_element, EnergyKind::dissipated, energy});
+}
+
+void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell, OperatingPoint& result) {
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   double stored = 0.0;
@@ -157,6 +166,16 @@ void read_waveform(const March& march, OperatingPoint& result) {
   if (result.duty <= 0.0 || result.duty >= 1.0) return;
   result.turn_on = turn_on_figures(waveform, {period.begin, march.turn_off_time()});
   result.turn_off = turn_off_figures(waveform, {march.turn_off_time(), period.end});
+}
+
+void read_results(const March& march, const network::LowSideCell& cell, const OperatingPointRequest& request,
+                  OperatingPoint& result) {
+  network::Ledger ledger = march.ledger();
+  add_driver_at_rest(cell.driver, request, ledger);
+  read_powers(ledger, cell, result);
+  read_waveform(march, result);
+  result.causes = losses_by_cause({result.waveform, march.window(), result.turn_on.instants, result.turn_off.instants},
+                                  ledger.entries);
 }
 
 void require_valid(const OperatingPointRequest& request) {
@@ -201,10 +220,7 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   result.periodic = held >= 2;
   if (!march.advance(true, result)) return result;
   if (!result.periodic) result.message = "the cell did not become periodic in the periods allowed; see the residual";
-  read_powers(march, cell, result);
-  read_waveform(march, result);
-  result.causes = losses_by_cause({result.waveform, march.window(), result.turn_on.instants, result.turn_off.instants},
-                                  march.ledger().entries);
+  read_results(march, cell, request, result);
   return result;
 }
 

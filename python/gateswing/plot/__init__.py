@@ -3,7 +3,7 @@
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
-from .losses import plot_losses
+from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
@@ -15,6 +15,7 @@ __all__ = [
     "plot_fit",
     "plot_gate_charge",
     "plot_gate_network",
+    "plot_loss_stack",
     "plot_losses",
     "plot_map",
     "plot_thermal_impedance",

@@ -1,20 +1,31 @@
-"""Losses by element."""
+"""Losses by cause: of one operating point, and stacked along one axis of a sweep."""
 
 from __future__ import annotations
 
+import numpy as np
+import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.ticker import EngFormatter
+from numpy.typing import NDArray
 
 from ..figures import format_figure
-from ..results import OperatingPoint
-from .style import BLACK, BLUE, GREY, figure_of, look
+from ..results import CauseLoss, OperatingPoint
+from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, look
 
-__all__ = ["plot_losses"]
+__all__ = ["plot_loss_stack", "plot_losses"]
+
+# A loss below this share of the largest goes into one entry with its like.
+_SMALL = 0.005
+_STACK_COLOURS = (BLUE, VERMILLION, GREEN, ORANGE, PURPLE, SKY)  # then grey, for the rest
+_SUFFIX = "_loss"
+# Sums and parts that the causes hold already.
+_NO_CAUSE = frozenset({"total_loss", "channel_loss", "driver_loss"})
 
 
 def plot_losses(point: OperatingPoint, axes: Axes | None = None) -> Figure:
-    """One bar for each element that turns energy into heat, the largest on top.
+    """One bar for each cause, the largest on top, divided by the elements that get warm.
 
     Args:
         point: of :func:`gateswing.operating_point`.
@@ -23,22 +34,116 @@ def plot_losses(point: OperatingPoint, axes: Axes | None = None) -> Figure:
     Returns:
         The figure drawn into.
     """
-    losses = point.large_losses()
+    bars = _bars(point)
     with look():
         if axes is None:
-            _, axes = plt.subplots(figsize=(7.2, 0.9 + 0.32 * len(losses)))
-        names, powers = list(losses), list(losses.values())
-        bars = axes.barh(names, powers, color=BLUE, height=0.66)
-        texts = [f"{format_figure(power, 'W', 3)}   {_share(power / point.total_loss)}" for power in powers]
-        axes.bar_label(bars, texts, padding=4, color=BLACK, fontsize=8.5)
+            _, axes = plt.subplots(figsize=(7.2, 0.9 + 0.34 * len(bars)))
+        for row, (_, parts) in enumerate(bars):
+            _draw_bar(axes, row, parts, point.total_loss)
+        axes.set_yticks(range(len(bars)), [cause for cause, _ in bars])
         axes.invert_yaxis()
         axes.grid(visible=False)
         axes.tick_params(left=False)
         axes.spines["left"].set_color(GREY)
-        axes.margins(x=0.22)
+        # The right half is for the texts.
+        axes.set_xlim(right=2.1 * max((sum(part.power for part in parts) for _, parts in bars), default=1.0))
         axes.set_xlabel("mean loss (W)")
         axes.set_title(_title(point))
         return figure_of(axes)
+
+
+def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | None = None) -> Figure:
+    """Losses by cause stacked along one axis of a sweep; gaps where a point has no answer.
+
+    Args:
+        dataset: of :func:`gateswing.sweep`. Its other axes must have been selected away.
+        along: the axis.
+        axes: to draw into; left out: a figure of its own.
+
+    Returns:
+        The figure drawn into.
+
+    Raises:
+        ValueError: the losses depend on another axis too.
+    """
+    if set(dataset["total_loss"].dims) != {along}:
+        depends = ", ".join(map(str, dataset["total_loss"].dims))
+        raise ValueError(f"the losses depend on {depends}; select down to {along}")
+    layers = _layers(dataset)
+    place = dataset[along]
+    with look():
+        if axes is None:
+            _, axes = plt.subplots(figsize=(6.6, 4.0))
+        values = np.array([layer for _, layer in layers])
+        colours = [*_STACK_COLOURS, GREY][: len(layers)]
+        axes.stackplot(place, values, colors=colours, alpha=0.85, edgecolor="white", linewidth=0.4)
+        _label_layers(axes, [name for name, _ in layers], values)
+        unit = str(place.attrs["units"])
+        if along == "frequency":
+            axes.set_xscale("log")
+        axes.xaxis.set_major_formatter(EngFormatter(unit="" if unit == "1" else unit, sep=" "))
+        axes.set_xlim(float(place.min()), float(place.max()))
+        axes.set_ylim(bottom=min(0.0, float(np.nanmin(values))))
+        axes.set_xlabel(str(place.attrs["long_name"]))
+        axes.set_ylabel("mean loss (W)")
+        axes.set_title("Losses by cause")
+        return figure_of(axes)
+
+
+def _bars(point: OperatingPoint) -> list[tuple[str, list[CauseLoss]]]:
+    """Causes and their parts, the largest first; small causes are left to the total."""
+    smallest = _SMALL * max(point.losses_by_cause.values(), default=0.0)
+    return [
+        (cause, sorted((one for one in point.causes if one.cause == cause), key=lambda one: -one.power))
+        for cause, power in point.losses_by_cause.items()
+        if abs(power) >= smallest and power != 0.0
+    ]
+
+
+def _draw_bar(axes: Axes, row: int, parts: list[CauseLoss], total: float) -> None:
+    left, power = 0.0, sum(part.power for part in parts)
+    for part in parts:
+        axes.barh(row, part.power, left=left, color=BLUE, edgecolor="white", height=0.66)
+        left += part.power
+    text = f"  {format_figure(power, 'W', 3)}   {_share(power / total)}   {_elements(parts)}"
+    axes.text(max(left, 0.0), row, text, va="center", color=BLACK, fontsize=8.5)
+
+
+def _elements(parts: list[CauseLoss]) -> str:
+    """The two that get warmest, and how many more there are."""
+    others = len(parts) - 2
+    return ", ".join(part.element for part in parts[:2]) + (f" and {others} more" if others > 0 else "")
+
+
+def _layers(dataset: xr.Dataset) -> list[tuple[str, NDArray[np.float64]]]:
+    """The causes with the largest share anywhere, then the rest together."""
+    names = [str(name) for name in dataset.data_vars if str(name).endswith(_SUFFIX) and name not in _NO_CAUSE]
+    shares = {name: float((dataset[name] / dataset["total_loss"]).max()) for name in names}
+    ranked = sorted((name for name in names if shares[name] > _SMALL), key=lambda name: -shares[name])
+    large, small = ranked[: len(_STACK_COLOURS)], ranked[len(_STACK_COLOURS) :]
+    layers = [(name.removesuffix(_SUFFIX).replace("_", " "), dataset[name].to_numpy()) for name in large]
+    rest = dataset["total_loss"].to_numpy() - sum(layer for _, layer in layers)
+    return [*layers, ("others" if small else "rest", rest)] if np.nanmax(rest, initial=0.0) > 0.0 else layers
+
+
+def _label_layers(axes: Axes, names: list[str], values: NDArray[np.float64]) -> None:
+    """Each name at the right end of its layer, kept apart where layers are thin."""
+    tops = np.cumsum(values, axis=0)
+    last = np.flatnonzero(np.isfinite(tops[-1]))[-1]
+    gap = 0.045 * float(np.nanmax(tops))
+    lowest = -np.inf
+    for name, top, height in zip(names, tops[:, last], values[:, last], strict=True):
+        lowest = max(top - 0.5 * height, lowest + gap)
+        axes.annotate(
+            name,
+            (1.0, lowest),
+            xycoords=("axes fraction", "data"),
+            xytext=(6, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=8.5,
+            annotation_clip=False,
+        )
 
 
 def _share(share: float) -> str:
