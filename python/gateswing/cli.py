@@ -124,15 +124,13 @@ def _text(file: Path, verdict: Verdict) -> str:
     """The verdict first, then what it rests on."""
     from .tables import text_table
 
-    first = verdict.limiting
     parts = [f"{file.name}: {verdict.design.title}" if verdict.design.title else file.name]
     parts.append(repr(verdict))
-    if first and verdict.outcome != "held":
-        parts.append(f"What usually helps: {first.advice}")
-    meanings = [(check.title, check.definition) for check in verdict.checks]
-    parts += [
-        f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}",
-        repr(verdict.point),
-    ]
+    if verdict.next_change:
+        parts.append(f"Next change: {verdict.next_change.sentence()}")
+    if verdict.checks:
+        meanings = [(check.title, check.definition) for check in verdict.checks]
+        parts.append(f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}")
+    parts.append(repr(verdict.point))
     parts += [f"Caution: {caution}" for caution in verdict.cautions]
     return "\n\n".join([*parts, ESTIMATE])
