@@ -24,8 +24,11 @@ if TYPE_CHECKING:
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
+    from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .next_change import Change
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
@@ -45,6 +48,9 @@ _HOMES = {
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
+    "limit_checks": ("LimitCheck",),
+    "next_change": ("Change",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
@@ -73,6 +79,7 @@ __all__ = [
     "BodyDiode",
     "BootstrapSupply",
     "CauerLadder",
+    "Change",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -82,10 +89,13 @@ __all__ = [
     "EmitterFollower",
     "FosterFit",
     "FosterLadder",
+    "FrequencyLimit",
     "GateDriverIC",
+    "HighestFrequency",
     "InputError",
     "InputProblem",
     "InputWarning",
+    "LimitCheck",
     "Limits",
     "Load",
     "LowSideCell",
@@ -118,6 +128,7 @@ __all__ = [
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
+    "highest_frequency",
     "operating_point",
     "read_design",
     "read_sheet",

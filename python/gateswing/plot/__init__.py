@@ -5,6 +5,7 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
+from .margins import plot_margins
 from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
@@ -18,6 +19,7 @@ __all__ = [
     "plot_loss_stack",
     "plot_losses",
     "plot_map",
+    "plot_margins",
     "plot_thermal_impedance",
     "plot_waveforms",
 ]
