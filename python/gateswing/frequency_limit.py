@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.optimize import bisect
 
 from .design_file import Design, Operation
 from .errors import InputError, InputProblem
@@ -180,6 +179,8 @@ class _Search:
         return FrequencyLimit(held, math.inf)
 
     def _crossing(self, name: str, held: float, exceeded: float) -> FrequencyLimit:
+        from scipy.optimize import bisect  # type: ignore[import-untyped]
+
         def sign(logarithm: float) -> float:
             check = self.check(name, math.exp(logarithm))
             return 1.0 if check is not None and check.margin >= 0.0 else -1.0
