@@ -10,8 +10,8 @@ import pickle
 
 import numpy as np
 import pytest
-from scipy.integrate import solve_ivp
-from scipy.optimize import minimize_scalar
+from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
+from scipy.optimize import minimize_scalar  # type: ignore[import-untyped]
 
 from gateswing import formulas
 from gateswing.formulas import Formula
@@ -105,6 +105,16 @@ def test_the_plateau_slope_with_a_large_output_capacitance_is_the_channel_s() ->
     # A channel driven by its full overdrive discharges the drain: g (V_DR - V_PL)/C_D.
     assert formulas.voltage_slope(12.0, 5.0, 1.0, 1e-15, 1e-9, 2.0) == pytest.approx(14e9, rel=1e-5)
     assert formulas.voltage_slope(12.0, 5.0, 5.0, 1e-10, 0.0, 2.0) == pytest.approx(14e9, rel=1e-9)
+
+
+def test_the_gate_charge_is_that_of_the_staircase_of_constant_capacitances() -> None:
+    # Q_GS = (C_GS + C_GD) V_PL, Q_GD = C_GD V_D, then both capacitances to the rail.
+    plateau = formulas.plateau_voltage(3.0, 8.0, 4.0)
+    assert plateau == pytest.approx(5.0)
+    found = formulas.gate_charge(1.1e-9, plateau, 0.0, 0.1e-9 * 50.0, 1.1e-9, 12.0)
+    assert found == pytest.approx(1e-9 * 12.0 + 0.1e-9 * (12.0 + 50.0))
+    delay = formulas.edge_delay(10.0, 1.1e-9, 0.0, 12.0, plateau, 1e-9, 0.5)
+    assert delay == pytest.approx(11e-9 * math.log(12.0 / 5.0) + 2e-9)
 
 
 def test_a_current_limit_bounds_the_gate_current() -> None:

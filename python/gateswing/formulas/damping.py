@@ -181,8 +181,8 @@ def recovery_snubber_peak(
 ) -> Values:
     """Highest voltage across snubber and diode.
 
-    With a = R/(2 L) and w = √(1/(L C) − a²), L i' = e^(−a t) (p cos w t + q sin w t), p = V − R I_R. Its least
-    value follows from tan w t = (w q − a p)/(w p + a q) in the half turn in which it is negative.
+    With a = R/(2 L) and w = √(1/(L C) − a²), L i' = e^(−a t) (p cos w t + q sin w t), p = V − R I_R. Its
+    least value follows from tan w t = (w q − a p)/(w p + a q) in the half turn in which it is negative.
     """
     decay = resistance / (2.0 * inductance)
     turn = np.sqrt(1.0 / (inductance * capacitance) - decay**2)

@@ -53,6 +53,7 @@ class Formula(Generic[P]):
         self.__module__ = function.__module__
 
     def __call__(self, *args: P.args, **kwargs: P.kwargs) -> NDArray[np.float64]:
+        """The value in the unit of the formula, of the shape to which the arguments broadcast."""
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             arrays = [np.asarray(value, dtype=np.float64) for value in args]
             named = {name: np.asarray(value, dtype=np.float64) for name, value in kwargs.items()}

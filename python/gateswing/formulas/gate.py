@@ -12,6 +12,8 @@ __all__ = [
     "charge_time",
     "critical_gate_resistance",
     "current_transition_time",
+    "edge_delay",
+    "gate_charge",
     "gate_drive_power",
     "gate_loop_damping",
     "gate_resistance_loss",
@@ -22,6 +24,7 @@ __all__ = [
     "peak_gate_current",
     "peak_gate_voltage",
     "plateau_current",
+    "plateau_voltage",
     "required_gate_current",
     "voltage_slope",
 ]
@@ -59,6 +62,25 @@ def gate_transition_time(
 ) -> Values:
     """Time in which the gate moves between two voltages on its way to a rail, with the drain at rest."""
     return resistance * input_capacitance * np.log((rail - begin) / (rail - end))
+
+
+@formula(
+    "t = R_G C_ISS ln[(V_DR − v_1)/(V_DR − V_PL)] + Q/I_G",
+    r"t = R_G C_{ISS} \ln\frac{V_{DR} - v_1}{V_{DR} - V_{PL}} + \frac{Q}{I_G}",
+    "s",
+    _DELAY_SOURCE,
+)
+def edge_delay(
+    resistance: Resistance,
+    input_capacitance: InputCapacitance,
+    rail: Rail,
+    begin: Begin,
+    plateau: Plateau,
+    charge: Annotated[Values, Symbol("Q", "C", "of C_GD over the first 10 % of the drain's way")],
+    gate_current: GateCurrent,
+) -> Values:
+    """Time in which the gate reaches the plateau and the drain passes the first 10 % of its way."""
+    return resistance * input_capacitance * np.log((rail - begin) / (rail - plateau)) + charge / gate_current
 
 
 @formula(
@@ -108,6 +130,40 @@ def minimum_pulse(
     return delay + rise + charge / gate_current
 
 
+@formula(
+    "V_PL = V_TH + √(2 I/K)",
+    r"V_{PL} = V_{TH} + \sqrt{\frac{2 I}{K}}",
+    "V",
+    "square law of the saturated channel",
+)
+def plateau_voltage(
+    threshold: Annotated[Values, Symbol("V_TH", "V", "threshold voltage")],
+    current: Annotated[Values, Symbol("I", "A", "of the load")],
+    transconductance_factor: Annotated[Values, Symbol("K", "A/V^2", "of the square law")],
+) -> Values:
+    """Gate voltage at which the channel carries the load current."""
+    return threshold + np.sqrt(2.0 * current / transconductance_factor)
+
+
+@formula(
+    "Q_G = C_ISS (V_PL − V_0) + Q + C_ON (V_DR − V_PL)",
+    r"Q_G = C_{ISS} (V_{PL} - V_0) + Q + C_{ON} (V_{DR} - V_{PL})",
+    "C",
+    "three straight parts of the gate charge curve; exact for constant capacitances",
+)
+def gate_charge(
+    input_capacitance: InputCapacitance,
+    plateau: Plateau,
+    other_rail: OtherRail,
+    charge: Annotated[Values, Symbol("Q", "C", "gate-drain charge")],
+    on_input_capacitance: Annotated[Values, Symbol("C_ON", "F", "input capacitance in the on-state")],
+    rail: Rail,
+) -> Values:
+    """Charge that the gate takes from rail to rail."""
+    before = input_capacitance * (plateau - other_rail)
+    return before + charge + on_input_capacitance * (rail - plateau)
+
+
 @formula("I_G = Q/t", r"I_G = \frac{Q}{t}", "A", "Toshiba FAQ on the MOSFET's drive current")
 def required_gate_current(charge: Charge, time: Time) -> Values:
     """Gate current that moves a charge in a time wanted."""
@@ -127,7 +183,7 @@ def plateau_current(
     limit: Annotated[Values, Symbol("I_max", "A", "that the driver is limited to")] = np.inf,
 ) -> Values:
     """Gate current while the drain voltage moves."""
-    return np.minimum(abs(rail - plateau) / resistance, limit)
+    return np.minimum(np.abs(rail - plateau) / resistance, limit)
 
 
 @formula(
@@ -143,7 +199,7 @@ def peak_gate_current(
     limit: Annotated[Values, Symbol("I_max", "A", "that the driver is limited to")] = np.inf,
 ) -> Values:
     """Largest current of the driver: the whole swing across the resistance, no inductance."""
-    return np.minimum(abs(rail - other_rail) / resistance, limit)
+    return np.minimum(np.abs(rail - other_rail) / resistance, limit)
 
 
 @formula(
@@ -161,7 +217,7 @@ def voltage_slope(
     transconductance: Transconductance,
 ) -> Values:
     """Slope of the drain voltage on the plateau, which the capacitance at the drain shifts."""
-    return abs(rail - plateau) / (resistance * miller_capacitance + drain_capacitance / transconductance)
+    return np.abs(rail - plateau) / (resistance * miller_capacitance + drain_capacitance / transconductance)
 
 
 @formula(
