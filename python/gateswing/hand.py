@@ -106,8 +106,8 @@ class HandFigure:
             return ""
         simulated, by_hand = (format_figure(value, self.unit) for value in (self.simulated, self.value))
         return (
-            f"{self.title}: {simulated} simulated, {by_hand} by hand; the ratio of {self.ratio:.2g} is outside"
-            f" {self.bias.text()}. The formula leaves out: {self.bias.reason}."
+            f"{self.title}: {simulated} simulated, {by_hand} by hand; the ratio of {self.ratio:.2g} is"
+            f" outside {self.bias.text()}. The formula leaves out: {self.bias.reason}."
         )
 
     def row(self) -> tuple[str, ...]:

@@ -68,7 +68,7 @@ class HandCircuit:
 
     @property
     def turn_off_rail(self) -> Given:
-        """Voltage that the gate seems to discharge to [V]: the steering diode conducts, so its knee counts."""
+        """Voltage to which the gate seems to discharge [V]; the knee of a steering diode counts."""
         share = self.cell.gate_resistance / (self.cell.gate_resistance + self._bypass)
         shift = share * self.cell.steering_diode_voltage if self._is_steered else 0.0
         words = ", and the steering diode's share" if self._is_steered else ""
@@ -215,6 +215,15 @@ class HandCircuit:
         """Q_GD [C]."""
         value = self._charges.gate_drain if self._charges else math.nan
         return Given(value, "model: gate charge curve, JESD24-2")
+
+    def gate_charge_inputs(self) -> dict[str, Given]:
+        """Of the formula for the gate charge, without the rails."""
+        return {
+            "input_capacitance": self.off_input_capacitance,
+            "plateau": self.plateau,
+            "charge": self.gate_drain_charge,
+            "on_input_capacitance": self.on_input_capacitance,
+        }
 
     @property
     def diode_charge(self) -> Given:

@@ -1,7 +1,7 @@
 """The figures of both edges of a double pulse by hand, beside the simulated ones.
 
-The load current flows on in the freewheel diode, so a turn-on runs through delay, rise of the current, fall of
-the voltage, in this order, and a turn-off back. A load without inductance has no such order: its current
+The load current flows on in the freewheel diode, so a turn-on runs through delay, rise of the current, fall
+of the voltage, in this order, and a turn-off back. A load without inductance has no such order: its current
 follows the voltage, and the formulas for the current are left out.
 """
 
@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, NamedTuple
 
 from . import _core, formulas
 from .hand import Bias, Given, HandFigure, HandFormulas
@@ -36,13 +36,11 @@ _CURRENT_TIME = Bias(0.6, 1.7, "the driver's own edge, the bend of the transfer 
 _OVERLAP = Bias(
     0.8,
     2.0,
-    "C_OSS, the diode's charge, the voltage that the loop inductance takes at turn-on, the current that a snubber"
-    " takes at turn-off",
+    "C_OSS, the diode's charge, the voltage that the loop inductance takes at turn-on, the current that a"
+    " snubber takes at turn-off",
     "theory tends to underestimate by 20 to 50 %: Maniktala's text, read in a stored copy",
 )
-_SLOPE = Bias(
-    0.7, 1.4, "the change of the capacitances on the way; half-way values stand for the steepest point"
-)
+_SLOPE = Bias(0.7, 1.4, "the change of the capacitances on the way, of which half-way values are taken")
 _OVERSHOOT = Bias(0.5, 1.5, "the ring, and what C_OSS takes of the current meanwhile")
 _PLATEAU = Bias(0.85, 1.25, "the current of the output capacitance, which the channel carries too, and theta")
 _CHARGE = Bias(0.85, 1.15, "the change of C_GS around the threshold")
@@ -51,7 +49,6 @@ _GATE_CURRENT = Bias(0.6, 1.4, "the shift of the plateau, the smooth begin of a 
 _PEAK_VOLTAGE = Bias(0.9, 1.1, "the driver's own edge, the change of C_ISS on the way")
 _STORED = Bias(0.8, 1.3, "that the grading is not that of an abrupt junction")
 _DIODE_CHARGE = Bias(0.7, 1.3, "the change of the slope, the spread of the diode's charge over the edge")
-_PEAK_DRAIN = Bias(0.8, 1.4, "the charge of the capacitances at the drain node, the ring")
 _RING = Bias(0.85, 1.15, "damping, the change of C_OSS with the ring's own voltage")
 _QUALITY = Bias(0.3, 1.3, "the channel, the diode's own resistance and the gate path")
 _PULSE = Bias(0.7, 1.4, "all that the single times leave out")
@@ -72,26 +69,85 @@ def edge_values(edges: DoublePulse) -> dict[str, tuple[float, str, str]]:
     }
 
 
+class _Side(NamedTuple):
+    """What differs between the two edges."""
+
+    edge: str
+    at: HandCircuit
+    rail: Given
+    other_rail: Given
+    resistance: Given
+    limit: Given
+    begin: Given  # gate voltage of the die where the delay begins
+    input_capacitance: Given
+    first_charge: Given  # of C_GD over the first 10 % of the drain's way
+    voltage_time: str  # figures of the edge
+    current_time: str
+    delay_bias: Bias
+
+
+def _turn_on(at: HandCircuit) -> _Side:
+    return _Side(
+        "turn_on",
+        at,
+        at.on_rail,
+        at.off_rail,
+        at.on_resistance,
+        at.source_limit,
+        at.turn_on_begin,
+        at.off_input_capacitance,
+        at.let_go_charge,
+        "rise_time",
+        "current_rise_time",
+        _DELAY,
+    )
+
+
+def _turn_off(at: HandCircuit) -> _Side:
+    return _Side(
+        "turn_off",
+        at,
+        at.turn_off_rail,
+        at.on_rail,
+        at.off_resistance,
+        at.sink_limit,
+        at.turn_off_begin,
+        at.on_input_capacitance,
+        at.take_off_charge,
+        "fall_time",
+        "current_fall_time",
+        _LONG_DELAY,
+    )
+
+
 class _Edges:
     """One double pulse, with the circuit at the current of each edge."""
 
     def __init__(self, edges: DoublePulse) -> None:
         self.edges = edges
+        self.cell = edges.cell
         self.wave = edges.waveform.core
         self.values = edge_values(edges)
-        self.turn_on = _core.Window(0.0, edges.on_time)
-        self.turn_off = _core.Window(edges.on_time, edges.waveform.end)
+        self.windows = {
+            "turn_on": _core.Window(0.0, edges.on_time),
+            "turn_off": _core.Window(edges.on_time, edges.waveform.end),
+        }
         end = edges.turn_on.drain_end
         current = edges.current if math.isnan(end) else float(edges.waveform.value("i_load", end))
-        self.on, self.off = HandCircuit(edges.cell, current), HandCircuit(edges.cell, edges.current)
+        self.on, self.off = HandCircuit(self.cell, current), HandCircuit(self.cell, edges.current)
 
     def figures(self) -> Iterator[HandFigure]:
-        yield from self._turn_on()
-        yield from self._turn_off()
-        yield from self._gate()
-        yield from self._stored()
+        """All that this circuit has."""
+        for side in (_turn_on(self.on), _turn_off(self.off)):
+            yield from self._times(side)
+            yield from self._gate(side)
+        yield from self._gate_at_turn_on()
+        yield self._minimum_pulse()
+        yield self._output_energy()
+        if self.cell.freewheel is not None and self.cell.has_inductive_load:
+            yield self._recovery_energy()
         # With a snubber the loop's current is not the MOSFET's, and its ring is of third order.
-        if self.edges.cell.snubber is None and self.off.loop_inductance.value > 0.0:
+        if self.cell.snubber is None and self.off.loop_inductance.value > 0.0:
             yield from self._ring()
 
     def _own(self, name: str, formula: Any, bias: Bias, **inputs: Given) -> HandFigure:
@@ -99,207 +155,225 @@ class _Edges:
         value, _, definition = self.values[name]
         return HandFigure(name, definition, value, formula, inputs, bias)
 
-    def _turn_on(self) -> Iterator[HandFigure]:
-        at = self.on
-        path = {"resistance": at.on_resistance, "input_capacitance": at.off_input_capacitance}
-        current = self._gate_current(at, at.on_rail, at.on_resistance, at.source_limit)
-        start = {**path, "rail": at.on_rail, "begin": at.turn_on_begin}
-        if self.edges.cell.has_inductive_load:
-            yield self._own("turn_on_delay", formulas.edge_delay, _DELAY, **start, plateau=at.plateau,
-                            charge=at.let_go_charge, gate_current=current)  # fmt: skip
+    def _times(self, side: _Side) -> Iterator[HandFigure]:
+        edge, at = side.edge, side.at
+        start = {
+            "resistance": side.resistance,
+            "input_capacitance": side.input_capacitance,
+            "rail": side.rail,
+            "begin": side.begin,
+        }
+        gate = {"gate_current": _plateau_current(side)}
+        if self.cell.has_inductive_load or edge == "turn_off":
+            inputs = start | gate | {"plateau": at.plateau, "charge": side.first_charge}
+            yield self._own(f"{edge}_delay", formulas.edge_delay, side.delay_bias, **inputs)
         else:
-            yield self._own("turn_on_delay", formulas.gate_transition_time, _DELAY, **start, end=at.threshold)
-        voltage_time = {"charge": at.transition_charge, "gate_current": current}
-        yield self._own("turn_on_rise_time", formulas.charge_time, _CHARGE_TIME, **voltage_time)
-        yield self._own("turn_on_maximum_voltage_slope", formulas.voltage_slope, _SLOPE,
-                        **self._slope(at, at.on_rail, at.on_resistance))  # fmt: skip
-        if self.edges.cell.has_inductive_load:
-            rise = self._current_time(
-                at, path, at.on_rail, (0.1, 0.9), "turn_on_current_rise_time", "i_D rises"
-            )
-            yield rise
-            yield self._energy("turn_on_energy", at, rise, voltage_time)
-        driver = self.edges.cell.driver
-        delay = Given(driver.turn_on_delay + 0.5 * driver.rise_time, "driver: delay and half its edge")
+            inputs = start | {"end": at.threshold}
+            yield self._own(f"{edge}_delay", formulas.gate_transition_time, side.delay_bias, **inputs)
+        moved = gate | {"charge": at.transition_charge}
+        voltage = self._own(f"{edge}_{side.voltage_time}", formulas.charge_time, _CHARGE_TIME, **moved)
+        yield voltage
+        yield self._own(
+            f"{edge}_maximum_voltage_slope",
+            formulas.voltage_slope,
+            _SLOPE,
+            rail=side.rail,
+            plateau=at.plateau,
+            resistance=side.resistance,
+            miller_capacitance=at.half_way_miller_capacitance,
+            drain_capacitance=at.half_way_drain_capacitance,
+            transconductance=at.transconductance,
+        )
+        if self.cell.has_inductive_load:
+            current = self._current_time(side)
+            yield current
+            yield self._energy(side, current, voltage)
+
+    def _current_time(self, side: _Side) -> HandFigure:
+        at, shares = side.at, ((0.1, 0.9) if side.edge == "turn_on" else (0.9, 0.1))
+        overdrive = at.plateau.value - at.threshold.value
+        begin, end = (
+            Given(at.threshold.value + share * overdrive, f"gate voltage at {share:.0%} of the current")
+            for share in shares
+        )
+        first, last = (share * at.current.value for share in shares)
+        found = _core.main_transition(self.wave, "i_d", first, last, self.windows[side.edge])
+        inputs = {
+            "resistance": side.resistance,
+            "input_capacitance": at.off_input_capacitance,
+            "transconductance": at.transconductance,
+            "source_inductance": at.source_inductance,
+            "rail": side.rail,
+            "begin": begin,
+            "end": end,
+        }
+        return HandFigure(
+            f"{side.edge}_{side.current_time}",
+            "i_D between 10 % and 90 % of the load current",
+            found.length if found else math.nan,
+            formulas.current_transition_time,
+            inputs,
+            _CURRENT_TIME,
+        )
+
+    def _energy(self, side: _Side, current: HandFigure, voltage: HandFigure) -> HandFigure:
+        """Of ramps from end to end, of which the times by hand are the middle 80 %."""
+        of_current, of_voltage = (
+            Given(one.value / 0.8, f"by hand: {one.name}/0.8") for one in (current, voltage)
+        )
+        return self._own(
+            f"{side.edge}_energy",
+            formulas.overlap_energy,
+            _OVERLAP,
+            voltage=side.at.bus,
+            current=side.at.current,
+            current_time=of_current,
+            voltage_time=of_voltage,
+        )
+
+    def _gate(self, side: _Side) -> Iterator[HandFigure]:
+        part, wave = getattr(self.edges, side.edge), self.edges.waveform
+        mean = math.nan
+        if part.drain_begin < part.drain_end:
+            passed = wave.integral("i_gate", part.drain_begin, part.drain_end)
+            mean = abs(float(passed)) / (part.drain_end - part.drain_begin)
+        path = {"rail": side.rail, "resistance": side.resistance, "limit": side.limit}
         yield HandFigure(
+            f"{side.edge}_plateau_current",
+            "mean gate current while v_DS moves between 10 % and 90 %",
+            mean,
+            formulas.plateau_current,
+            path | {"plateau": side.at.plateau},
+            _GATE_CURRENT,
+        )
+        yield self._own(
+            f"{side.edge}_peak_driver_current",
+            formulas.peak_gate_current,
+            _PEAK_CURRENT,
+            **path,
+            other_rail=side.other_rail,
+        )
+
+    def _gate_at_turn_on(self) -> Iterator[HandFigure]:
+        at, rails = self.on, {"rail": self.on.on_rail, "other_rail": self.on.off_rail}
+        factor = Given(float(at.channel.transconductance_factor), "model, at its junction temperature")
+        yield self._own(
+            "turn_on_plateau_voltage",
+            formulas.plateau_voltage,
+            _PLATEAU,
+            threshold=at.threshold,
+            current=at.current,
+            transconductance_factor=factor,
+        )
+        yield self._own(
+            "turn_on_gate_charge", formulas.gate_charge, _CHARGE, **rails, **at.gate_charge_inputs()
+        )
+        if at.gate_inductance.value > 0.0:
+            loop = (at.on_resistance, at.on_input_capacitance, at.gate_inductance)
+            damping = float(formulas.gate_loop_damping(*(given.value for given in loop)))
+            ratio = Given(damping, "(R_G/2) √(C_ISS/L_G) of this gate loop in the on-state")
+            yield self._own(
+                "turn_on_peak_gate_voltage", formulas.peak_gate_voltage, _PEAK_VOLTAGE, **rails, damping=ratio
+            )
+        slope = Given(self.edges.turn_on.maximum_voltage_slope, "simulated: turn_on_maximum_voltage_slope")
+        yield HandFigure(
+            "induced_gate_voltage",
+            "on a device of this kind that this turn-off path holds off, by the slope of the turn-on",
+            math.nan,
+            formulas.induced_gate_voltage,
+            {
+                "resistance": self.off.off_resistance,
+                "miller_capacitance": self.off.miller_capacitance,
+                "input_capacitance": self.off.off_input_capacitance,
+                "slope": slope,
+                "swing": self.off.bus,
+            },
+            _NO_COUNTERPART,
+        )
+
+    def _minimum_pulse(self) -> HandFigure:
+        side, driver = _turn_on(self.on), self.cell.driver
+        delay = Given(driver.turn_on_delay + 0.5 * driver.rise_time, "driver: delay and half its edge")
+        inputs = {
+            "delay": delay,
+            "resistance": side.resistance,
+            "input_capacitance": side.input_capacitance,
+            "rail": side.rail,
+            "other_rail": side.other_rail,
+            "plateau": side.at.plateau,
+            "charge": side.at.gate_drain_charge,
+            "gate_current": _plateau_current(side),
+        }
+        return HandFigure(
             "minimum_pulse",
             "command on until v_DS is at 10 %; a shorter one never brings the drain down",
             self.edges.turn_on.drain_end,
             formulas.minimum_pulse,
-            {**path, "delay": delay, "rail": at.on_rail, "other_rail": at.off_rail, "plateau": at.plateau,
-             "charge": at.gate_drain_charge, "gate_current": current},
+            inputs,
             _PULSE,
-        )  # fmt: skip
-
-    def _turn_off(self) -> Iterator[HandFigure]:
-        at = self.off
-        current = self._gate_current(at, at.turn_off_rail, at.off_resistance, at.sink_limit)
-        yield self._own("turn_off_delay", formulas.edge_delay, _LONG_DELAY, resistance=at.off_resistance,
-                        input_capacitance=at.on_input_capacitance, rail=at.turn_off_rail,
-                        begin=at.turn_off_begin, plateau=at.plateau, charge=at.take_off_charge,
-                        gate_current=current)  # fmt: skip
-        voltage_time = {"charge": at.transition_charge, "gate_current": current}
-        yield self._own("turn_off_fall_time", formulas.charge_time, _CHARGE_TIME, **voltage_time)
-        yield self._own("turn_off_maximum_voltage_slope", formulas.voltage_slope, _SLOPE,
-                        **self._slope(at, at.turn_off_rail, at.off_resistance))  # fmt: skip
-        if not self.edges.cell.has_inductive_load:
-            return
-        path = {"resistance": at.off_resistance, "input_capacitance": at.off_input_capacitance}
-        fall = self._current_time(
-            at, path, at.turn_off_rail, (0.9, 0.1), "turn_off_current_fall_time", "i_D falls"
         )
-        yield fall
-        yield self._energy("turn_off_energy", at, fall, voltage_time)
 
-    def _gate(self) -> Iterator[HandFigure]:
-        on, off = self.on, self.off
-        factor = Given(float(on.channel.transconductance_factor), "model, at its junction temperature")
-        yield self._own("turn_on_plateau_voltage", formulas.plateau_voltage, _PLATEAU, threshold=on.threshold,
-                        current=on.current, transconductance_factor=factor)  # fmt: skip
-        yield self._own("turn_on_gate_charge", formulas.gate_charge, _CHARGE,
-                        input_capacitance=on.off_input_capacitance, plateau=on.plateau, other_rail=on.off_rail,
-                        charge=on.gate_drain_charge, on_input_capacitance=on.on_input_capacitance,
-                        rail=on.on_rail)  # fmt: skip
-        yield self._current_on_plateau("turn_on", on, on.on_rail, on.on_resistance, on.source_limit)
-        yield self._current_on_plateau("turn_off", off, off.turn_off_rail, off.off_resistance, off.sink_limit)
-        yield self._own("turn_on_peak_driver_current", formulas.peak_gate_current, _PEAK_CURRENT, rail=on.on_rail,
-                        other_rail=on.off_rail, resistance=on.on_resistance, limit=on.source_limit)  # fmt: skip
-        yield self._own("turn_off_peak_driver_current", formulas.peak_gate_current, _PEAK_CURRENT,
-                        rail=off.turn_off_rail, other_rail=off.on_rail, resistance=off.off_resistance,
-                        limit=off.sink_limit)  # fmt: skip
-        if on.gate_inductance.value > 0.0:
-            damping = formulas.gate_loop_damping(
-                on.on_resistance.value, on.on_input_capacitance.value, on.gate_inductance.value
-            )
-            ratio = Given(float(damping), "(R_G/2) √(C_ISS/L_G) of this gate loop in the on-state")
-            yield self._own("turn_on_peak_gate_voltage", formulas.peak_gate_voltage, _PEAK_VOLTAGE,
-                            rail=on.on_rail, other_rail=on.off_rail, damping=ratio)  # fmt: skip
-        slope = Given(self.edges.turn_on.maximum_voltage_slope, "simulated: turn_on_maximum_voltage_slope")
-        yield HandFigure(
-            "induced_gate_voltage",
-            "on the gate of a device of this kind, held off through this turn-off path, by the slope of the turn-on",
-            math.nan,
-            formulas.induced_gate_voltage,
-            {"resistance": off.off_resistance, "miller_capacitance": off.miller_capacitance,
-             "input_capacitance": off.off_input_capacitance, "slope": slope, "swing": off.bus},
-            _NO_COUNTERPART,
-        )  # fmt: skip
-
-    def _stored(self) -> Iterator[HandFigure]:
-        yield HandFigure(
+    def _output_energy(self) -> HandFigure:
+        into, through, beside = (
+            _core.integral_of_product(self.wave, "v_ds", channel, self.windows["turn_off"])
+            for channel in ("i_d", "i_channel", "i_body")
+        )
+        return HandFigure(
             "output_energy",
             "E_OSS: v_DS times the current into the die's capacitances over the record of the turn-off",
-            self._stored_energy(),
+            into - through - beside,
             formulas.output_energy,
             {"output_capacitance": self.off.output_capacitance, "voltage": self.off.bus},
             _STORED,
         )
-        if self.edges.cell.freewheel is None or not self.edges.cell.has_inductive_load:
-            return
-        charge = self._recovered()
-        yield HandFigure(
+
+    def _recovery_energy(self) -> HandFigure:
+        window, falling = self.windows["turn_on"], _core.Direction.falling
+        zero = _core.first_crossing(self.wave, "i_freewheel", 0.0, falling, window)
+        passed = math.nan
+        if zero is not None:
+            passed = -float(self.edges.waveform.integral("i_freewheel", zero, window.end))
+        return HandFigure(
             "recovery_energy",
-            "bus voltage times the reverse charge of the freewheel diode, from its zero to the end of the record",
-            self.on.bus.value * self._reverse_charge(),
+            "bus voltage times the freewheel diode's reverse charge, from its zero to the end of the record",
+            self.on.bus.value * passed,
             formulas.recovery_energy,
-            {"voltage": self.on.bus, "charge": charge},
+            {"voltage": self.on.bus, "charge": self._recovered()},
             _DIODE_CHARGE,
         )
 
-    def _ring(self) -> Iterator[HandFigure]:
-        at = self.off
-        slope = Given(self.edges.turn_off.maximum_current_slope, "simulated: turn_off_maximum_current_slope")
-        yield self._own("turn_off_overshoot", formulas.inductive_voltage, _OVERSHOOT,
-                        inductance=at.loop_inductance, current_slope=slope)  # fmt: skip
-        circuit = {"inductance": at.ring_inductance, "capacitance": at.output_capacitance}
-        yield self._own("turn_off_ring_frequency", formulas.resonance_frequency, _RING, **circuit)
-        yield self._own("turn_off_ring_quality", formulas.ring_quality, _QUALITY, **circuit,
-                        resistance=at.ring_resistance)  # fmt: skip
-
-    def _current_on_plateau(
-        self, edge: str, at: HandCircuit, rail: Given, resistance: Given, limit: Given
-    ) -> HandFigure:
-        part = getattr(self.edges, edge)
-        mean = math.nan
-        if part.drain_begin < part.drain_end:
-            window = _core.Window(part.drain_begin, part.drain_end)
-            mean = abs(_core.integral(self.wave, "i_gate", window)) / window.length
-        inputs = {"rail": rail, "plateau": at.plateau, "resistance": resistance, "limit": limit}
-        definition = "mean gate current while v_DS moves between 10 % and 90 %"
-        name = f"{edge}_plateau_current"
-        return HandFigure(name, definition, mean, formulas.plateau_current, inputs, _GATE_CURRENT)
-
-    def _gate_current(self, at: HandCircuit, rail: Given, resistance: Given, limit: Given) -> Given:
-        value = formulas.plateau_current(rail.value, at.plateau.value, resistance.value, limit.value)
-        return Given(float(value), "by hand: plateau_current")
-
-    def _slope(self, at: HandCircuit, rail: Given, resistance: Given) -> dict[str, Given]:
-        return {
-            "rail": rail,
-            "plateau": at.plateau,
-            "resistance": resistance,
-            "miller_capacitance": at.half_way_miller_capacitance,
-            "drain_capacitance": at.half_way_drain_capacitance,
-            "transconductance": at.transconductance,
-        }
-
-    def _current_time(
-        self,
-        at: HandCircuit,
-        path: dict[str, Given],
-        rail: Given,
-        shares: tuple[float, float],
-        name: str,
-        words: str,
-    ) -> HandFigure:
-        """Time between two shares of the load current, by hand and in the waveform."""
-        overdrive = at.plateau.value - at.threshold.value
-        ends = [Given(at.threshold.value + share * overdrive, f"gate voltage at {share:.0%} of the current")
-                for share in shares]  # fmt: skip
-        window = self.turn_on if shares[0] < shares[1] else self.turn_off
-        found = _core.main_transition(
-            self.wave, "i_d", *(share * at.current.value for share in shares), window
-        )
-        inputs = {**path, "transconductance": at.transconductance, "source_inductance": at.source_inductance,
-                  "rail": rail, "begin": ends[0], "end": ends[1]}  # fmt: skip
-        definition = f"{words} between 10 % and 90 % of the load current"
-        time = found.length if found else math.nan
-        return HandFigure(name, definition, time, formulas.current_transition_time, inputs, _CURRENT_TIME)
-
-    def _energy(
-        self, name: str, at: HandCircuit, current: HandFigure, voltage_time: dict[str, Given]
-    ) -> HandFigure:
-        """Ramps from end to end, of which the times by hand are the middle 80 %."""
-        duration = float(formulas.charge_time(**{key: given.value for key, given in voltage_time.items()}))
-        of_current = Given(current.value / 0.8, f"by hand: {current.name}/0.8")
-        of_voltage = Given(duration / 0.8, "by hand: 10 to 90 % of v_DS from charge/0.8")
-        return self._own(name, formulas.overlap_energy, _OVERLAP, voltage=at.bus, current=at.current,
-                         current_time=of_current, voltage_time=of_voltage)  # fmt: skip
-
-    def _stored_energy(self) -> float:
-        """Integral of v_DS over the current that no conducting part of the die carries [J]."""
-        into, through, beside = (
-            _core.integral_of_product(self.wave, "v_ds", channel, self.turn_off)
-            for channel in ("i_d", "i_channel", "i_body")
-        )
-        return float(into - through - beside)
-
     def _recovered(self) -> Given:
         """Charge that the model's diode gives back [C], stored and of its capacitance."""
-        diode, charge = self.edges.cell.freewheel, self.on.diode_charge
+        diode, charge = self.cell.freewheel, self.on.diode_charge
         if diode is None or diode.transit_time == 0.0:
             return charge
         parameters = RecoveryParameters(diode.transit_time, diode.lifetime)
         slope = self.edges.turn_on.maximum_current_slope
         stored = recovery_figures(parameters, self.on.current.value, slope).charge
-        return Given(
-            charge.value + stored, "model: Lauritzen's diode at the simulated slope, and its capacitance"
+        return Given(charge.value + stored, "model: stored at the simulated slope, and its capacitance's")
+
+    def _ring(self) -> Iterator[HandFigure]:
+        at = self.off
+        slope = Given(self.edges.turn_off.maximum_current_slope, "simulated: turn_off_maximum_current_slope")
+        yield self._own(
+            "turn_off_overshoot",
+            formulas.inductive_voltage,
+            _OVERSHOOT,
+            inductance=at.loop_inductance,
+            current_slope=slope,
+        )
+        circuit = {"inductance": at.ring_inductance, "capacitance": at.output_capacitance}
+        yield self._own("turn_off_ring_frequency", formulas.resonance_frequency, _RING, **circuit)
+        yield self._own(
+            "turn_off_ring_quality",
+            formulas.ring_quality,
+            _QUALITY,
+            **circuit,
+            resistance=at.ring_resistance,
         )
 
-    def _reverse_charge(self) -> float:
-        """Charge out of the freewheel diode from its first zero to the end of the turn-on [C]."""
-        falling = _core.Direction.falling
-        first = _core.first_crossing(self.wave, "i_freewheel", 0.0, falling, self.turn_on)
-        if first is None:
-            return math.nan
-        return -float(_core.integral(self.wave, "i_freewheel", _core.Window(first, self.turn_on.end)))
+
+def _plateau_current(side: _Side) -> Given:
+    path = (side.rail, side.at.plateau, side.resistance, side.limit)
+    value = float(formulas.plateau_current(*(given.value for given in path)))
+    return Given(value, f"by hand: {side.edge}_plateau_current")

@@ -52,19 +52,9 @@ class _Operation:
 
     def _gate(self) -> Iterator[HandFigure]:
         at, driver = self.at, self.at.driver
-        charge = Given(
-            float(
-                formulas.gate_charge(
-                    at.off_input_capacitance.value,
-                    at.plateau.value,
-                    at.off_rail.value,
-                    at.gate_drain_charge.value,
-                    at.on_input_capacitance.value,
-                    at.on_rail.value,
-                )
-            ),
-            "by hand: turn_on_gate_charge of the edges",
-        )
+        rails = {"rail": at.on_rail, "other_rail": at.off_rail}
+        inputs = {name: given.value for name, given in (at.gate_charge_inputs() | rails).items()}
+        charge = Given(float(formulas.gate_charge(**inputs)), "by hand: turn_on_gate_charge of the edges")
         swing = Given(driver.supply_voltage - driver.off_voltage, "driver: supply and off-state rail")
         drive = {"charge": charge, "swing": swing, "frequency": self.frequency}
         yield HandFigure(
@@ -82,11 +72,21 @@ class _Operation:
             ("driver_loss", "driver", source, sink),
             ("internal_gate_resistance_loss", "gate lead resistance", inside, inside),
         ):
-            parts = {"turn_on_part": on, "turn_on_resistance": at.on_resistance, "turn_off_part": off,
-                     "turn_off_resistance": at.off_resistance}  # fmt: skip
+            parts = {
+                "turn_on_part": on,
+                "turn_on_resistance": at.on_resistance,
+                "turn_off_part": off,
+                "turn_off_resistance": at.off_resistance,
+            }
             heat = self.power.get((element, "dissipated"), math.nan)
-            yield HandFigure(name, f"heat in the {element}", heat, formulas.gate_resistance_loss,
-                             drive | parts, _GATE_SHARE)  # fmt: skip
+            yield HandFigure(
+                name,
+                f"heat in the {element}",
+                heat,
+                formulas.gate_resistance_loss,
+                drive | parts,
+                _GATE_SHARE,
+            )
 
     def _losses(self) -> Iterator[HandFigure]:
         at, point = self.at, self.point
@@ -143,21 +143,29 @@ class _Operation:
                 "highest less lowest load current of the period",
                 self._load_ripple(),
                 formulas.ripple_current,
-                {"voltage": self.at.bus, "duty": self.duty, "frequency": self.frequency,
-                 "inductance": Given(cell.load.inductance, "load.inductance")},
+                {
+                    "voltage": self.at.bus,
+                    "duty": self.duty,
+                    "frequency": self.frequency,
+                    "inductance": Given(cell.load.inductance, "load.inductance"),
+                },
                 _RIPPLE,
-            )  # fmt: skip
+            )
         if cell.bus.bulk_capacitance > 0.0 and (cell.bus.resistance or cell.bus.inductance):
             yield HandFigure(
                 "bus_ripple",
                 "bus voltage just before the turn-on less that just before the turn-off",
                 self._bus_ripple(),
                 formulas.bus_ripple,
-                {"current": self.current, "duty": self.duty, "frequency": self.frequency,
-                 "capacitance": Given(cell.bus.bulk_capacitance, "bus.bulk_capacitance"),
-                 "resistance": Given(cell.bus.bulk_resistance, "bus.bulk_resistance")},
+                {
+                    "current": self.current,
+                    "duty": self.duty,
+                    "frequency": self.frequency,
+                    "capacitance": Given(cell.bus.bulk_capacitance, "bus.bulk_capacitance"),
+                    "resistance": Given(cell.bus.bulk_resistance, "bus.bulk_resistance"),
+                },
                 _BUS,
-            )  # fmt: skip
+            )
 
     def _load_ripple(self) -> float:
         current = self.point.waveform.values("i_load")
