@@ -96,7 +96,7 @@ def damping_resistance(
     "P = m C V² f",
     r"P = m\, C V^2 f",
     "W",
-    "charge and discharge of a capacitor through any resistance, ½ C V² each",
+    "charge and discharge of a capacitor by steps through any resistance, ½ C V² each",
 )
 def capacitor_loss(
     capacitance: Annotated[Values, Symbol("C", "F", "of the snubber")],
@@ -104,7 +104,7 @@ def capacitor_loss(
     frequency: Frequency,
     share: Annotated[Values, Symbol("m", "", "1 for charge and discharge, ½ for one of them")] = 1.0,
 ) -> Values:
-    """Power that a snubber's resistor turns into heat when its capacitor settles at every edge."""
+    """Power that a snubber's resistor turns into heat; with edges slower than R C the switch takes a part."""
     return share * capacitance * voltage**2 * frequency
 
 
