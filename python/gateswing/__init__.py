@@ -16,6 +16,7 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .clamp import ClampSize, size_clamp
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
@@ -24,10 +25,15 @@ if TYPE_CHECKING:
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .gate_resistance import EdgeLimit, EdgeLimits, GateResistanceChoice, choose_gate_resistance
+    from .hand import HandFormulas
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .preferred import preferred_value, preferred_values
     from .results import DoublePulse, OperatingPoint
+    from .ring import RingElements, SnubberSize, ring_elements
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .snubber import SnubberDesign, snubber_for
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -40,17 +46,23 @@ if TYPE_CHECKING:
 _HOMES = {
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "clamp": ("ClampSize", "size_clamp"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "gate_resistance": ("EdgeLimit", "EdgeLimits", "GateResistanceChoice", "choose_gate_resistance"),
+    "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
+    "preferred": ("preferred_value", "preferred_values"),
     "results": ("DoublePulse", "OperatingPoint"),
+    "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
@@ -73,16 +85,21 @@ __all__ = [
     "BodyDiode",
     "BootstrapSupply",
     "CauerLadder",
+    "ClampSize",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
     "Diode",
     "DiodeTemperature",
     "DoublePulse",
+    "EdgeLimit",
+    "EdgeLimits",
     "EmitterFollower",
     "FosterFit",
     "FosterLadder",
     "GateDriverIC",
+    "GateResistanceChoice",
+    "HandFormulas",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -101,11 +118,14 @@ __all__ = [
     "ParallelGates",
     "PullUpTransistor",
     "PushPullDriver",
+    "RingElements",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
     "SimulationError",
     "Snubber",
+    "SnubberDesign",
+    "SnubberSize",
     "StepCapacitance",
     "Supply",
     "SupplyLoading",
@@ -115,12 +135,18 @@ __all__ = [
     "Waveform",
     "__version__",
     "check",
+    "choose_gate_resistance",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
     "operating_point",
+    "preferred_value",
+    "preferred_values",
     "read_design",
     "read_sheet",
+    "ring_elements",
+    "size_clamp",
+    "snubber_for",
     "sweep",
     "write_design",
     "write_sheet",

@@ -5,7 +5,7 @@ A ring of the frequency f0 slows down to f1 when a known capacitance is added ac
     C = C_A/[(f0/f1)^2 - 1],    L = 1/[(2 pi f0)^2 C]
 
 With r = f0/f1 the relative errors are dC/C = -2 r^2/(r^2 - 1) (df0/f0 - df1/f1), dL/L = -2 df0/f0 - dC/C. So
-the added capacitance should slow the ring down by a factor of 1.5 or more: three times C halves the frequency.
+the added capacitance should slow the ring down by 1.5 times or more: three times C halves the frequency.
 """
 
 from __future__ import annotations

@@ -3,6 +3,7 @@
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
+from .gate_resistance import plot_gate_resistance
 from .losses import plot_losses
 from .maps import plot_map
 from .sheet import plot_fit
@@ -15,6 +16,7 @@ __all__ = [
     "plot_fit",
     "plot_gate_charge",
     "plot_gate_network",
+    "plot_gate_resistance",
     "plot_losses",
     "plot_map",
     "plot_thermal_impedance",
