@@ -39,6 +39,7 @@ Edge = Literal["turn_on", "turn_off", "both"]
 Aim = Literal["energy", "knee"]
 
 _RESISTANCE = Quantity("ohm", "Tried.", allowed=positive(1e6), usual=at_least(0.1, 1e4))
+_STRAIGHT = 1e-6  # distance from its chord up to which a scaled curve is straight
 _THREADS = Quantity("", "To run in.", allowed=at_least(1.0, 1024.0))
 _ENERGY = at_least(1e-12, 10.0)
 
@@ -349,7 +350,7 @@ def _knee(energy: Array, stress: Array) -> int | None:
     below = (across - across[first]) * rise - (up - up[first]) * run
     below = np.where(known, below / math.hypot(run, rise), -np.inf)
     best = int(np.argmax(below))
-    return best if below[best] > 0.0 else None
+    return best if below[best] > _STRAIGHT else None
 
 
 def _choice(energy: Array, feasible: NDArray[np.bool_], knee: int | None, aim: Aim) -> int | None:

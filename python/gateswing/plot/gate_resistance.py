@@ -6,7 +6,6 @@ import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.patheffects import withStroke
 from matplotlib.ticker import EngFormatter, LogLocator, PercentFormatter
 
 from ..figures import format_figure
@@ -72,7 +71,7 @@ def _label_resistances(axes: Axes, curve: ResistanceCurve, energy: np.ndarray, s
     shown = np.unique(np.linspace(0, energy.size - 1, _LABELS).round().astype(int))
     for index in shown:
         if np.isfinite(energy[index]) and np.isfinite(stress[index]):
-            text = axes.annotate(
+            axes.annotate(
                 f"{curve.resistances[index]:g} Ω",
                 (energy[index], stress[index]),
                 xytext=(6, 5),
@@ -80,7 +79,6 @@ def _label_resistances(axes: Axes, curve: ResistanceCurve, energy: np.ndarray, s
                 color=GREY,
                 fontsize=8.0,
             )
-            text.set_path_effects([withStroke(linewidth=2.5, foreground="white")])
 
 
 def _limits(axes: Axes, curve: ResistanceCurve) -> None:
