@@ -167,6 +167,10 @@ def test_two_rings_give_back_the_circuit_they_are_of() -> None:
     assert formulas.ring_capacitance(2.0, 1.0, 3.0) == pytest.approx(1.0)
 
 
+def test_the_quality_of_a_ring_is_its_impedance_over_its_resistance() -> None:
+    assert formulas.ring_quality(1e-6, 100e-12, 10.0) == pytest.approx(10.0)
+
+
 def test_a_clamp_takes_its_charge_at_its_voltage() -> None:
     given = (1e-6, 10.0, 80.0, 48.0)
     charge = formulas.clamp_charge(*given)

@@ -116,6 +116,14 @@ def test_further_limits_are_the_caller_s_own(bare: gs.LowSideCell) -> None:
     assert column[on.chosen] <= 0.5 < column[on.chosen - 1]
 
 
+def test_the_gate_voltage_counts_whichever_sign_it_has(bare: gs.LowSideCell) -> None:
+    limits = {limit.name: limit for limit in gs.EdgeLimits().of(bare)}
+    edges = gs.double_pulse(bare.replace({"driver.off_voltage": "-5 V"}), current=6.0)
+    assert limits["gate voltage at turn-on"].figure(edges) == pytest.approx(12.0, rel=0.05)
+    assert limits["gate voltage at turn-off"].figure(edges) == pytest.approx(5.0, rel=0.1)
+    assert limits["gate voltage at turn-off"].limit == bare.mosfet.maximum_gate_voltage
+
+
 def peak_driver_current(pulse: gs.DoublePulse) -> float:
     return pulse.turn_on.peak_driver_current
 
@@ -142,7 +150,7 @@ def test_the_knee_of_a_hyperbola_is_where_its_scaled_slope_is_that_of_the_chord(
     assert found is not None
     assert energy[found] == pytest.approx(3.0, abs=0.011)
     assert _knee(energy, -energy) is None
-    assert _knee(energy, energy) is None
+    assert _knee(energy, energy**2) is None
     assert _knee(energy[:2], energy[:2][::-1]) is None
 
 

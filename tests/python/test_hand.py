@@ -10,6 +10,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.hand import Bias, HandFormulas
+from gateswing.hand_circuit import HandCircuit
 
 
 @pytest.fixture(scope="module")
@@ -88,6 +89,25 @@ def test_the_ring_of_a_cell_without_snubber_is_that_of_its_loop(cell: gs.LowSide
     bare = gs.double_pulse(cell.replace(snubber=None)).hand_formulas()
     assert bare["turn_off_ring_frequency"].ratio == pytest.approx(1.0, abs=0.05)
     assert bare["turn_off_overshoot"].ratio == pytest.approx(1.0, abs=0.2)
+
+
+def test_the_loop_closes_over_the_bulk_capacitor_or_else_the_supply(cell: gs.LowSideCell) -> None:
+    bulk, supply = (
+        HandCircuit(one, 6.0).loop_inductance.value
+        for one in (cell, cell.replace({"bus.bulk_capacitance": 0.0, "bus.inductance": "100 nH"}))
+    )
+    assert bulk == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 4e-9)
+    assert supply == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 100e-9)
+
+
+def test_a_diode_that_recovers_takes_its_stored_charge_too(textbook: gs.DoublePulse) -> None:
+    stored = {"freewheel.transit_time": 25e-9, "freewheel.lifetime": 100e-9}
+    slow = textbook.cell.replace({**stored, "gate_resistance": 500.0})
+    with pytest.warns(gs.InputWarning):
+        found = gs.double_pulse(slow).hand_formulas()["recovery_energy"]
+    without = textbook.hand_formulas()["recovery_energy"]
+    assert found.value > 3.0 * without.value
+    assert found.ratio == pytest.approx(1.0, abs=0.1)
 
 
 def test_a_snubber_takes_the_formulas_away_that_do_not_know_it(edges: gs.DoublePulse) -> None:

@@ -40,6 +40,7 @@ def test_the_fine_series_have_the_printed_values() -> None:
 def test_a_value_is_rounded_by_ratio_and_a_preferred_one_stays() -> None:
     assert preferred_value(5.1, "E12") == 4.7
     assert preferred_value(5.2, "E12") == 5.6
+    assert preferred_value(12.4, "E6") == 15.0
     assert preferred_value(4.8e-9, "E6", "up") == 6.8e-9
     assert preferred_value(4.6e-9, "E6", "down") == 3.3e-9
     for series in ("E3", "E6", "E12", "E24", "E48", "E96"):
@@ -97,6 +98,7 @@ def test_a_snubber_is_in_preferred_values_with_the_power_of_its_capacitor() -> N
     # √(65/126) of the impedance for three times the capacitance.
     assert size.computed_resistance == pytest.approx(ring.impedance * math.sqrt(65.0 / 126.0))
     assert size.resistance in preferred_values("E24", 1.0, 100.0)
+    assert ring.snubber(voltage=90.0, frequency=1e5, capacitance_ratio=2.2).capacitance == 1.5e-9
     assert size.power == pytest.approx(1.5e-9 * 90.0**2 * 115e3)
     assert size.snubber == gs.Snubber(resistance=size.resistance, capacitance=size.capacitance)
 
