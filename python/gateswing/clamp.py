@@ -13,10 +13,12 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from . import formulas
-from .errors import InputError, InputProblem
+from .cautions import live_voltage_cautions
+from .errors import InputError, InputProblem, SafetyCaution
 from .figures import Figures, Meaning
 from .model import Quantity, argument, at_least, between, positive
 from .quantities import format_quantity
+from .tables import html_table
 
 __all__ = ["ClampSize", "size_clamp"]
 
@@ -43,6 +45,14 @@ class ClampSize(Figures):
     resistance_to_bus: Annotated[float, Meaning("ohm", "from the clamp capacitor to the bus")]
     power_to_bus: Annotated[float, Meaning("W", "of the resistor to the bus")]
     capacitance: Annotated[float, Meaning("F", "of the clamp capacitor for the ripple")]
+    cautions: tuple[SafetyCaution, ...] = ()
+
+    def __repr__(self) -> str:
+        return "\n".join([super().__repr__(), *(f"caution: {one}" for one in self.cautions)])
+
+    def _repr_html_(self) -> str:
+        notes = [html_table([(str(one),)], caption="caution") for one in self.cautions]
+        return super()._repr_html_() + "".join(notes)
 
 
 def size_clamp(
@@ -94,4 +104,5 @@ def size_clamp(
         resistance_to_bus=(held - bus) / mean,
         power_to_bus=(held - bus) * mean,
         capacitance=charge / (share * held),
+        cautions=tuple(live_voltage_cautions("clamp_voltage", held)),
     )

@@ -198,6 +198,12 @@ class HandCircuit:
         )
 
     @property
+    def fall_charge(self) -> Given:
+        """Of C_GD while the drain falls from the bus to 10 % of it [C]."""
+        bus = self.bus.value
+        return Given(self._miller_charge(0.1 * bus, bus), "model: C_RSS curve from the bus to 10 % of it")
+
+    @property
     def let_go_charge(self) -> Given:
         """Of C_GD while the drain falls from the bus to 90 % of it [C]."""
         bus = self.bus.value

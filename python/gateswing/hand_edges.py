@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from typing import Any, NamedTuple
 
 from . import _core, formulas
+from .errors import SimulationError
 from .hand import Bias, Given, HandFigure, HandFormulas
 from .hand_circuit import HandCircuit
 from .recovery import RecoveryParameters, recovery_figures
@@ -22,17 +23,19 @@ __all__ = ["edge_formulas", "edge_values"]
 _DELAY = Bias(
     0.7,
     1.3,
-    "the driver's own edge, the change of C_ISS with voltage",
+    "the driver's own edge and limit, the change of C_ISS with voltage",
     "IRF540 data sheet, Vishay doc 91021: 11 ns printed, 10.7 to 14.2 ns by hand",
 )
-_LONG_DELAY = Bias(0.7, 1.4, "the driver's own edge and the smooth begin of its limit, the change of C_ISS")
+_LONG_DELAY = Bias(0.7, 1.4, "the driver's own edge and limit, the change of C_ISS with voltage")
 _CHARGE_TIME = Bias(
     0.5,
     1.5,
     "the shift of the plateau by the current of the output capacitance, a driver's smooth limit",
     "IRF540 data sheet, Vishay doc 91021: 44 ns printed, 58 to 73 ns by hand",
 )
-_CURRENT_TIME = Bias(0.6, 1.7, "the driver's own edge, the bend of the transfer curve, what a snubber takes")
+_CURRENT_TIME = Bias(
+    0.6, 1.7, "the driver's own edge and limit, the bend of the transfer curve, what a snubber takes"
+)
 _OVERLAP = Bias(
     0.8,
     2.0,
@@ -56,7 +59,13 @@ _NO_COUNTERPART = Bias(0.0, math.inf, "this circuit has no device that is held o
 
 
 def edge_formulas(edges: DoublePulse) -> HandFormulas:
-    """Every figure of the edges that has a hand formula."""
+    """Every figure of the edges that has a hand formula.
+
+    Raises:
+        SimulationError: the run did not finish, so there is nothing to compare with.
+    """
+    if not edges.succeeded:
+        raise SimulationError(edges.status, edges.message)
     return HandFormulas("Edges by hand", tuple(_Edges(edges).figures()))
 
 
@@ -301,7 +310,7 @@ class _Edges:
             "rail": side.rail,
             "other_rail": side.other_rail,
             "plateau": side.at.plateau,
-            "charge": side.at.gate_drain_charge,
+            "charge": side.at.fall_charge,
             "gate_current": _plateau_current(side),
         }
         return HandFigure(

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from . import _core, formulas
+from .errors import SimulationError
 from .hand import Bias, Given, HandFigure, HandFormulas
 from .hand_circuit import HandCircuit
 from .results import OperatingPoint
@@ -29,7 +30,13 @@ _BUS = Bias(0.6, 1.3, "the ripple of the load current and of the source current,
 
 
 def operation_formulas(point: OperatingPoint) -> HandFormulas:
-    """Every figure of the operating point that has a hand formula."""
+    """Every figure of the operating point that has a hand formula.
+
+    Raises:
+        SimulationError: the run did not finish, so there is nothing to compare with.
+    """
+    if point.status not in ("success", "not_periodic"):
+        raise SimulationError(point.status, point.message)
     return HandFormulas("Operating point by hand", tuple(_Operation(point).figures()))
 
 

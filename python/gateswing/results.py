@@ -127,7 +127,11 @@ class DoublePulse(_Answer):
         return plot_edges(self)
 
     def hand_formulas(self) -> HandFormulas:
-        """The figures that have a hand formula, beside the simulated ones."""
+        """The figures that have a hand formula, beside the simulated ones.
+
+        Raises:
+            SimulationError: the run did not finish.
+        """
         from .hand_edges import edge_formulas
 
         return edge_formulas(self)
@@ -137,6 +141,7 @@ class DoublePulse(_Answer):
 
         Raises:
             InputError: there is no such figure.
+            SimulationError: the run did not finish.
         """
         from .hand_edges import edge_values
 
@@ -212,7 +217,11 @@ class OperatingPoint(_Answer, OperatingFigures):
         return plot_losses(self)
 
     def hand_formulas(self) -> HandFormulas:
-        """The figures that have a hand formula, beside the simulated ones."""
+        """The figures that have a hand formula, beside the simulated ones.
+
+        Raises:
+            SimulationError: the run did not finish.
+        """
         from .hand_operation import operation_formulas
 
         return operation_formulas(self)
@@ -222,6 +231,7 @@ class OperatingPoint(_Answer, OperatingFigures):
 
         Raises:
             InputError: there is no such figure.
+            SimulationError: the run did not finish.
         """
         units, definitions = self.units(), self.definitions()
         simulated = {name: (value, units[name], definitions[name]) for name, value in self.values().items()}

@@ -2,7 +2,10 @@
 
 import math
 import pickle
+import tomllib
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -11,6 +14,8 @@ import pytest
 import gateswing as gs
 from gateswing.hand import Bias, HandFormulas
 from gateswing.hand_circuit import HandCircuit
+
+DRIVERS: dict[str, Any] = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
 
 
 @pytest.fixture(scope="module")
@@ -130,6 +135,22 @@ def test_a_driver_that_never_switches_the_channel_on_has_no_times_by_hand(cell: 
     assert math.isnan(by_hand["turn_on_delay"].value)
     assert not by_hand["turn_on_delay"].is_finding
     assert " nan" not in repr(by_hand)
+
+
+def test_a_run_that_did_not_finish_has_nothing_to_compare_with(
+    edges: gs.DoublePulse, point: gs.OperatingPoint
+) -> None:
+    for failed in (replace(edges, status="step_limit"), replace(point, status="step_limit")):
+        with pytest.raises(gs.SimulationError, match="step_limit"):
+            failed.hand_formulas()
+
+
+@pytest.mark.parametrize("kind", sorted(DRIVERS))
+def test_every_driver_has_its_hand_formulas(cell: gs.LowSideCell, kind: str) -> None:
+    edges = gs.double_pulse(cell.replace(driver=DRIVERS[kind]), current="6 A")
+    by_hand = edges.hand_formulas()
+    assert math.isfinite(by_hand["turn_off_delay"].value)
+    assert by_hand["turn_on_gate_charge"].ratio == pytest.approx(1.0, abs=0.15)
 
 
 @pytest.mark.parametrize(

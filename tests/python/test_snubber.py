@@ -191,6 +191,12 @@ def test_the_resistors_of_a_clamp_take_the_charge_away_at_its_voltage() -> None:
     assert size.peak_power == pytest.approx(800.0)
 
 
+def test_a_clamp_above_extra_low_voltage_says_that_it_can_kill() -> None:
+    assert "caution: clamp_voltage: 80 V is above 60 V DC" in repr(size_clamp(**CLAMP))
+    low = size_clamp(**CLAMP | {"bus_voltage": "24 V", "clamp_voltage": "50 V"})
+    assert low.cautions == ()
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

@@ -125,7 +125,7 @@ def minimum_pulse(
     charge: Charge,
     gate_current: GateCurrent,
 ) -> Values:
-    """Shortest command that still brings the drain down: up to the end of the plateau."""
+    """Shortest command that still brings the drain down: until the plateau has moved the charge."""
     rise = resistance * input_capacitance * np.log((rail - other_rail) / (rail - plateau))
     return delay + rise + charge / gate_current
 
