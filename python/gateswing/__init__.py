@@ -21,11 +21,12 @@ if TYPE_CHECKING:
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
+    from .edge_limits import EdgeLimit, EdgeLimits
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
-    from .gate_resistance import EdgeLimit, EdgeLimits, GateResistanceChoice, choose_gate_resistance
+    from .gate_resistance import GateResistanceChoice, choose_gate_resistance
     from .hand import HandFormulas
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
@@ -52,12 +53,13 @@ _HOMES = {
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
-    "gate_resistance": ("EdgeLimit", "EdgeLimits", "GateResistanceChoice", "choose_gate_resistance"),
+    "gate_resistance": ("GateResistanceChoice", "choose_gate_resistance"),
     "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
+    "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
     "results": ("DoublePulse", "OperatingPoint"),

@@ -10,116 +10,39 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .cell import LowSideCell
 from .checks import issue
+from .edge_limits import Edge, EdgeLimit, EdgeLimits
+from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem
 from .figures import format_figure
-from .model import Model, Quantity, argument, at_least, positive
+from .model import Quantity, argument, at_least, positive
 from .preferred import Series, preferred_values
 from .results import DoublePulse
 from .studies import quiet_double_pulse
 from .tables import html_table, text_table
 
 if TYPE_CHECKING:
+    import xarray as xr
     from matplotlib.figure import Figure
 
-__all__ = ["EdgeLimit", "EdgeLimits", "GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"]
+__all__ = ["GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"]
 
 Array = NDArray[np.float64]
-Edge = Literal["turn_on", "turn_off", "both"]
 Aim = Literal["energy", "knee"]
 
 _RESISTANCE = Quantity("ohm", "Tried.", allowed=positive(1e6), usual=at_least(0.1, 1e4))
 _STRAIGHT = 1e-6  # distance from its chord up to which a scaled curve is straight
 _THREADS = Quantity("", "To run in.", allowed=at_least(1.0, 1024.0))
-_ENERGY = at_least(1e-12, 10.0)
-
-
-@dataclass(frozen=True)
-class EdgeLimit:
-    """One limit of a choice.
-
-    Attributes:
-        name: in words.
-        edge: ``turn_on`` or ``turn_off``, to which of the two resistances it matters; ``both`` for either.
-        figure: reads it off a double pulse, in the unit; not a number counts as exceeded.
-        limit: the most that is allowed, > 0.
-        unit: in SI.
-    """
-
-    name: str
-    edge: Edge
-    figure: Callable[[DoublePulse], float]
-    limit: float
-    unit: str
-
-    def __post_init__(self) -> None:
-        if not 0.0 < self.limit < math.inf:
-            reason = f"the limit of the {self.name} is out of range."
-            raise InputError([InputProblem("limit", repr(self.limit), reason, "above 0, finite")])
-
-    def matters_to(self, edge: Edge) -> bool:
-        """Whether it is a limit of this edge."""
-        return "both" in (edge, self.edge) or edge == self.edge
-
-
-class EdgeLimits(Model):
-    """The usual limits of an edge; one left out is none, but for the ratings of the MOSFET."""
-
-    maximum_overshoot: Annotated[
-        float | None,
-        Quantity("V", "Peak drain voltage above the bus, at the pins.", allowed=positive(3e3)),
-    ] = None
-    maximum_drain_voltage: Annotated[
-        float | None,
-        Quantity("V", "At the die; left out: the MOSFET's breakdown voltage.", allowed=positive(3e3)),
-    ] = None
-    maximum_gate_voltage: Annotated[
-        float | None,
-        Quantity("V", "At the die, either sign; left out: the MOSFET's rating.", allowed=positive(60.0)),
-    ] = None
-    maximum_voltage_slope: Annotated[
-        float | None, Quantity("V/s", "Of the drain, at either edge.", allowed=positive(1e12))
-    ] = None
-    maximum_current_slope: Annotated[
-        float | None, Quantity("A/s", "Of the drain current, at either edge.", allowed=positive(1e12))
-    ] = None
-    maximum_turn_on_energy: Annotated[float | None, Quantity("J", "Eon.", allowed=_ENERGY)] = None
-    maximum_turn_off_energy: Annotated[float | None, Quantity("J", "Eoff.", allowed=_ENERGY)] = None
-
-    def of(self, cell: LowSideCell) -> tuple[EdgeLimit, ...]:
-        """As limits one by one, with the ratings of a cell's MOSFET."""
-        drain = self.maximum_drain_voltage or cell.mosfet.breakdown_voltage
-        gate = self.maximum_gate_voltage or cell.mosfet.maximum_gate_voltage
-        limits = [
-            EdgeLimit("drain voltage", "turn_off", _of("turn_off", "peak_drain_voltage"), drain, "V"),
-            EdgeLimit("gate voltage at turn-on", "turn_on", _of("turn_on", "peak_gate_voltage"), gate, "V"),
-            EdgeLimit("gate voltage at turn-off", "turn_off", _lowest_gate_voltage, gate, "V"),
-        ]
-        for name, edge, field, limit, unit in self._stated():
-            if limit is not None:
-                limits.append(EdgeLimit(name, edge, _of(edge, field), limit, unit))
-        return tuple(limits)
-
-    def _stated(self) -> Iterator[tuple[str, Edge, str, float | None, str]]:
-        """Name, edge, field of the edge's figures, limit and unit."""
-        yield "overshoot", "turn_off", "overshoot", self.maximum_overshoot, "V"
-        yield "turn-on energy", "turn_on", "energy", self.maximum_turn_on_energy, "J"
-        yield "turn-off energy", "turn_off", "energy", self.maximum_turn_off_energy, "J"
-        edges: tuple[tuple[str, Edge], ...] = (("turn-on", "turn_on"), ("turn-off", "turn_off"))
-        for words, edge in edges:
-            voltage, current = self.maximum_voltage_slope, self.maximum_current_slope
-            yield f"voltage slope at {words}", edge, "maximum_voltage_slope", voltage, "V/s"
-            yield f"current slope at {words}", edge, "maximum_current_slope", current, "A/s"
 
 
 @dataclass(frozen=True, repr=False)
@@ -130,6 +53,7 @@ class ResistanceCurve:
         field: of the cell that was changed.
         edge: that it acts on.
         resistances: tried, rising, shape (n,) [ohm].
+        turn_on, turn_off: all figures of the edges, n of each.
         energy: Eon, Eoff or their sum, shape (n,) [J].
         stress: highest voltage slope at turn-on [V/s], else overshoot [V], shape (n,).
         limits: that matter to this edge.
@@ -142,6 +66,8 @@ class ResistanceCurve:
     field: str
     edge: Edge
     resistances: Array
+    turn_on: tuple[TurnOn, ...]
+    turn_off: tuple[TurnOff, ...]
     energy: Array
     stress: Array
     limits: tuple[EdgeLimit, ...]
@@ -174,6 +100,22 @@ class ResistanceCurve:
     def resistance(self) -> float:
         """The choice [ohm]; not a number if there is none."""
         return math.nan if self.chosen is None else float(self.resistances[self.chosen])
+
+    def to_dataset(self) -> xr.Dataset:
+        """All figures of both edges over the resistance, with units and definitions in the attributes."""
+        import xarray as xr
+
+        axis = {"units": "ohm", "long_name": self.field.replace("_", " ")}
+        data = {
+            f"{edge}_{name}": (
+                self.field,
+                [getattr(part, name) for part in parts],
+                {"units": unit or "1", "description": kind.definitions()[name]},
+            )
+            for edge, kind, parts in (("turn_on", TurnOn, self.turn_on), ("turn_off", TurnOff, self.turn_off))
+            for name, unit in kind.units().items()
+        }
+        return xr.Dataset(data, coords={self.field: (self.field, self.resistances, axis)})
 
     def rows(self) -> list[tuple[str, ...]]:
         """Resistance, energy, stress, closest limit, verdict and mark as text."""
@@ -294,18 +236,6 @@ def choose_gate_resistance(
     return GateResistanceChoice(cell, tuple(curves))
 
 
-def _of(edge: str, field: str) -> Callable[[DoublePulse], float]:
-    return partial(_read, edge=edge, field=field)
-
-
-def _read(pulse: DoublePulse, edge: str, field: str) -> float:
-    return float(getattr(getattr(pulse, edge), field))
-
-
-def _lowest_gate_voltage(pulse: DoublePulse) -> float:
-    return max(0.0, -pulse.turn_off.minimum_gate_voltage)
-
-
 def _curve(
     field: str,
     edge: Edge,
@@ -324,8 +254,9 @@ def _curve(
     knee = _knee(energy, stress)
     feasible = np.all(_shares(limits, figures) <= 1.0, axis=0) & np.isfinite(energy)
     chosen = _choice(energy, feasible, knee, aim)
-    draft = ResistanceCurve(field, edge, tried, energy, stress, limits, figures, chosen, knee, "")
-    return ResistanceCurve(**vars(draft) | {"reason": _reason(draft, aim)})
+    both = (tuple(pulse.turn_on for pulse in pulses), tuple(pulse.turn_off for pulse in pulses))
+    draft = ResistanceCurve(field, edge, tried, *both, energy, stress, limits, figures, chosen, knee, "")
+    return replace(draft, reason=_reason(draft, aim))
 
 
 def _shares(limits: tuple[EdgeLimit, ...], figures: Array) -> Array:

@@ -64,6 +64,16 @@ def test_the_reason_names_the_limit_that_the_next_value_would_exceed(choice: gs.
     assert off.reason.endswith("against 16 V.")
 
 
+def test_the_whole_curve_becomes_a_dataset(choice: gs.GateResistanceChoice) -> None:
+    off = choice.curves[1]
+    table = off.to_dataset()
+    assert table["turn_off_energy"].attrs["units"] == "J"
+    assert "IEC 60747-8" in table["turn_off_energy"].attrs["description"]
+    assert np.array_equal(table["turn_off_energy"], off.energy)
+    at = table.sel(turn_off_gate_resistance=off.resistance)
+    assert float(at["turn_off_ring_quality"]) > 0.0
+
+
 def test_slower_is_gentler_and_costs_energy(choice: gs.GateResistanceChoice) -> None:
     for curve in choice.curves:
         assert np.all(np.diff(curve.energy) > 0.0)
