@@ -302,15 +302,22 @@ def _reason(curve: ResistanceCurve, aim: Aim) -> str:
             f"no value from {names[0]} to {names[-1]} holds all limits; closest is {names[least]}, with"
             f" {_against(curve, least)}."
         )
-    chosen = names[curve.chosen]
-    goal = curve.knee if aim == "knee" and curve.knee is not None else max(curve.chosen - 1, 0)
-    if aim == "knee" and goal == curve.chosen:
-        return f"{chosen} is the knee of the trade-off curve and holds all limits."
-    if goal != curve.chosen and not curve.feasible[goal]:
+    chosen, goal = names[curve.chosen], _goal(curve, curve.chosen, aim)
+    if goal != curve.chosen:
         what = "closest to the knee" if aim == "knee" else "of least energy"
         return f"{chosen}, {what} of those that hold all limits; {names[goal]} has {_against(curve, goal)}."
+    if aim == "knee" and curve.knee is not None:
+        return f"{chosen} is the knee of the trade-off curve and holds all limits."
     knee = "" if curve.knee is None else f" The knee of the trade-off curve is at {names[curve.knee]}."
     return f"{chosen} has the least energy of all values tried, and no limit stands against it.{knee}"
+
+
+def _goal(curve: ResistanceCurve, chosen: int, aim: Aim) -> int:
+    """The value that the limits keep the choice from: the knee, or the next of less energy."""
+    if aim == "knee" and curve.knee is not None:
+        return curve.knee
+    better = np.flatnonzero(curve.energy < curve.energy[chosen])
+    return int(better[np.argmin(np.abs(better - chosen))]) if better.size else chosen
 
 
 def _against(curve: ResistanceCurve, index: int) -> str:

@@ -101,6 +101,11 @@ def test_the_knee_is_taken_when_it_is_asked_for(bare: gs.LowSideCell) -> None:
     on, _ = gs.choose_gate_resistance(bare, current=6.0, series="E3", aim="knee").curves
     assert on.chosen == on.knee is not None
     assert "is the knee of the trade-off curve" in on.reason
+    slow = gs.EdgeLimits(maximum_voltage_slope=0.9 * on.stress[on.knee])
+    kept, _ = gs.choose_gate_resistance(bare, current=6.0, limits=slow, series="E3", aim="knee").curves
+    assert kept.chosen is not None
+    assert kept.resistance == kept.resistances[kept.feasible].min() > on.resistance
+    assert "closest to the knee of those that hold all limits; " in kept.reason
 
 
 def test_limits_that_no_value_holds_leave_the_cell_as_it_is(bare: gs.LowSideCell) -> None:
