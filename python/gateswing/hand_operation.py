@@ -20,9 +20,9 @@ _GATE_SHARE = Bias(0.6, 1.4, "a driver's limit and drop, a steering diode, curre
 _CONDUCTION = Bias(0.85, 1.15, "the settling of the gate, the edges")
 _DIODE = Bias(0.8, 1.25, "the ripple of the current, the edges")
 _SWITCHING = Bias(
-    0.95,
+    0.85,
     1.25,
-    "what lies outside the windows of Eon and Eoff",
+    "what lies outside the windows of Eon and Eoff, such as what C_OSS gives back in a ring",
     "application note GFM347 (2021) p. 32: 5.9 % of a turn-on lay outside",
 )
 _RIPPLE = Bias(0.8, 1.2, "the resistance of the load and the drops of switch and diode")
@@ -66,8 +66,8 @@ class _Operation:
         drive = {"charge": charge, "swing": swing, "frequency": self.frequency}
         yield HandFigure(
             "gate_drive_power",
-            "drawn from the driver's supply",
-            self.power.get(("driver supply", "delivered"), math.nan),
+            "drawn from the driver's supply and its off-state supply",
+            sum(self.power.get((name, "delivered"), 0.0) for name in ("driver supply", "driver off supply")),
             formulas.gate_drive_power,
             drive,
             _GATE_POWER,

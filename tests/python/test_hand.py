@@ -172,6 +172,12 @@ def test_powers_and_ripples_of_the_example_are_near_those_by_hand(
     assert point.hand_formulas()[name].ratio == pytest.approx(1.0, abs=tolerance)
 
 
+def test_a_negative_off_state_rail_gives_its_part_of_the_drive_power(cell: gs.LowSideCell) -> None:
+    negative = cell.replace({"driver.off_voltage": "-5 V"})
+    point = gs.operating_point(negative, frequency="50 kHz", duty=0.5, relative_tolerance=1e-4)
+    assert point.hand_formulas()["gate_drive_power"].ratio == pytest.approx(1.0, abs=0.05)
+
+
 def test_a_disagreement_beyond_the_usual_bias_is_a_finding(edges: gs.DoublePulse) -> None:
     figure = edges.hand_formulas()["turn_on_gate_charge"]
     assert not figure.is_finding
