@@ -16,21 +16,28 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .clamp import ClampSize, size_clamp
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
+    from .edge_limits import EdgeLimit, EdgeLimits
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
+    from .gate_resistance import GateResistanceChoice, choose_gate_resistance
+    from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
+    from .preferred import preferred_value, preferred_values
     from .results import DoublePulse, OperatingPoint
+    from .ring import RingElements, SnubberSize, ring_elements
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .snubber import SnubberDesign, snubber_for
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -43,6 +50,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "clamp": ("ClampSize", "size_clamp"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -51,12 +59,18 @@ _HOMES = {
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
     "next_change": ("Change",),
+    "gate_resistance": ("GateResistanceChoice", "choose_gate_resistance"),
+    "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
+    "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "edges": ("TurnOff", "TurnOn"),
+    "preferred": ("preferred_value", "preferred_values"),
     "results": ("DoublePulse", "OperatingPoint"),
+    "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
@@ -80,17 +94,22 @@ __all__ = [
     "BootstrapSupply",
     "CauerLadder",
     "Change",
+    "ClampSize",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
     "Diode",
     "DiodeTemperature",
     "DoublePulse",
+    "EdgeLimit",
+    "EdgeLimits",
     "EmitterFollower",
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
     "GateDriverIC",
+    "GateResistanceChoice",
+    "HandFormulas",
     "HighestFrequency",
     "InputError",
     "InputProblem",
@@ -111,11 +130,14 @@ __all__ = [
     "ParallelGates",
     "PullUpTransistor",
     "PushPullDriver",
+    "RingElements",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
     "SimulationError",
     "Snubber",
+    "SnubberDesign",
+    "SnubberSize",
     "StepCapacitance",
     "Supply",
     "SupplyLoading",
@@ -125,13 +147,19 @@ __all__ = [
     "Waveform",
     "__version__",
     "check",
+    "choose_gate_resistance",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
     "highest_frequency",
     "operating_point",
+    "preferred_value",
+    "preferred_values",
     "read_design",
     "read_sheet",
+    "ring_elements",
+    "size_clamp",
+    "snubber_for",
     "sweep",
     "write_design",
     "write_sheet",

@@ -110,7 +110,7 @@ class Snubber(Model):
 
 
 # Resistance the steering diode shows in conduction when no resistor is in series with it.
-_BARE_DIODE_RESISTANCE = 0.1
+BARE_DIODE_RESISTANCE = 0.1
 # Softness of the steering diode's knee.
 _STEERING_KNEE = 0.03
 
@@ -241,7 +241,7 @@ class LowSideCell(Model):
             steering = fill(
                 _core.KneeConduction(),
                 knee_voltage=self.steering_diode_voltage,
-                slope_resistance=self.turn_off_gate_resistance + _BARE_DIODE_RESISTANCE,
+                slope_resistance=self.turn_off_gate_resistance + BARE_DIODE_RESISTANCE,
                 knee_width=_STEERING_KNEE,
             )
         return fill(
