@@ -26,8 +26,11 @@ if TYPE_CHECKING:
     from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .part_file import PartFile
+    from .part_library import PartLibrary, part, parts
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .sheet_checks import sheet_warnings
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -50,8 +53,11 @@ _HOMES = {
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
+    "part_file": ("PartFile",),
+    "part_library": ("PartLibrary", "part", "parts"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "sheet_checks": ("sheet_warnings",),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -99,6 +105,8 @@ __all__ = [
     "Operation",
     "OptocouplerDriver",
     "ParallelGates",
+    "PartFile",
+    "PartLibrary",
     "PullUpTransistor",
     "PushPullDriver",
     "SafetyCaution",
@@ -119,8 +127,11 @@ __all__ = [
     "fit_foster",
     "fit_mosfet",
     "operating_point",
+    "part",
+    "parts",
     "read_design",
     "read_sheet",
+    "sheet_warnings",
     "sweep",
     "write_design",
     "write_sheet",
