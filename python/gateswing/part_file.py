@@ -98,8 +98,8 @@ class PartFile(Document):
                 of the numbers, and of no part that exists: a low threshold goes with a low on-resistance.
 
         Raises:
-            InputError: no such corner, a value without that limit, or limits that do not fit together or are on
-                the wrong side of the typical value.
+            InputError: no such corner, a value without that limit, or limits that do not fit together or
+                are on the wrong side of the typical value.
         """
         stated = self.stated
         chosen = _chosen(corner, stated)
@@ -115,22 +115,32 @@ class PartFile(Document):
         except InputError as error:
             raise InputError(problem.below(self.kind) for problem in error.problems) from None
 
-    def rows(self) -> list[tuple[str, ...]]:
-        """Every quantity of the part as text: path, typical value, limits, condition, source."""
+    def values(self) -> list[dict[str, Any]]:
+        """Every quantity of the part: path, unit, typ, min, max in that unit, condition, source.
+
+        A limit that the file does not state is ``None``.
+        """
         stated = {one.path: one for one in self.stated}
         limits = {corner: dict(_numbers(self.build(corner))) for corner in ("min", "max")}
         found = []
         for path, value, kind in self.build().quantities():
             one = stated.get(path, StatedValue(path, {}))
-            ends = [
-                format_quantity(limits[corner][path], kind.unit) if corner in one.values else ""
-                for corner in limits
-            ]
-            found.append((path, format_quantity(value, kind.unit), *ends, one.condition, one.source))
+            ends = {corner: limits[corner][path] if corner in one.values else None for corner in limits}
+            origin = {"condition": one.condition, "source": one.source}
+            found.append({"path": path, "unit": kind.unit, "typ": value} | ends | origin)
+        return found
+
+    def rows(self) -> list[tuple[str, ...]]:
+        """The same as text."""
+        found = []
+        for one in self.values():
+            numbers = [_text(one[corner], one["unit"]) for corner in CORNERS]
+            found.append((one["path"], *numbers, one["condition"], one["source"]))
         return found
 
     def _heading(self) -> str:
-        return "\n".join(text for text in (f"{self.kind}: {self.title}", self.source, self.note) if text)
+        texts = (f"{self.kind}: {self.title}", self.source, self.note.strip())
+        return "\n".join(text for text in texts if text)
 
     def __repr__(self) -> str:
         return f"{self._heading()}\n\n{text_table(self.rows(), _HEADER, frozenset({1, 2, 3}))}"
@@ -146,6 +156,10 @@ _BUILDERS: dict[str, Callable[[dict[str, Any]], Part]] = {
     "diode": lambda table: Diode(**table),
     "driver": driver_from,
 }
+
+
+def _text(value: float | None, unit: str) -> str:
+    return "" if value is None else format_quantity(value, unit)
 
 
 def _is_value(table: object) -> bool:

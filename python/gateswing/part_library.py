@@ -14,7 +14,7 @@ from .part_file import Corner, Part, PartFile
 from .part_packs import LIBRARY, Pack, installed_packs, library
 from .tables import html_table, text_table
 
-__all__ = ["PartLibrary", "part", "part_or_fields", "parts"]
+__all__ = ["PartLibrary", "part", "part_file", "part_or_fields", "parts"]
 
 _HEADER = ("part", "kind", "title")
 _KINDS = ("mosfet", "diode", "driver")
@@ -45,6 +45,16 @@ class PartLibrary(Mapping[str, PartFile]):
         """Name, kind and title of each part."""
         return [(name, file.kind, file.title) for name, file in self.items()]
 
+    def to_mapping(self) -> dict[str, Any]:
+        """Everything but the values as plain data."""
+        return {
+            "parts": [
+                {"name": name, "kind": file.kind, "title": file.title, "source": file.source}
+                for name, file in self.items()
+            ],
+            "problems": [{"path": one.path, "message": one.message} for one in self.problems],
+        }
+
     def __repr__(self) -> str:
         lines = [text_table(self.rows(), _HEADER, frozenset())]
         return "\n".join([*lines, *(f"warning: {problem}" for problem in self.problems)])
@@ -63,7 +73,7 @@ def part(name: str, *, corner: Corner = "typ") -> Part:
     Raises:
         InputError: no such part, a name that several packs have, or a corner that it does not state.
     """
-    return _file(name).build(corner)
+    return part_file(name).build(corner)
 
 
 def parts(kind: str | None = None) -> PartLibrary:
@@ -104,7 +114,7 @@ def part_or_fields(given: object, kind: str) -> object:
     if not isinstance(given, Mapping) or "part" not in given:
         return given
     changes = {name: value for name, value in given.items() if name not in ("part", "corner")}
-    file = _file(given["part"])
+    file = part_file(given["part"])
     if file.kind != kind:
         raise InputError([InputProblem("", repr(given["part"]), f"is a {file.kind}, not a {kind}.")])
     found = file.build(given.get("corner", "typ"))
@@ -122,8 +132,12 @@ def _dotted(model: Model, changes: Mapping[str, Any], prefix: str = "") -> Itera
             yield f"{prefix}{name}", value
 
 
-def _file(name: object) -> PartFile:
-    """The part file of a name."""
+def part_file(name: object) -> PartFile:
+    """The part file of a name, for its ranges and where its values come from.
+
+    Raises:
+        InputError: as of :func:`part`.
+    """
     if not isinstance(name, str):
         raise InputError([InputProblem("part", repr(name), "not the name of a part.")])
     own = library()

@@ -66,7 +66,9 @@ def installed_packs() -> tuple[list[Pack], list[InputWarning]]:
         try:
             packs[point.name] = Pack(point.name, _sources(point.load()))
         except Exception as error:  # noqa: BLE001 - a pack may fail in any way, and must not take others along
-            problems.append(InputWarning(point.name, f"the pack cannot be loaded: {error!r}"))
+            problems.append(
+                InputWarning(point.name, f"the pack cannot be loaded: {type(error).__name__}: {error}")
+            )
     return list(packs.values()), problems
 
 

@@ -227,7 +227,7 @@ class ThermalSheet(Model):
     """What the heat of the die meets."""
 
     junction_to_case: Annotated[
-        float | None, Quantity("K/W", "R_thJC.", allowed=positive(1e3), usual=at_least(0.05, 50.0))
+        float | None, Quantity("K/W", "R_thJC.", allowed=positive(1e3), usual=at_least(0.05, 150.0))
     ] = None
     junction_to_ambient: Annotated[
         float | None,
