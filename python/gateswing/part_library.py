@@ -93,7 +93,8 @@ def parts(kind: str | None = None) -> PartLibrary:
         try:
             files[name] = pack.read(plain)
         except InputError as error:
-            problems += [InputWarning(f"{pack.name}/{plain}", f"left out: {one}") for one in error.problems]
+            reasons = " ".join(str(problem) for problem in error.problems)
+            problems.append(InputWarning(f"{pack.name}/{plain}", f"left out: {reasons}"))
     problems += _clashes(every)
     issue(problems)
     wanted = {name: file for name, file in files.items() if kind in (None, file.kind)}
