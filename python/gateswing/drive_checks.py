@@ -34,6 +34,9 @@ _FULL_DRIVE = 10.0  # [V], where headline figures are stated
 _CLOSE_TO_RATING = 0.85
 # Share of the drive that a pull-down resistor may take.
 _DIVIDER_LOSS = 0.05
+# Share of the hot threshold of a typical part above which an off-state level is no off; the lowest part of
+# a type begins at two thirds of it.
+_MOST_REST = 0.4
 # Silicon Schottky diodes end about here [V]; what blocks more stores charge.
 _MOST_SCHOTTKY = 250.0
 # Loss in one part from which its junction is far from 25 degrees Celsius without a heat sink [W].
@@ -155,7 +158,7 @@ def _gate_levels(cell: LowSideCell) -> Iterator[InputWarning]:
             f"{_volts(on_voltage(cell))} at the gate.",
         )
     off, hot_threshold = driver.off_voltage + driver.sink_drop, _hot_threshold(cell)
-    if off > 0.5 * hot_threshold:
+    if off > _MOST_REST * hot_threshold:
         yield InputWarning(
             "driver",
             f"the output rests at {_volts(off)} when off; at 125 degC the MOSFET begins to conduct at "

@@ -27,6 +27,8 @@ _BEGINS_BELOW, _ENDS_ABOVE = 0.05, 0.8
 _SAME_VOLTAGE = 0.05
 # Q_G over C_iss V_GS is 1 to 3, since C_GD grows at low voltage; beyond these it is a slip of three digits.
 _LEAST_CHARGE_RATIO, _MOST_CHARGE_RATIO = 0.05, 30.0
+# Q_oss over C_oss V is 3.5 to 6 of published parts (CSD18540Q5B, CSD19502Q5B, CSD18537NQ5A); likewise.
+_LEAST_OUTPUT_RATIO, _MOST_OUTPUT_RATIO = 0.3, 60.0
 # More than this over the channel is no on-state [V].
 _MOST_ON_VOLTAGE = 20.0
 # Junction temperature above which the on-resistance at 25 degrees Celsius misleads [K].
@@ -170,6 +172,7 @@ def _slips(sheet: MosfetSheet) -> Iterator[InputWarning]:
                 f"C_iss of {capacitance} charged to {_volts(entry.gate_voltage)} takes {filled}, but Q_G is "
                 f"{_coulombs(entry.total)}: one of them is probably off by a factor of 1000.",
             )
+    yield from _output_slip(sheet)
     for place, one in enumerate(sheet.on_resistance):
         drop = one.value * one.drain_current
         if drop > _MOST_ON_VOLTAGE:
@@ -179,6 +182,21 @@ def _slips(sheet: MosfetSheet) -> Iterator[InputWarning]:
                 f"on_resistance.{place}.value",
                 f"{given} at {current} would drop {_volts(drop)}: check mohm and ohm.",
             )
+
+
+def _output_slip(sheet: MosfetSheet) -> Iterator[InputWarning]:
+    entry = sheet.output_charge
+    if entry is None or entry.charge is None:
+        return
+    nearest = min(sheet.output_capacitance, key=lambda point: abs(point.drain_voltage - entry.drain_voltage))
+    constant = nearest.value * entry.drain_voltage
+    if not _LEAST_OUTPUT_RATIO < entry.charge / constant < _MOST_OUTPUT_RATIO:
+        yield InputWarning(
+            "output_charge.charge",
+            f"{_coulombs(entry.charge)}, but C_oss of {format_quantity(nearest.value, 'F', 3)} alone takes "
+            f"{_coulombs(constant)} up to {_volts(entry.drain_voltage)}: one of them is probably off by a "
+            "factor of 1000.",
+        )
 
 
 def _temperatures(sheet: MosfetSheet) -> Iterator[InputWarning]:
