@@ -288,9 +288,13 @@ def build_mosfet(values: Mapping[str, float], sheet: MosfetSheet, diode: Mapping
 
 
 def initial_diode(sheet: MosfetSheet) -> dict[str, float]:
-    """Fields of the body diode before the fit: the printed forward point, or that of a silicon junction."""
+    """Fields of the body diode before the fit: the printed forward point, or that of a silicon junction.
+
+    What is printed above a junction's voltage is the drop over the drift resistance, which the fit takes off.
+    """
     if sheet.body_diode:
-        point = {"forward_voltage": sheet.body_diode.voltage, "forward_current": sheet.body_diode.current}
+        voltage = min(sheet.body_diode.voltage, _FORWARD_VOLTAGE)
+        point = {"forward_voltage": voltage, "forward_current": sheet.body_diode.current}
     else:
         current = max(entry.drain_current for entry in sheet.on_resistance)
         point = {"forward_voltage": _FORWARD_VOLTAGE, "forward_current": current}

@@ -173,7 +173,7 @@ class MosfetFit:
         return {
             "verdict": self.verdict,
             "mosfet": self.part(),
-            "thermal": table_of(self.thermal) if self.thermal else None,
+            "thermal": self.thermal.model_dump() if self.thermal else None,
             "report": [{key: json_value(value) for key, value in row.items()} for row in rows],
             "parameters": [vars(parameter) for parameter in self.parameters],
             "warnings": [{"path": one.path, "message": one.message} for one in self.warnings],
