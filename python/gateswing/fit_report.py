@@ -182,7 +182,9 @@ class MosfetFit:
     def __repr__(self) -> str:
         rows = text_table((row.cells() for row in self.report), _ROW_HEADER, _RIGHT_ROWS)
         parameters = text_table((found.cells() for found in self.parameters), _PARAMETER_HEADER)
-        return f"{self.summary()}\n\n{rows}\n\n{parameters}"
+        notes = "".join(f"\nwarning: {warning}" for warning in self.warnings)
+        ladder = f"\n\nThermal ladder, junction to case\n{self.thermal}" if self.thermal else ""
+        return f"{self.summary()}{notes}\n\n{rows}\n\n{parameters}{ladder}"
 
     def _repr_html_(self) -> str:
         rows = html_table([row.cells() for row in self.report], _ROW_HEADER, self.summary())
