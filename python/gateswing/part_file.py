@@ -46,10 +46,6 @@ class StatedValue:
     source: str = ""
     condition: str = ""
 
-    def at(self, corner: str) -> Any:
-        """The value at a corner; where the file gives no limit, the typical one."""
-        return self.values.get(corner, self.values["typ"])
-
 
 class PartFile(Document):
     """One part: exactly one of `mosfet`, `diode` and `driver`.

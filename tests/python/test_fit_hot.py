@@ -65,6 +65,18 @@ def test_the_temperatures_of_a_model_are_found_in_its_own_sheet(case: int, sheet
     assert "temperature.drift_exponent" not in fit.in_state("default")
 
 
+def test_the_hot_forward_voltage_is_that_of_junction_channel_and_drift_region() -> None:
+    fet = gs.part("standard-100V")
+    assert isinstance(fet, gs.Mosfet)
+    voltage = bench.source_drain_voltage(fet, 10.0, junction_temperature=398.15)
+    # The drift resistance grows as (T/T0)^n; the junction and the channel carry the current together.
+    drift = fet.drift_resistance * (398.15 / 298.15) ** fet.temperature.drift_exponent
+    inside = voltage - 10.0 * drift
+    junction = float(fet.body_diode_current(inside, junction_temperature=398.15))
+    channel = -float(fet.channel_current(0.0, -inside, junction_temperature=398.15))
+    assert junction + channel == pytest.approx(10.0, rel=1e-6)
+
+
 def test_ratios_at_one_gate_voltage_move_both_exponents_together(sheet: MosfetSheet) -> None:
     ratio = {"value": 1.75, "junction_temperature": "125 degC"}
     fit = fit_mosfet(sheet.replace(on_resistance_ratio=ratio))
@@ -135,6 +147,8 @@ def test_points_of_both_capacitances_find_the_step_of_both() -> None:
     fit = fit_mosfet(sheet)
     assert fit.mosfet.drain_source_step is not None
     assert fit.mosfet.gate_drain_step is not None
+    assert fit.mosfet.gate_drain_step.centre == fit.mosfet.drain_source_step.centre
+    assert fit.mosfet.gate_drain_step.low == pytest.approx(251e-12, rel=0.1)
     deviations = {row.path: row.deviation for row in fit.report if "capacitance" in row.path}
     assert len(deviations) == 7
     assert max(map(abs, deviations.values())) < 0.05, fit

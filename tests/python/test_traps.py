@@ -13,8 +13,9 @@ import pytest
 
 import gateswing as gs
 from gateswing.checks import design_warnings, operation_warnings
-from gateswing.drive_checks import avalanche_energy, commutation_slope
+from gateswing.drive_checks import avalanche_energy, commutation_slope, on_voltage
 from gateswing.sheet_checks import sheet_warnings
+from gateswing.static_bench import plateau_voltage
 
 SHEET = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
 
@@ -261,6 +262,14 @@ def test_the_estimate_of_the_commutation_is_that_of_the_simulation(change: dict[
     edges = gs.double_pulse(cell)
     ratio = (commutation_slope(cell) or np.nan) / edges.turn_on.maximum_current_slope
     assert 0.5 < ratio < 2.0
+
+
+def test_a_common_source_inductance_slows_the_commutation_by_its_share() -> None:
+    """R C_iss + g L_S stands where R C_iss stood, so 1/slope grows by L_S over the drive above the plateau."""
+    without, slowed = usual(), usual(common_source_inductance="4 nH")
+    slope, slower = (commutation_slope(cell) or np.nan for cell in (without, slowed))
+    excess = on_voltage(without) - float(plateau_voltage(without.mosfet, 24.0 / 6.0))
+    assert 1.0 / slower - 1.0 / slope == pytest.approx(4e-9 / excess, rel=1e-9)
 
 
 def test_the_traps_of_a_sheet_come_with_its_fit() -> None:
