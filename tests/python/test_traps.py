@@ -265,8 +265,9 @@ def test_the_estimate_of_the_commutation_is_that_of_the_simulation(change: dict[
 
 
 def test_a_common_source_inductance_slows_the_commutation_by_its_share() -> None:
-    """R C_iss + g L_S stands where R C_iss stood, so 1/slope grows by L_S over the drive above the plateau."""
-    without, slowed = usual(), usual(common_source_inductance="4 nH")
+    """R C_iss + g L_S stands where R C_iss stood: 1/slope grows by L_S over the drive above the plateau."""
+    without = usual(loop_inductance=0)
+    slowed = without.replace(common_source_inductance="4 nH")
     slope, slower = (commutation_slope(cell) or np.nan for cell in (without, slowed))
     excess = on_voltage(without) - float(plateau_voltage(without.mosfet, 24.0 / 6.0))
     assert 1.0 / slower - 1.0 / slope == pytest.approx(4e-9 / excess, rel=1e-9)
