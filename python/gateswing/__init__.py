@@ -33,10 +33,13 @@ if TYPE_CHECKING:
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
+    from .part_file import PartFile
+    from .part_library import PartLibrary, part, parts
     from .preferred import preferred_value, preferred_values
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .sheet_checks import sheet_warnings
     from .snubber import SnubberDesign, snubber_for
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
@@ -68,10 +71,13 @@ _HOMES = {
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
+    "part_file": ("PartFile",),
+    "part_library": ("PartLibrary", "part", "parts"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "sheet_checks": ("sheet_warnings",),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -128,6 +134,8 @@ __all__ = [
     "Operation",
     "OptocouplerDriver",
     "ParallelGates",
+    "PartFile",
+    "PartLibrary",
     "PullUpTransistor",
     "PushPullDriver",
     "RingElements",
@@ -153,11 +161,14 @@ __all__ = [
     "fit_mosfet",
     "highest_frequency",
     "operating_point",
+    "part",
+    "parts",
     "preferred_value",
     "preferred_values",
     "read_design",
     "read_sheet",
     "ring_elements",
+    "sheet_warnings",
     "size_clamp",
     "snubber_for",
     "sweep",

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 
 from .cell import LowSideCell
 from .design_file import Operation
+from .drive_checks import drive_warnings, loss_warnings
 from .errors import InputWarning
 from .logic_drivers import GateDriverIC, LogicInput
 from .model import Model
@@ -32,15 +33,17 @@ def range_warnings(model: Model) -> list[InputWarning]:
 
 def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
-    return [*_driver_warnings(cell), *_gate_warnings(cell), *_drain_warnings(cell)]
+    return [*_driver_warnings(cell), *_gate_warnings(cell), *_drain_warnings(cell), *drive_warnings(cell)]
 
 
-def operation_warnings(operation: Operation) -> list[InputWarning]:
-    """Ways of operation that do not switch."""
-    if 0.0 < operation.duty < 1.0:
-        return []
-    state = "on" if operation.duty else "off"
-    return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
+def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
+    """Ways of operation that do not switch, or that lose more than the description provides for."""
+    found = loss_warnings(cell, operation)
+    if not 0.0 < operation.duty < 1.0:
+        state = "on" if operation.duty else "off"
+        message = f"at {operation.duty:g} the switch stays {state} and nothing switches."
+        found.append(InputWarning("duty", message))
+    return found
 
 
 def _driver_warnings(cell: LowSideCell) -> Iterator[InputWarning]:

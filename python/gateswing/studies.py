@@ -108,7 +108,7 @@ def operating_point(
     """
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
-    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(operation)]
+    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(cell, operation)]
     core = _ask(_core.operating_point, cell, request, relative_tolerance)
     issue(found)
     common = _common(cell, core, found) | OperatingFigures.values_in(core)
