@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
-    from .sweeps import sweep
+    from .sweep_store import StoreError
+    from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
@@ -53,7 +54,8 @@ _HOMES = {
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
-    "sweeps": ("sweep",),
+    "sweep_store": ("StoreError",),
+    "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "thermal": ("CauerLadder", "FosterLadder"),
     "thermal_fit": ("FosterFit", "fit_foster"),
@@ -107,8 +109,11 @@ __all__ = [
     "SimulationError",
     "Snubber",
     "StepCapacitance",
+    "StoreError",
     "Supply",
     "SupplyLoading",
+    "SweepCost",
+    "SweepInterrupted",
     "TurnOff",
     "TurnOn",
     "Verdict",
@@ -116,12 +121,16 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "failed",
     "fit_foster",
     "fit_mosfet",
     "operating_point",
+    "point_of",
     "read_design",
     "read_sheet",
+    "retry",
     "sweep",
+    "sweep_cost",
     "write_design",
     "write_sheet",
 ]
