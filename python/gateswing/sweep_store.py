@@ -86,7 +86,7 @@ class PointStore:
                 _create(self.path)
             elif self.path.stat().st_size == 0:
                 raise StoreError(self.path, "is empty, so it was cut off or is no store. Delete it.")
-            self._database = _connect(self.path)
+            self._database = sqlite3.connect(self.path, timeout=_WAIT, isolation_level=None)
             self._check()
 
     def __enter__(self) -> Self:
@@ -135,6 +135,8 @@ class PointStore:
         (schema,) = self._database.execute("PRAGMA user_version").fetchone()
         if (application, schema) != (_APPLICATION, _SCHEMA):
             raise StoreError(self.path, "is a database, but no store that this version reads.")
+        self._database.execute("PRAGMA journal_mode = WAL")
+        self._database.execute("PRAGMA synchronous = FULL")
         (verdict,) = self._database.execute("PRAGMA quick_check(1)").fetchone()
         if verdict != "ok":
             raise StoreError(
@@ -161,13 +163,6 @@ class PointStore:
             yield
         except (sqlite3.Error, OSError) as error:
             raise StoreError(self.path, f"cannot be used as a store: {error}.") from error
-
-
-def _connect(path: Path) -> sqlite3.Connection:
-    database = sqlite3.connect(path, timeout=_WAIT, isolation_level=None)
-    database.execute("PRAGMA journal_mode = WAL")
-    database.execute("PRAGMA synchronous = FULL")
-    return database
 
 
 def _create(path: Path) -> None:
