@@ -26,8 +26,12 @@ if TYPE_CHECKING:
     from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .optimise import Objective, objective, pareto_front
     from .results import DoublePulse, OperatingPoint
+    from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .spread import Spread
+    from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
     from .sweep_store import StoreError
     from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
@@ -36,6 +40,7 @@ if TYPE_CHECKING:
     from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
     from .waveform import Waveform
+    from .yields import Yield, yield_of
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
@@ -49,16 +54,20 @@ _HOMES = {
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
+    "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
     "mosfet": ("Mosfet", "MosfetChannel"),
+    "optimise": ("Objective", "objective", "pareto_front"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "spread": ("Spread",),
     "studies": ("double_pulse", "operating_point"),
     "sweep_store": ("StoreError",),
     "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "thermal": ("CauerLadder", "FosterLadder"),
     "thermal_fit": ("FosterFit", "fit_foster"),
+    "sensitivity": ("Tornado", "tornado"),
     "transistor_drivers": (
         "BipolarTotemPole",
         "EmitterFollower",
@@ -67,6 +76,7 @@ _HOMES = {
     ),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
+    "yields": ("Yield", "yield_of"),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
@@ -75,6 +85,7 @@ __all__ = [
     "BodyDiode",
     "BootstrapSupply",
     "CauerLadder",
+    "Corners",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -92,11 +103,13 @@ __all__ = [
     "Load",
     "LowSideCell",
     "MicrocontrollerPin",
+    "MonteCarlo",
     "Mosfet",
     "MosfetChannel",
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Objective",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
@@ -108,31 +121,40 @@ __all__ = [
     "ShuntSupply",
     "SimulationError",
     "Snubber",
+    "Spread",
     "StepCapacitance",
     "StoreError",
     "Supply",
     "SupplyLoading",
     "SweepCost",
     "SweepInterrupted",
+    "Tornado",
     "TurnOff",
     "TurnOn",
     "Verdict",
     "Waveform",
+    "Yield",
     "__version__",
     "check",
+    "corners",
     "double_pulse",
     "failed",
     "fit_foster",
     "fit_mosfet",
+    "monte_carlo",
+    "objective",
     "operating_point",
+    "pareto_front",
     "point_of",
     "read_design",
     "read_sheet",
     "retry",
     "sweep",
     "sweep_cost",
+    "tornado",
     "write_design",
     "write_sheet",
+    "yield_of",
 ]
 
 

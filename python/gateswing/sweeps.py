@@ -8,7 +8,7 @@ from concurrent.futures import Executor
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypedDict
 
 import numpy as np
 
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     import xarray as xr
 
 __all__ = [
+    "JobOptions",
     "SweepCost",
     "SweepInterrupted",
     "SweepJob",
@@ -54,9 +55,19 @@ class SweepInterrupted(KeyboardInterrupt):
         super().__init__("the sweep was interrupted; .partial has the finished points")
 
 
+class JobOptions(TypedDict, total=False):
+    """How a sweep is computed; the arguments of :func:`sweep` of the same names."""
+
+    threads: int | None
+    executor: Executor | None
+    store: str | Path | None
+    progress: Progress | bool | None
+    relative_tolerance: float
+
+
 @dataclass(frozen=True)
 class SweepJob:
-    """How a sweep is computed; the arguments of :func:`sweep` of the same names."""
+    """The options with their defaults, checked."""
 
     threads: int | None = None
     executor: Executor | None = None

@@ -15,10 +15,21 @@ from .results import OperatingFigures, OperatingPoint
 from .studies import operating_point
 from .tables import html_table, text_table
 
-__all__ = ["LimitCheck", "Verdict", "check"]
+__all__ = ["FIGURE_OF_LIMIT", "NO_TIME", "LimitCheck", "Verdict", "check"]
 
 # Share of a period that is rounding and not time.
-_NO_TIME = 1e-9
+NO_TIME = 1e-9
+# The figure that each limit holds for. The gate voltage is judged by its peak of either sign.
+FIGURE_OF_LIMIT = {
+    "maximum_drain_voltage": "peak_drain_voltage",
+    "maximum_gate_voltage": "maximum_gate_voltage",
+    "maximum_overshoot": "overshoot",
+    "minimum_efficiency": "efficiency",
+    "maximum_total_loss": "total_loss",
+    "maximum_channel_loss": "channel_loss",
+    "maximum_driver_loss": "driver_loss",
+    "maximum_transition_share": "transition_share",
+}
 _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 
 
@@ -161,20 +172,11 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield _switches_fully(point)
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
     gate_peak = max(point.maximum_gate_voltage, -point.minimum_gate_voltage)
-    judged = {
-        "maximum_drain_voltage": ("peak_drain_voltage", point.peak_drain_voltage),
-        "maximum_gate_voltage": ("maximum_gate_voltage", gate_peak),
-        "maximum_overshoot": ("overshoot", point.overshoot),
-        "minimum_efficiency": ("efficiency", point.efficiency),
-        "maximum_total_loss": ("total_loss", point.total_loss),
-        "maximum_channel_loss": ("channel_loss", point.channel_loss),
-        "maximum_driver_loss": ("driver_loss", point.driver_loss),
-        "maximum_transition_share": ("transition_share", point.transition_share),
-    }
     limits = _with_ratings(design)
-    for name, (source, value) in judged.items():
+    for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
         if limit is not None:
+            value = gate_peak if name == "maximum_gate_voltage" else getattr(point, source)
             margin = _margin(name, value, limit)
             verdict = _verdict(margin, limits.margin)
             yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
@@ -192,7 +194,7 @@ def _with_ratings(design: Design) -> Limits:
 def _switches_fully(point: OperatingPoint) -> LimitCheck:
     """Whether the drain reaches both of its levels."""
     off_share = 1.0 - point.on_share - point.transition_share
-    full = point.on_share > 0.0 and off_share > _NO_TIME
+    full = point.on_share > 0.0 and off_share > NO_TIME
     definition = "v_DS falls below 10 % and rises above 90 % of the bus in every period"
     margin, verdict = (1.0, "held") if full else (-math.inf, "exceeded")
     return LimitCheck("switches_fully", float(full), 1.0, "", margin, verdict, definition)

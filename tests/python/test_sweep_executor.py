@@ -147,12 +147,14 @@ def test_ctrl_c_keeps_what_an_executor_has_done(
 def test_a_cluster_that_loses_a_worker_gives_the_same_table(
     quick_cell: gs.LowSideCell, here: xr.Dataset, tmp_path: Path
 ) -> None:
-    from distributed import Client, LocalCluster
+    import distributed
 
+    start_cluster: Any = distributed.LocalCluster
+    connect: Any = distributed.Client
     counted: list[int] = []
     with (
-        LocalCluster(2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster,
-        Client(cluster) as client,
+        start_cluster(2, threads_per_worker=1, processes=True, dashboard_address=None) as cluster,
+        connect(cluster) as client,
     ):
         pids = list(client.run(os.getpid).values())
         assert len(set(pids)) == 2

@@ -104,12 +104,9 @@ def never_computing() -> Iterator[None]:
     def forbidden(*_: object) -> None:
         raise AssertionError("a point was computed")
 
-    plain = sweep_run.run_chunk
-    sweep_run.run_chunk = forbidden  # type: ignore[assignment]
-    try:
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sweep_run, "run_chunk", forbidden)
         yield
-    finally:
-        sweep_run.run_chunk = plain
 
 
 def test_an_enlarged_sweep_computes_only_what_is_new(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:

@@ -6,6 +6,7 @@ from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
 from .sheet import plot_fit
+from .spread import plot_histogram, plot_pareto, plot_tornado
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
@@ -15,8 +16,11 @@ __all__ = [
     "plot_fit",
     "plot_gate_charge",
     "plot_gate_network",
+    "plot_histogram",
     "plot_losses",
     "plot_map",
+    "plot_pareto",
     "plot_thermal_impedance",
+    "plot_tornado",
     "plot_waveforms",
 ]
