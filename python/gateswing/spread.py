@@ -117,7 +117,7 @@ class Distribution:
 
 def _normal(of: Distribution, share: Floats) -> Floats:
     """Two half normals of different width that meet at the same height, cut off at the limits."""
-    from scipy.special import ndtr, ndtri
+    from scipy.special import ndtr, ndtri  # type: ignore[import-untyped]
 
     left, right = of.typical - of.low, of.high - of.typical
     on_left = left / (left + right)
@@ -136,7 +136,7 @@ def _uniform(of: Distribution, share: Floats) -> Floats:
 
 
 def _triangular(of: Distribution, share: Floats) -> Floats:
-    from scipy.stats import triang
+    from scipy.stats import triang  # type: ignore[import-untyped]
 
     width = of.high - of.low
     return np.asarray(triang.ppf(share, (of.typical - of.low) / width, of.low, width))

@@ -15,7 +15,7 @@ from .errors import InputError, InputProblem
 from .model import Model, Quantity, argument
 from .sweep_chunk import Point
 
-__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "plan_of"]
+__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "plan_of", "replaced"]
 
 # Values of one field: numbers (SI, or text with units), or anything that the field takes, each with a label.
 AxisValues = Sequence[float | str] | Mapping[str, Any]
@@ -102,7 +102,7 @@ class Plan:
             key = tuple(cell_place for _, _, cell_place in places if cell_place is not None)
             if key not in cells:
                 changes = {path: value for of_cell, _, _ in places for path, value in of_cell.items()}
-                cells[key] = _replaced(self.cell, changes)
+                cells[key] = replaced(self.cell, changes)
             operation = {path: value for _, of_operation, _ in places for path, value in of_operation.items()}
             cell = cells[key]
             yield cell if isinstance(cell, InputError) else Point(cell, **operation)
@@ -144,7 +144,8 @@ def _name(path: str) -> str:
     return path.replace(".", "__")
 
 
-def _replaced(cell: LowSideCell, changes: Mapping[str, Any]) -> LowSideCell | InputError:
+def replaced(cell: LowSideCell, changes: Mapping[str, Any]) -> LowSideCell | InputError:
+    """The cell with fields changed, or why they do not go together."""
     try:
         return cell.replace(changes)
     except InputError as error:

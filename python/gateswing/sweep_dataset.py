@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from . import _core
 from .cell import LowSideCell
+from .design_file import Operation
 from .errors import InputError, InputProblem
 from .model import Model
-from .sweep_axes import Plan
+from .sweep_axes import Plan, replaced
 from .sweep_chunk import NOT_RUN, Outcome, Point, figure_names
 
 if TYPE_CHECKING:
@@ -65,27 +66,37 @@ def with_outcomes(dataset: xr.Dataset, outcomes: Mapping[int, Outcome]) -> xr.Da
     return copy
 
 
-def points_of(dataset: xr.Dataset) -> Iterator[Point]:
-    """The circuit and operation of every point, rebuilt from coordinates and attributes.
+def points_of(dataset: xr.Dataset, numbers: Sequence[int]) -> Iterator[Point | InputError]:
+    """Points by number, rebuilt from coordinates and attributes, or why their values do not go together.
 
     Raises:
         InputError: the dataset is not of a sweep, or has lost a coordinate that its points depend on.
     """
     origin = origin_of(dataset)
     cell = LowSideCell(**origin["cell"])
-    columns: dict[str, Any] = {}
-    for path, choices in origin["axes"].items():
-        name = path.replace(".", "__")
-        if name not in dataset.coords:
-            reason = "the dataset has lost this coordinate, so its points cannot be rebuilt."
-            raise InputError([InputProblem(name, None, reason)])
-        spread = dataset[name].broadcast_like(dataset["status"]).transpose(*dataset["status"].dims)
-        shown = spread.values.ravel().tolist()
-        columns[path] = shown if choices is None else [choices[label] for label in shown]
-    for values in zip(*columns.values(), strict=True):
-        changes = dict(zip(columns, values, strict=True))
-        operation = {name: float(changes.pop(name)) for name in ("frequency", "duty")}
-        yield Point(cell.replace(changes), **operation)
+    shown = {path: _shown(dataset, path, numbers) for path in origin["axes"]}
+    operations = {path: shown.pop(path) for path in Operation.model_fields}
+    cells: dict[tuple[Any, ...], LowSideCell | InputError] = {}
+    for place in range(len(numbers)):
+        key = tuple(values[place] for values in shown.values())
+        if key not in cells:
+            choices = (origin["axes"][path] for path in shown)
+            values = (one if of is None else of[one] for one, of in zip(key, choices, strict=True))
+            cells[key] = replaced(cell, dict(zip(shown, values, strict=True)))
+        found = cells[key]
+        operation = {path: float(values[place]) for path, values in operations.items()}
+        yield found if isinstance(found, InputError) else Point(found, **operation)
+
+
+def _shown(dataset: xr.Dataset, path: str, numbers: Sequence[int]) -> list[Any]:
+    """What the coordinate of a field shows at those points."""
+    name = path.replace(".", "__")
+    if name not in dataset.coords:
+        reason = "the dataset has lost this coordinate, so its points cannot be rebuilt."
+        raise InputError([InputProblem(name, None, reason)])
+    spread = dataset[name].broadcast_like(dataset["status"]).transpose(*dataset["status"].dims)
+    values: list[Any] = spread.values.ravel()[list(numbers)].tolist()
+    return values
 
 
 def origin_of(dataset: xr.Dataset) -> dict[str, Any]:

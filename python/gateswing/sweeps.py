@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import re
 import warnings
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import Executor
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
@@ -15,7 +16,7 @@ import numpy as np
 from . import _core
 from .cell import LowSideCell
 from .checks import issue
-from .errors import InputError
+from .errors import InputError, InputWarning
 from .figures import format_figure
 from .results import OperatingPoint
 from .studies import input_warnings, operating_point, settings
@@ -45,6 +46,8 @@ __all__ = [
 
 _INVALID = _core.PointStatus.invalid.name
 _DONE = _core.PointStatus.done.name
+# A number with its unit, as in "0.05 ohm".
+_NUMBER = re.compile(r"-?\d[\d.e+-]*(?: \w+)?")
 
 
 class SweepInterrupted(KeyboardInterrupt):
@@ -255,8 +258,9 @@ def retry(
     """
     tolerance = relative_tolerance or float(origin_of(dataset)["relative_tolerance"])
     job = SweepJob(threads, executor, store, progress, tolerance)
-    states = dataset["status"].values.ravel()
-    points = {number: point for number, point in enumerate(points_of(dataset)) if states[number] != _DONE}
+    wanted = np.flatnonzero(dataset["status"].values.ravel() != _DONE).tolist()
+    found = dict(zip(wanted, points_of(dataset, wanted), strict=True))
+    points = {number: point for number, point in found.items() if isinstance(point, Point)}
     outcomes: dict[int, Outcome] = {}
     error = _run(points, job, outcomes, anew=True)
     result = with_outcomes(dataset, outcomes)
@@ -273,12 +277,15 @@ def point_of(dataset: xr.Dataset) -> OperatingPoint:
         dataset: of :func:`sweep`, for example ``table.sel(frequency=1e5, duty=0.5, gate_resistance=10)``.
 
     Raises:
-        InputError: the dataset is not of a sweep.
+        InputError: the dataset is not of a sweep, or its values do not go together.
         ValueError: it has more than one point.
     """
     if dataset["status"].size != 1:
         raise ValueError(f"the dataset has {dataset['status'].size} points; select down to one")
-    cell, frequency, duty = next(points_of(dataset))
+    (point,) = points_of(dataset, [0])
+    if isinstance(point, InputError):
+        raise point
+    cell, frequency, duty = point
     tolerance = float(origin_of(dataset)["relative_tolerance"])
     return operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
 
@@ -309,8 +316,16 @@ def _usable(plan: Plan) -> tuple[dict[int, Point], dict[int, Outcome]]:
     if outcomes and not points:
         raise refusal
     cells = {id(point.cell): point.cell for point in points.values()}
-    issue(dict.fromkeys(one for cell in cells.values() for one in input_warnings(cell)), stacklevel=5)
+    _warn(one for cell in cells.values() for one in input_warnings(cell))
     return points, outcomes
+
+
+def _warn(found: Iterable[InputWarning]) -> None:
+    """Of warnings that differ in their numbers alone only the first: many pieces have many values."""
+    by_sentence: dict[tuple[str, str], InputWarning] = {}
+    for warning in found:
+        by_sentence.setdefault((warning.path, _NUMBER.sub("", warning.message)), warning)
+    issue(by_sentence.values(), stacklevel=6)
 
 
 def _missing(

@@ -123,7 +123,7 @@ def limit_figure(dataset: xr.Dataset, name: str) -> NDArray[np.float64]:
 
 
 def _entry(name: str, held: NDArray[np.bool_], confidence: float) -> YieldEntry:
-    from scipy.stats import binomtest
+    from scipy.stats import binomtest  # type: ignore[import-untyped]
 
     kept, count = int(held.sum()), held.size
     bounds = binomtest(kept, count).proportion_ci(confidence, method="exact")

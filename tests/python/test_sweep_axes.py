@@ -75,6 +75,9 @@ def test_values_that_do_not_go_together_are_rows_with_a_reason(quick: dict[str, 
     rows = gs.failed(table)
     assert rows["load__constant_current"].tolist() == ["6 A"]
     assert "excludes resistance and inductance" in rows["message"].item()
+    xr.testing.assert_identical(gs.retry(table), table)
+    with pytest.raises(gs.InputError, match="excludes resistance"):
+        gs.point_of(table.isel(load__constant_current=1))
 
 
 @pytest.mark.parametrize(
@@ -130,6 +133,10 @@ def test_a_table_survives_netcdf_and_becomes_a_data_frame(
         xr.testing.assert_equal(read, table)
         assert read["overshoot"].attrs == table["overshoot"].attrs
         assert gs.point_of(read.isel(s=1)).total_loss == table["total_loss"].isel(s=1).item()
+        spoilt = read.load().copy(deep=True)
+        spoilt["status"][:] = "failed"
+        spoilt["total_loss"][:] = np.nan
+        xr.testing.assert_equal(gs.retry(spoilt), table)
     frame = table.to_dataframe()
     assert frame["gate_resistance"].tolist() == [5.0, 10.0]
     assert frame["efficiency"].tolist() == table["efficiency"].values.ravel().tolist()

@@ -7,6 +7,7 @@ import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
+from matplotlib.patches import Patch
 
 from ..figures import format_figure
 from ..quantities import format_quantity
@@ -45,8 +46,9 @@ def plot_histogram(
             beyond = values < limit if figure == "efficiency" else values > limit
             axes.hist(values[beyond] / factor, edges, color=VERMILLION, edgecolor="white", linewidth=0.5)
             axes.axvline(limit / factor, color=BLACK, linestyle="--", linewidth=1.2)
-            text = f" limit {limit / factor:.4g} {unit}, {int(beyond.sum())} beyond"
-            axes.text(limit / factor, 1.0, text, transform=axes.get_xaxis_transform(), va="top", fontsize=8.5)
+            _name_limit(
+                axes, limit / factor, f"limit {limit / factor:.4g} {unit}, {int(beyond.sum())} beyond"
+            )
         axes.set_xlabel(f"{data.attrs['long_name']} ({unit})")
         axes.set_ylabel("pieces")
         axes.set_title(f"{str(data.attrs['long_name']).capitalize()} of {values.size} pieces")
@@ -70,8 +72,13 @@ def plot_tornado(tornado: Tornado, axes: Axes | None = None) -> Figure:
             _, axes = plt.subplots(figsize=(7.2, 1.1 + 0.42 * len(tornado.bars)))
         middle = tornado.typical / factor
         for place, bar in enumerate(tornado.bars):
-            _draw_end(axes, place, middle, bar.at_low / factor, bar.spread.low, bar.spread.kind.unit, ORANGE)
-            _draw_end(axes, place, middle, bar.at_high / factor, bar.spread.high, bar.spread.kind.unit, BLUE)
+            ends = [
+                (bar.at_low / factor, bar.spread.low, ORANGE),
+                (bar.at_high / factor, bar.spread.high, BLUE),
+            ]
+            # The longer half first: where both point the same way, the shorter one lies on top.
+            for end, quantity, color in sorted(ends, key=lambda one: -abs(one[0] - middle)):
+                _draw_end(axes, place, middle, end, format_quantity(quantity, bar.spread.kind.unit, 3), color)
         axes.axvline(middle, color=BLACK, linewidth=1.0)
         axes.set_yticks(range(len(tornado.bars)), [bar.spread.label for bar in tornado.bars])
         axes.invert_yaxis()
@@ -79,6 +86,8 @@ def plot_tornado(tornado: Tornado, axes: Axes | None = None) -> Figure:
         axes.tick_params(left=False)
         axes.spines["left"].set_color(GREY)
         axes.margins(x=0.16)
+        keys = [Patch(color=ORANGE, label="at its minimum"), Patch(color=BLUE, label="at its maximum")]
+        axes.legend(handles=keys, frameon=False, fontsize=8.5, loc="lower right")
         axes.set_xlabel(f"{data.attrs['long_name']} ({unit})")
         typical = format_figure(tornado.typical, tornado.unit)
         axes.set_title(f"{str(data.attrs['long_name']).capitalize()}, {typical} where all is typical")
@@ -125,16 +134,30 @@ def plot_pareto(
         return figure_of(axes)
 
 
-def _draw_end(
-    axes: Axes, place: int, middle: float, end: float, quantity: float, unit: str, color: str
-) -> None:
+def _name_limit(axes: Axes, limit: float, text: str) -> None:
+    """Beside its line, on the side that has room."""
+    low, high = axes.get_xlim()
+    left = limit > 0.5 * (low + high)
+    axes.annotate(
+        text,
+        (limit, 1.0),
+        (-4 if left else 4, 0),
+        xycoords=axes.get_xaxis_transform(),
+        textcoords="offset points",
+        ha="right" if left else "left",
+        va="top",
+        fontsize=8.5,
+    )
+
+
+def _draw_end(axes: Axes, place: int, middle: float, end: float, text: str, color: str) -> None:
     """Half of a bar with the quantity's value at its end; nothing where there is no answer."""
     if not np.isfinite(end):
         return
     axes.barh(place, end - middle, left=middle, color=color, height=0.62)
     right = end >= middle
     axes.annotate(
-        format_quantity(quantity, unit, 3),
+        text,
         (end, place),
         (4 if right else -4, 0),
         textcoords="offset points",
