@@ -1,7 +1,6 @@
 """A bar where someone looks, silence where no one does."""
 
 import io
-import subprocess
 import sys
 
 import pytest
@@ -56,15 +55,3 @@ def test_without_the_bar_s_library_there_is_no_bar(
 ) -> None:
     monkeypatch.setitem(sys.modules, "tqdm.auto", None)
     assert shown.on(Terminal(), progress=True) == ""
-
-
-def test_a_sweep_loads_no_library_that_it_does_not_use() -> None:
-    command = (
-        "import sys, gateswing as gs; from importlib import resources as r;"
-        "d = gs.read_design(r.files('gateswing') / 'examples' / 'coolant_pump.toml');"
-        "gs.sweep(d.cell, frequency=[1e5], duty=[0.5], relative_tolerance=1e-2);"
-        "print({'matplotlib', 'tqdm', 'distributed', 'IPython', 'scipy.stats'} & set(sys.modules))"
-    )
-    printed = subprocess.run([sys.executable, "-c", command], capture_output=True, text=True, check=True)
-    assert printed.stdout.strip() == "set()"
-    assert printed.stderr == ""

@@ -3,6 +3,7 @@
 import os
 import pickle
 import resource
+import shutil
 import signal
 import subprocess
 import sys
@@ -21,8 +22,8 @@ import gateswing as gs
 from gateswing import sweep_run
 from gateswing.sweep_store import PointStore
 
-POINTS = 240
-KILLS = 4
+POINTS = 96
+KILLS = 2
 THREADS = 2
 
 
@@ -30,6 +31,12 @@ def arguments(points: int, store: Path | None, **more: Any) -> dict[str, Any]:
     resistances = np.linspace(5.0, 15.0, points // 8).tolist()
     grid = {"frequency": [1e5, 1.1e5], "duty": [0.4, 0.45, 0.5, 0.55], "gate_resistance": resistances}
     return grid | {"store": store, "relative_tolerance": 1e-3, "threads": THREADS} | more
+
+
+@pytest.fixture(scope="module")
+def whole(quick_cell: gs.LowSideCell) -> xr.Dataset:
+    """Of a run in one go, without a store."""
+    return gs.sweep(quick_cell, **arguments(POINTS, None))
 
 
 # A sweep in a process of its own, which notes every chunk as it begins.
@@ -78,7 +85,9 @@ def stored(path: Path) -> int:
         return len(store)
 
 
-def test_a_killed_sweep_goes_on_where_it_was(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+def test_a_killed_sweep_goes_on_where_it_was(
+    quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset
+) -> None:
     store, random = tmp_path / "points.db", np.random.default_rng(1)
     repeated: list[int] = []
     for _ in range(KILLS):
@@ -94,7 +103,6 @@ def test_a_killed_sweep_goes_on_where_it_was(quick_cell: gs.LowSideCell, tmp_pat
     assert len(computed) - POINTS <= sum(repeated)
     print("computed twice:", len(computed) - POINTS, "kills:", KILLS)
     # Nothing is left to compute, and every figure is bitwise that of a run in one go.
-    whole = gs.sweep(quick_cell, **arguments(POINTS, None))
     with never_computing():
         xr.testing.assert_identical(gs.sweep(quick_cell, **arguments(POINTS, store)), whole)
 
@@ -168,20 +176,21 @@ def test_a_retry_with_a_store_replaces_the_failures(quick_cell: gs.LowSideCell, 
     assert finer[0, 0, 1] != whole["total_loss"][0, 0, 1]
 
 
-def test_two_processes_share_a_store(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+def test_two_processes_share_a_store(quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset) -> None:
     store = tmp_path / "points.db"
     folders = [tmp_path / "one", tmp_path / "two"]
     for folder in folders:
         folder.mkdir()
-    both = [start(quick_cell, arguments(80, store), folder) for folder in folders]
+    both = [start(quick_cell, arguments(POINTS, store), folder) for folder in folders]
     assert [process.wait() for process in both] == [0, 0]
-    assert stored(store) == 80
+    assert stored(store) == POINTS
     with never_computing():
-        table = gs.sweep(quick_cell, **arguments(80, store))
-    xr.testing.assert_identical(table, gs.sweep(quick_cell, **arguments(80, None)))
+        xr.testing.assert_identical(gs.sweep(quick_cell, **arguments(POINTS, store)), whole)
 
 
-def test_a_full_disk_ends_the_sweep_and_keeps_the_points(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+def test_a_full_disk_ends_the_sweep_and_keeps_the_points(
+    quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset
+) -> None:
     """The limit on the size of a file stands for the disk: a write beyond it fails in the same place."""
     store = tmp_path / "points.db"
     before = resource.getrlimit(resource.RLIMIT_FSIZE)
@@ -195,8 +204,7 @@ def test_a_full_disk_ends_the_sweep_and_keeps_the_points(quick_cell: gs.LowSideC
     kept = stored(store)
     assert 0 < kept < POINTS
     assert int((error.value.partial["status"] == "done").sum()) >= kept
-    again = gs.sweep(quick_cell, **arguments(POINTS, store))
-    xr.testing.assert_identical(again, gs.sweep(quick_cell, **arguments(POINTS, None)))
+    xr.testing.assert_identical(gs.sweep(quick_cell, **arguments(POINTS, store)), whole)
 
 
 def test_a_store_that_may_not_be_written_is_refused(quick_cell: gs.LowSideCell) -> None:
@@ -232,15 +240,23 @@ def test_a_store_cut_off_is_refused(quick_cell: gs.LowSideCell, tmp_path: Path, 
         gs.sweep(quick_cell, **arguments(80, store))
 
 
-def test_a_cut_off_journal_costs_the_last_points_alone(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
-    store = tmp_path / "points.db"
-    process = start(quick_cell, arguments(POINTS, store), tmp_path)
-    assert kill_while_running(process, store, 40)
-    journal = tmp_path / "points.db-wal"
+def test_a_cut_off_journal_costs_the_last_points_alone(
+    quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset
+) -> None:
+    store, names = tmp_path / "points.db", ("points.db", "points.db-wal")
+    crashed = tmp_path / "crashed"
+    crashed.mkdir()
+
+    def copy_as_a_crash_would_leave_it(done: int, _total: int) -> None:
+        if done < POINTS // 2:
+            for name in names:
+                shutil.copy(tmp_path / name, crashed)
+
+    gs.sweep(quick_cell, **arguments(POINTS, store, progress=copy_as_a_crash_would_leave_it))
+    journal = crashed / "points.db-wal"
     os.truncate(journal, journal.stat().st_size * 2 // 3)
-    assert 0 < stored(store) < POINTS
-    table = gs.sweep(quick_cell, **arguments(POINTS, store))
-    xr.testing.assert_identical(table, gs.sweep(quick_cell, **arguments(POINTS, None)))
+    assert 0 < stored(crashed / "points.db") < POINTS // 2
+    xr.testing.assert_identical(gs.sweep(quick_cell, **arguments(POINTS, crashed / "points.db")), whole)
 
 
 def test_a_damaged_record_is_computed_again(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
