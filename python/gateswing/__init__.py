@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from .results import DoublePulse, OperatingPoint
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
-    from .spread import Spread
+    from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
     from .sweep_store import StoreError
@@ -60,7 +60,7 @@ _HOMES = {
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
-    "spread": ("Spread",),
+    "spread": ("Spread", "sheet_spreads"),
     "studies": ("double_pulse", "operating_point"),
     "sweep_store": ("StoreError",),
     "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
@@ -149,6 +149,7 @@ __all__ = [
     "read_design",
     "read_sheet",
     "retry",
+    "sheet_spreads",
     "sweep",
     "sweep_cost",
     "tornado",

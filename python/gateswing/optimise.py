@@ -118,6 +118,8 @@ def objective(
             cost, cost.bounds, vectorized=True, updating="deferred", rng=1, polish=False)
         best = cost.design(found.x)
 
+    For optuna: ``lambda trial: cost([trial.suggest_float(path, 0, 1) for path in vary])``.
+
     Args:
         cell: the starting design.
         vary: least and largest value of each quantity, by dotted path; frequency and duty may be among them.

@@ -13,9 +13,11 @@ from .cell import LowSideCell
 from .design_file import Operation
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, argument
+from .mosfet import Mosfet
 from .quantities import Interval, format_quantity
+from .sheet import MosfetSheet
 
-__all__ = ["Distribution", "Shape", "Spread", "SpreadMap", "distributions", "sample"]
+__all__ = ["Distribution", "Shape", "Spread", "SpreadMap", "distributions", "sample", "sheet_spreads"]
 
 Floats = NDArray[np.float64]
 Shape = Literal["normal", "uniform", "triangular", "log_uniform"]
@@ -88,6 +90,24 @@ class Spread:
 
 
 SpreadMap = Mapping[str, Spread]
+
+
+def sheet_spreads(sheet: MosfetSheet, mosfet: Mosfet) -> dict[str, Spread]:
+    """What a data sheet says of the spread of a MOSFET fitted to it: that of the threshold, by path in a cell.
+
+    The printed threshold is that at a small current, the model's that of its extrapolated law; both move by
+    the same amount from piece to piece.
+
+    Raises:
+        InputError: the sheet does not print both limits of the threshold.
+    """
+    threshold = sheet.threshold
+    if threshold.minimum is None or threshold.maximum is None:
+        problem = InputProblem("threshold", None, "the sheet does not print minimum and maximum.")
+        raise InputError([problem])
+    shift = mosfet.channel.threshold_voltage - threshold.voltage
+    spread = Spread(minimum=threshold.minimum + shift, maximum=threshold.maximum + shift)
+    return {"mosfet.channel.threshold_voltage": spread}
 
 
 @dataclass(frozen=True)

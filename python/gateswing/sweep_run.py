@@ -30,7 +30,8 @@ LOST = "lost"
 # Work per chunk [s]: much longer than handing it over and writing it down, short enough to lose.
 _CHUNK_TIME = 0.25
 _MOST_POINTS = 512
-_TAIL_CHUNKS = 64
+# A sweep has at least so many chunks, if it has the points, so that no worker waits long for the last one.
+_LEAST_CHUNKS = 64
 # In flight until the first answer says how long a point takes, and from then on.
 _FIRST_CHUNKS, _MOST_CHUNKS = 32, 1024
 _PATIENCE = 0.05  # [s] between two looks at Ctrl-C and progress
@@ -165,7 +166,7 @@ class _Work:
         if self._again:
             return self._again.popleft()
         fitting = int(_CHUNK_TIME / self._point_time) if self._point_time else 1
-        size = max(1, min(fitting, _MOST_POINTS, len(self._waiting) // _TAIL_CHUNKS))
+        size = max(1, min(fitting, _MOST_POINTS, len(self._points) // _LEAST_CHUNKS))
         return [self._waiting.popleft() for _ in range(min(size, len(self._waiting)))]
 
     def _take(self, done: set[Future[ChunkAnswer]]) -> None:

@@ -1,5 +1,6 @@
 """What varies from piece to piece: distributions, samples, corners, sensitivities and yield."""
 
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -207,6 +208,17 @@ def test_a_thousand_unusual_values_are_one_warning(quick_cell: gs.LowSideCell) -
     with pytest.warns(gs.InputWarning, match="loop_resistance") as issued:
         gs.monte_carlo(quick_cell, spread, 8, **POINT)
     assert len(issued) == 1
+
+
+def test_a_sheet_s_limits_move_the_model_s_threshold(cell: gs.LowSideCell) -> None:
+    """Printed 2.1, 3 and 3.9 V at a small current; the model's threshold is 3.1 V."""
+    sheet = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
+    limits = {"minimum": 2.1, "typical": 3.0, "maximum": 3.9}
+    threshold = sheet.threshold.replace(limits)
+    (found,) = distributions(cell, gs.sheet_spreads(sheet.replace(threshold=threshold), cell.mosfet))
+    assert (found.low, found.typical, found.high) == pytest.approx((2.2, 3.1, 4.0))
+    with pytest.raises(gs.InputError, match="does not print minimum and maximum"):
+        gs.sheet_spreads(sheet.replace(threshold=threshold.replace(minimum=None)), cell.mosfet)
 
 
 @pytest.mark.parametrize(

@@ -5,6 +5,7 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
+from gateswing.sweep_chunk import Point, run_chunk
 
 
 @pytest.fixture(scope="module")
@@ -67,6 +68,20 @@ def test_frequency_and_duty_can_be_zipped(quick: dict[str, object]) -> None:
     grid = swept(quick, frequency=["50 kHz", "100 kHz"], duty=[0.3, 0.6])
     diagonal = np.diag(grid["efficiency"].values)
     assert table["efficiency"].values.tolist() == diagonal.tolist()
+
+
+def test_a_chunk_of_any_points_gives_each_its_own_answer(quick_cell: gs.LowSideCell) -> None:
+    cells = [quick_cell, quick_cell.replace(gate_resistance=20), quick_cell.replace(gate_resistance=5)]
+    random = np.random.default_rng(2)
+    points = [
+        Point(cells[random.integers(3)], random.choice([5e4, 1e5]), random.choice([0.3, 0.5, 0.7]))
+        for _ in range(14)
+    ]
+    together = run_chunk(points, 1e-3).outcomes
+    for point, outcome in zip(points, together, strict=True):
+        (alone,) = run_chunk([point], 1e-3).outcomes
+        assert (alone.status, alone.message) == (outcome.status, outcome.message) == ("done", alone.message)
+        np.testing.assert_array_equal(alone.figures, outcome.figures)
 
 
 def test_values_that_do_not_go_together_are_rows_with_a_reason(quick: dict[str, object]) -> None:

@@ -82,7 +82,7 @@ class Scripted(Executor):
 def test_a_point_that_kills_its_worker_costs_no_other(
     quick_cell: gs.LowSideCell, here: xr.Dataset, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(sweep_run, "_TAIL_CHUNKS", 4)
+    monkeypatch.setattr(sweep_run, "_LEAST_CHUNKS", 4)
     poison = float(here["gate_resistance"][7])
     executor = Scripted(poison, BrokenProcessPool("killed"))
     with pytest.warns(RuntimeWarning, match="6 points were lost"):
