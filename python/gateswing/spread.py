@@ -93,10 +93,10 @@ SpreadMap = Mapping[str, Spread]
 
 
 def sheet_spreads(sheet: MosfetSheet, mosfet: Mosfet) -> dict[str, Spread]:
-    """What a data sheet says of the spread of a MOSFET fitted to it: that of the threshold, by path in a cell.
+    """What a data sheet says of the spread of a MOSFET fitted to it: of the threshold, by path in a cell.
 
-    The printed threshold is that at a small current, the model's that of its extrapolated law; both move by
-    the same amount from piece to piece.
+    The printed threshold is that at a small current, the model's that of its extrapolated law; both move
+    by the same amount from piece to piece.
 
     Raises:
         InputError: the sheet does not print both limits of the threshold.

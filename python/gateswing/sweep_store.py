@@ -175,7 +175,7 @@ def _create(path: Path) -> None:
             database.execute(f"PRAGMA user_version = {_SCHEMA}")
             database.execute(
                 "CREATE TABLE point (key BLOB PRIMARY KEY, status TEXT NOT NULL, message TEXT NOT NULL,"
-                " figures BLOB NOT NULL, checksum BLOB NOT NULL) WITHOUT ROWID"
+                " figures BLOB NOT NULL, checksum BLOB NOT NULL)"
             )
         finally:
             database.close()
