@@ -12,9 +12,10 @@ from numpy.typing import NDArray
 
 from . import _core
 from .cell import LowSideCell
+from .driver import PushPullDriver
 from .studies import settings
 
-__all__ = ["NOT_RUN", "ChunkAnswer", "Outcome", "Point", "figure_names", "run_chunk"]
+__all__ = ["NOT_RUN", "ChunkAnswer", "Outcome", "Point", "figure_names", "portable", "run_chunk"]
 
 NOT_RUN = _core.PointStatus.not_run.name
 
@@ -48,6 +49,22 @@ class ChunkAnswer:
 def figure_names() -> tuple[str, ...]:
     """Of the figures of a point, in the order of their columns."""
     return tuple(figure.name for figure in _core.operating_point_figures())
+
+
+def portable(points: Sequence[Point]) -> list[Point]:
+    """The same points, each driver reduced to its push-pull output, which is all that the core sees of it.
+
+    A class of driver that was defined in a notebook is unknown to a process started afresh.
+    """
+    cells = {id(point.cell): point.cell for point in points}
+    reduced = {key: cell.replace(driver=_plain(cell.driver.push_pull())) for key, cell in cells.items()}
+    return [point._replace(cell=reduced[id(point.cell)]) for point in points]
+
+
+def _plain(driver: PushPullDriver) -> PushPullDriver:
+    if type(driver) is PushPullDriver:
+        return driver
+    return PushPullDriver(**{name: getattr(driver, name) for name in PushPullDriver.model_fields})
 
 
 def run_chunk(

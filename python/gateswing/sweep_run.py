@@ -21,7 +21,7 @@ import numpy as np
 
 from . import _core
 from .errors import InputError, InputProblem
-from .sweep_chunk import NOT_RUN, ChunkAnswer, Outcome, Point, figure_names, run_chunk
+from .sweep_chunk import NOT_RUN, ChunkAnswer, Outcome, Point, figure_names, portable, run_chunk
 
 __all__ = ["LOST", "Crew", "compute", "crew_of", "thread_count"]
 
@@ -67,7 +67,7 @@ def crew_of(executor: Executor | None, threads: int | None) -> Iterator[Crew]:
         if threads is not None:
             problem = InputProblem("threads", repr(threads), "excludes executor.", hint="Give one of them.")
             raise InputError([problem])
-        yield Crew(lambda points, tolerance: executor.submit(run_chunk, points, tolerance), None)
+        yield Crew(lambda points, tolerance: executor.submit(run_chunk, portable(points), tolerance), None)
         return
     stop = threading.Event()
 

@@ -3,6 +3,7 @@
 import multiprocessing
 import os
 import signal
+from collections.abc import Sequence
 from concurrent.futures import Executor, Future, ProcessPoolExecutor, ThreadPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
@@ -14,7 +15,7 @@ import xarray as xr
 
 import gateswing as gs
 from gateswing import sweep_run
-from gateswing.sweep_chunk import Point, run_chunk
+from gateswing.sweep_chunk import NOT_RUN, ChunkAnswer, Outcome, Point, run_chunk
 from gateswing.sweep_store import PointStore
 
 GRID: dict[str, Any] = {
@@ -30,6 +31,15 @@ def here(quick_cell: gs.LowSideCell) -> xr.Dataset:
     return gs.sweep(quick_cell, **GRID)
 
 
+def with_a_class_of_its_own(driver: Any) -> gs.PushPullDriver:
+    """Of a class that no other process can import, as if it were defined in a notebook."""
+
+    class OwnDriver(gs.PushPullDriver):
+        pass
+
+    return OwnDriver(**{name: getattr(driver, name) for name in gs.PushPullDriver.model_fields})
+
+
 def kill(pid: int) -> None:
     os.kill(pid, signal.SIGKILL)
 
@@ -40,7 +50,10 @@ def test_processes_give_the_same_table_and_lose_no_finished_point(
     """A pool that lost a process cannot be used again: what it had not done is left to a retry."""
     store = tmp_path / "points.db"
     with ProcessPoolExecutor(2, multiprocessing.get_context("spawn")) as pool:
-        xr.testing.assert_identical(gs.sweep(quick_cell, **GRID, executor=pool), here)
+        table = gs.sweep(
+            quick_cell.replace(driver=with_a_class_of_its_own(quick_cell.driver)), **GRID, executor=pool
+        )
+        xr.testing.assert_equal(table, here)
         pids = [pool.submit(os.getpid).result()]
 
         def strike(done: int, _total: int) -> None:
@@ -130,6 +143,26 @@ def test_ctrl_c_keeps_what_an_executor_has_done(quick_cell: gs.LowSideCell, tmp_
     assert states.count("not_run") > 0
     with PointStore(tmp_path / "points.db") as kept:
         assert len(kept) == states.count("done")
+
+
+def test_what_is_finished_at_the_last_moment_is_kept(quick_cell: gs.LowSideCell) -> None:
+    points = {7: Point(quick_cell, 1e5, 0.5), 8: Point(quick_cell, 1e5, 0.6)}
+    answers = [run_chunk([point], 1e-3) for point in points.values()]
+    answers[1].outcomes[0] = answers[1].outcomes[0]._replace(status=NOT_RUN)
+
+    class Slow(sweep_run.Crew):
+        def stop(self, pending: Sequence[Future[ChunkAnswer]]) -> None:
+            for future, answer in zip(pending, answers, strict=True):
+                future.set_result(answer)
+
+    def interrupt() -> None:
+        raise KeyboardInterrupt
+
+    kept: dict[int, Outcome] = {}
+    crew = Slow(lambda _points, _tolerance: Future(), None)
+    error = sweep_run.compute(points, crew, 1e-3, kept.update, interrupt)
+    assert isinstance(error, KeyboardInterrupt)
+    assert kept == {7: answers[0].outcomes[0]}
 
 
 @pytest.mark.filterwarnings("ignore")  # of dask's own

@@ -240,6 +240,16 @@ def test_a_store_cut_off_is_refused(quick_cell: gs.LowSideCell, tmp_path: Path, 
         gs.sweep(quick_cell, **arguments(80, store))
 
 
+def test_damage_is_found_at_opening(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+    store = tmp_path / "points.db"
+    gs.sweep(quick_cell, **arguments(40, store))
+    content = bytearray(store.read_bytes())
+    content[2 * 4096 : 3 * 4096] = bytes(4096)
+    store.write_bytes(content)
+    with pytest.raises(gs.StoreError, match="is damaged"):
+        PointStore(store)
+
+
 def test_a_cut_off_journal_costs_the_last_points_alone(
     quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset
 ) -> None:
