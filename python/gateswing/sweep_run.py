@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import os
+import signal
 import threading
 from collections import deque
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from concurrent.futures import (
-    FIRST_COMPLETED,
     BrokenExecutor,
     CancelledError,
     Executor,
@@ -16,6 +16,8 @@ from concurrent.futures import (
     wait,
 )
 from contextlib import contextmanager
+from queue import Empty, SimpleQueue
+from types import FrameType
 
 import numpy as np
 
@@ -106,12 +108,43 @@ def compute(
     """
     work = _Work(points, crew, relative_tolerance, keep)
     try:
-        while work.go_on():
+        with _interrupt_when_asked() as look:
+            while work.go_on():
+                report()
+                look()
             report()
-        report()
     except BaseException as error:  # noqa: BLE001 # it is handed to the caller, who keeps the finished points first
         return work.end(error)
     return None
+
+
+@contextmanager
+def _interrupt_when_asked() -> Iterator[Callable[[], None]]:
+    """Have Ctrl-C raised by the function given and nowhere else.
+
+    In the midst of a lock or a transaction it would do harm, and a collection of garbage would swallow it. A
+    second press is raised at once. A handler of the caller's own stays.
+    """
+    in_main = threading.current_thread() is threading.main_thread()
+    if not in_main or signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield lambda: None
+        return
+    pressed: list[int] = []
+
+    def press(number: int, frame: FrameType | None) -> None:
+        if pressed:
+            signal.default_int_handler(number, frame)
+        pressed.append(number)
+
+    def look() -> None:
+        if pressed:
+            raise KeyboardInterrupt
+
+    signal.signal(signal.SIGINT, press)
+    try:
+        yield look
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 class _Work:
@@ -124,14 +157,29 @@ class _Work:
         self._waiting = deque(points)
         self._again: deque[list[int]] = deque()
         self._flying: dict[Future[ChunkAnswer], list[int]] = {}
+        self._back: SimpleQueue[Future[ChunkAnswer]] = SimpleQueue()
         self._point_time = 0.0
 
     def go_on(self) -> bool:
         """Hand out, wait a moment, take answers; false once nothing is left."""
         self._hand_out()
-        done, _ = wait(self._flying, timeout=_PATIENCE, return_when=FIRST_COMPLETED)
-        self._take(done)
+        self._take(self._landed())
         return bool(self._waiting or self._again or self._flying)
+
+    def _landed(self) -> list[Future[ChunkAnswer]]:
+        """Chunks that have come back, after a short wait for the first.
+
+        From a queue: concurrent.futures.wait takes the lock of every future, and Ctrl-C in the midst of that
+        would leave some of them locked.
+        """
+        landed: list[Future[ChunkAnswer]] = []
+        try:
+            if self._flying:
+                landed.append(self._back.get(timeout=_PATIENCE))
+            while True:
+                landed.append(self._back.get_nowait())
+        except Empty:
+            return landed
 
     def end(self, error: BaseException) -> BaseException:
         """Stop the crew and keep what is finished; an error of keeping takes the place of Ctrl-C."""
@@ -161,6 +209,7 @@ class _Work:
                 self._again.clear()
                 return
             self._flying[future] = numbers
+            future.add_done_callback(self._back.put)
 
     def _next_chunk(self) -> list[int]:
         if self._again:
@@ -169,7 +218,7 @@ class _Work:
         size = max(1, min(fitting, _MOST_POINTS, len(self._points) // _LEAST_CHUNKS))
         return [self._waiting.popleft() for _ in range(min(size, len(self._waiting)))]
 
-    def _take(self, done: set[Future[ChunkAnswer]]) -> None:
+    def _take(self, done: list[Future[ChunkAnswer]]) -> None:
         """Keep the answers of one round together: one transaction of a store."""
         finished: dict[int, Outcome] = {}
         for future in done:
