@@ -33,21 +33,27 @@ if TYPE_CHECKING:
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
+    from .optimise import Objective, objective, pareto_front
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
     from .preferred import preferred_value, preferred_values
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
+    from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
     from .snubber import SnubberDesign, snubber_for
+    from .spread import Spread, sheet_spreads
+    from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
-    from .sweeps import sweep
+    from .sweep_store import StoreError
+    from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
     from .waveform import Waveform
+    from .yields import Yield, yield_of
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
@@ -67,8 +73,10 @@ _HOMES = {
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
+    "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
+    "optimise": ("Objective", "objective", "pareto_front"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
     "part_file": ("PartFile",),
@@ -78,11 +86,14 @@ _HOMES = {
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
+    "spread": ("Spread", "sheet_spreads"),
     "studies": ("double_pulse", "operating_point"),
-    "sweeps": ("sweep",),
+    "sweep_store": ("StoreError",),
+    "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "thermal": ("CauerLadder", "FosterLadder"),
     "thermal_fit": ("FosterFit", "fit_foster"),
+    "sensitivity": ("Tornado", "tornado"),
     "transistor_drivers": (
         "BipolarTotemPole",
         "EmitterFollower",
@@ -91,6 +102,7 @@ _HOMES = {
     ),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
+    "yields": ("Yield", "yield_of"),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
@@ -101,6 +113,7 @@ __all__ = [
     "CauerLadder",
     "Change",
     "ClampSize",
+    "Corners",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -125,11 +138,13 @@ __all__ = [
     "Load",
     "LowSideCell",
     "MicrocontrollerPin",
+    "MonteCarlo",
     "Mosfet",
     "MosfetChannel",
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Objective",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
@@ -146,34 +161,51 @@ __all__ = [
     "Snubber",
     "SnubberDesign",
     "SnubberSize",
+    "Spread",
     "StepCapacitance",
+    "StoreError",
     "Supply",
     "SupplyLoading",
+    "SweepCost",
+    "SweepInterrupted",
+    "Tornado",
     "TurnOff",
     "TurnOn",
     "Verdict",
     "Waveform",
+    "Yield",
     "__version__",
     "check",
     "choose_gate_resistance",
+    "corners",
     "double_pulse",
+    "failed",
     "fit_foster",
     "fit_mosfet",
     "highest_frequency",
+    "monte_carlo",
+    "objective",
     "operating_point",
+    "pareto_front",
     "part",
     "parts",
+    "point_of",
     "preferred_value",
     "preferred_values",
     "read_design",
     "read_sheet",
+    "retry",
     "ring_elements",
+    "sheet_spreads",
     "sheet_warnings",
     "size_clamp",
     "snubber_for",
     "sweep",
+    "sweep_cost",
+    "tornado",
     "write_design",
     "write_sheet",
+    "yield_of",
 ]
 
 

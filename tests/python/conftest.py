@@ -116,6 +116,16 @@ def cell(design: gs.Design) -> gs.LowSideCell:
 
 
 @pytest.fixture(scope="session")
+def quick_cell(cell: gs.LowSideCell) -> gs.LowSideCell:
+    """That circuit with a resistive load and without wiring: a point takes a few milliseconds."""
+    leads = ("mosfet.gate_inductance", "mosfet.drain_inductance", "mosfet.source_inductance")
+    wiring = ("gate_inductance", "loop_inductance", "common_source_inductance")
+    left_out = ("snubber", "freewheel", "pull_down_resistance", "turn_off_gate_resistance")
+    changes = dict.fromkeys([*leads, *wiring], 0.0) | dict.fromkeys(left_out)
+    return cell.replace({"bus": "48 V", "load": gs.Load(resistance="8 ohm")} | changes)
+
+
+@pytest.fixture(scope="session")
 def edges(cell: gs.LowSideCell) -> gs.DoublePulse:
     """Both edges of that circuit."""
     return gs.double_pulse(cell)

@@ -8,6 +8,7 @@ from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
 from .sheet import plot_fit
+from .spread import plot_histogram, plot_pareto, plot_tornado
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
@@ -18,10 +19,13 @@ __all__ = [
     "plot_gate_charge",
     "plot_gate_network",
     "plot_gate_resistance",
+    "plot_histogram",
     "plot_loss_stack",
     "plot_losses",
     "plot_map",
     "plot_margins",
+    "plot_pareto",
     "plot_thermal_impedance",
+    "plot_tornado",
     "plot_waveforms",
 ]
