@@ -17,9 +17,9 @@ from .quantities import format_quantity
 from .recovery import RecoveryParameters, recovery_figures
 from .sheet import PRINTED_PARAMETERS, MosfetSheet
 
-__all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of"]
+__all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of", "simulated_entries"]
 
-# Fields that are figures; the other fields of the same entry are its conditions.
+# Fields that are figures with a closed form; the fields of an entry that are no figures are its conditions.
 _FIGURES = {
     "threshold": ("typical",),
     "on_resistance": ("value",),
@@ -31,6 +31,19 @@ _FIGURES = {
     "output_charge": ("charge", "energy", "time_related", "energy_related"),
     "body_diode": ("voltage",),
     "reverse_recovery": ("time", "charge", "peak_current"),
+}
+# Fields that are figures which only a simulation in time gives; no fit looks at them.
+_SIMULATED = {
+    "gate_charge": ("threshold",),
+    "switching": (
+        "turn_on_delay",
+        "rise_time",
+        "turn_off_delay",
+        "fall_time",
+        "turn_on_energy",
+        "turn_off_energy",
+    ),
+    "avalanche": ("energy",),
 }
 _CAPACITANCES = {"input_capacitance": "ciss", "output_capacitance": "coss", "reverse_capacitance": "crss"}
 _NO_CONDITIONS = ("minimum", "maximum")
@@ -55,15 +68,28 @@ class SheetEntry(NamedTuple):
 
 
 def sheet_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
-    """Every figure that the sheet prints."""
-    for section, names in _FIGURES.items():
+    """Every figure that the sheet prints and that has a closed form."""
+    yield from (entry for entry in _entries(sheet, _FIGURES) if not math.isnan(entry.value))
+
+
+def simulated_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
+    """Every figure that a simulation in time gives under the sheet's conditions; not a number if not printed."""
+    yield from _entries(sheet, _SIMULATED)
+
+
+def _entries(sheet: MosfetSheet, figures: dict[str, tuple[str, ...]]) -> Iterator[SheetEntry]:
+    for section, names in figures.items():
         for prefix, part in _parts(sheet, section):
             for name in names:
                 value = part.voltage if section == "threshold" else getattr(part, name)
                 kind = type(part).quantity_of(name)
-                if value is not None and kind is not None:
+                if kind is not None:
                     yield SheetEntry(
-                        f"{prefix}.{name}", _title(section, name), _condition(part, names), kind.unit, value
+                        f"{prefix}.{name}",
+                        _title(section, name),
+                        _condition(part, section),
+                        kind.unit,
+                        math.nan if value is None else value,
                     )
 
 
@@ -80,12 +106,15 @@ def _title(section: str, name: str) -> str:
     return shown.replace("_", " ")
 
 
-def _condition(part: Model, figures: tuple[str, ...]) -> str:
+def _condition(part: Model, section: str) -> str:
+    figures = _FIGURES.get(section, ()) + _SIMULATED.get(section, ()) + _NO_CONDITIONS
     shown = [
         f"{name.replace('_', ' ')} {format_quantity(value, kind.unit)}"
         for name, value, kind in part.quantities()
-        if name not in figures + _NO_CONDITIONS
+        if name not in figures
     ]
+    if section == "switching":
+        shown.append(f"{part.value_at('load')} load")
     return ", ".join(shown)
 
 
