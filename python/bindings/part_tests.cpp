@@ -61,8 +61,7 @@ void bind_results(py::module_& module) {
       .def_readonly("time", &RecoveryTest::time, "[s]")
       .def_readonly("line_time", &RecoveryTest::line_time, "[s]")
       .def_readonly("short_time", &RecoveryTest::short_time, "[s]")
-      .def_readonly("charge", &RecoveryTest::charge, "[C]")
-      .def_readonly("softness", &RecoveryTest::softness);
+      .def_readonly("charge", &RecoveryTest::charge, "[C]");
   py::class_<AvalancheTest>(module, "AvalancheTest", "Single-pulse avalanche.")
       .def_readonly("run", &AvalancheTest::run)
       .def_readonly("current", &AvalancheTest::current, "[A]")

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
+    from .bench_report import BenchReport
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
     from .design_file import Design, Limits, Operation, read_design, write_design
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
     from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .part_tests import avalanche_test, gate_charge_test, recovery_test
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
@@ -34,10 +36,12 @@ if TYPE_CHECKING:
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
+    from .virtual_bench import virtual_bench
     from .waveform import Waveform
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
+    "bench_report": ("BenchReport",),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
@@ -50,6 +54,7 @@ _HOMES = {
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
+    "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "studies": ("double_pulse", "operating_point"),
@@ -64,11 +69,13 @@ _HOMES = {
         "PullUpTransistor",
     ),
     "verdict": ("Verdict", "check"),
+    "virtual_bench": ("virtual_bench",),
     "waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
@@ -114,14 +121,18 @@ __all__ = [
     "Verdict",
     "Waveform",
     "__version__",
+    "avalanche_test",
     "check",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
+    "gate_charge_test",
     "operating_point",
     "read_design",
     "read_sheet",
+    "recovery_test",
     "sweep",
+    "virtual_bench",
     "write_design",
     "write_sheet",
 ]

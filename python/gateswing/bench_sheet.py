@@ -73,7 +73,7 @@ def sheet_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
 
 
 def simulated_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
-    """Every figure that a simulation in time gives under the sheet's conditions; not a number if not printed."""
+    """Every figure that only a simulation in time gives; not a number where the sheet has but conditions."""
     yield from _entries(sheet, _SIMULATED)
 
 

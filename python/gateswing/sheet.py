@@ -182,7 +182,10 @@ class SwitchingEntry(Model):
     gate_resistance: Annotated[
         float,
         Quantity(
-            "ohm", "Outside the part, the generator's included.", allowed=at_least(0.0, 1e4), usual=at_least(0.0, 1e3)
+            "ohm",
+            "Outside the part, the generator's included.",
+            allowed=at_least(0.0, 1e4),
+            usual=at_least(0.0, 1e3),
         ),
     ]
     load: Annotated[
@@ -199,7 +202,10 @@ class AvalancheEntry(Model):
         float, Quantity("H", "Of the choke.", allowed=positive(1.0), usual=at_least(1e-6, 0.1))
     ]
     supply_voltage: Annotated[
-        float, Quantity("V", "Of the choke during the pulse.", allowed=at_least(0.0, 3e3), usual=at_least(0.0, 400.0))
+        float,
+        Quantity(
+            "V", "Of the choke during the pulse.", allowed=at_least(0.0, 3e3), usual=at_least(0.0, 400.0)
+        ),
     ]
     gate_voltage: Annotated[float, _volts("v_GS of the on-state.", 60.0)] = 10.0
     gate_resistance: Annotated[

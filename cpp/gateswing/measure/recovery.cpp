@@ -1,7 +1,5 @@
 #include "gateswing/measure/recovery.h"
 
-#include <cmath>
-
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
@@ -23,15 +21,13 @@ std::optional<Recovery> recovery(const waveform::Waveform& waveform, std::size_t
   const auto three_quarters = back_to(0.75);
   const auto nine_tenths = back_to(0.9);
   if (!quarter || !half || !three_quarters || !nine_tenths) return std::nullopt;
-  const double steepest = maximum_slope(waveform, current, decay).value;
   return Recovery{.zero_time = *zero,
                   .peak_time = peak.time,
                   .peak_current = -peak.value,
                   .time = *quarter - *zero,
                   .line_time = *quarter - *zero + (*quarter - *nine_tenths) * 0.25 / 0.65,
                   .short_time = *half - *zero + (*half - *three_quarters) * 0.5 / 0.25,
-                  .charge = -integral(waveform, current, reverse),
-                  .softness = std::abs(waveform.derivative(current, *zero)) / steepest};
+                  .charge = -integral(waveform, current, reverse)};
 }
 
 }  // namespace gateswing::measure

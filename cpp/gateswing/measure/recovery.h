@@ -23,8 +23,6 @@ struct Recovery {
   double line_time;     // [s]
   double short_time;    // [s]
   double charge;        // Q_rr [C]
-  // RRSF of JESD282-B: |di/dt| at the zero crossing over the largest di/dt after the peak.
-  double softness;
 };
 
 // Of a forward current that falls through zero inside the window. None if it does not, or does not come back to a

@@ -54,7 +54,7 @@ Circuit build(const GateChargeCircuit& test) {
   circuit.add_current_source("load", rail, pins.drain, test.drain_current);
   circuit.add_knee("clamp", pins.drain, rail, clamp_law(30.0 * width, test.drain_current, width));
   circuit.add_current_source("gate source", Node::ground, pins.gate, test.gate_current);
-  add_mosfet(circuit, "", test.mosfet, pins, {test.drain_voltage, 0.0});
+  add_mosfet(circuit, "", without_power_leads(test.mosfet), pins, {test.drain_voltage, 0.0});
   return circuit;
 }
 

@@ -8,7 +8,8 @@
 namespace gateswing::network {
 
 /// Constant current into the gate, and a constant load current that a stiff clamp takes over while the channel does not
-/// (JESD24-2, as second parties describe it). Starts with the gate at 0 V and the drain pin at the clamp.
+/// (JESD24-2, as second parties describe it). Starts with the gate at 0 V and the drain pin at the clamp. Drain and
+/// source lead are left out: beside an ideal clamp they would only ring, for the whole of a slow sweep.
 struct GateChargeCircuit {
   device::Mosfet<> mosfet;
   double drain_voltage = 0.0;  ///< of the clamp, at the pin [V], > 0

@@ -34,12 +34,11 @@ AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const Settin
   require_possible(test);
   const double knee = test.mosfet.breakdown.knee_voltage;
   const double pulse = test.inductance * test.current / (knee - test.supply_voltage);
-  AvalancheTest result{.run = run_test(network::build(test),
-                                       {{"v_gs", "gate_die", "source_die"},
-                                        {"v_ds", "drain_die", "source_die"},
-                                        {"i_d", "choke inductance"},
-                                        {"i_avalanche", "breakdown"}},
-                                       0.0, longest * pulse + turn_off_time(test), settings)};
+  AvalancheTest result{
+      .run = run_test(
+          network::build(test),
+          {{"v_gs", "gate_die", "source_die"}, {"v_ds", "drain_die", "source_die"}, {"i_d", "choke inductance"}}, 0.0,
+          longest * pulse + turn_off_time(test), settings)};
   if (!result.run.succeeded()) return result;
   const waveform::Waveform& record = result.run.waveform;
   const std::size_t voltage = record.channel("v_ds");
@@ -47,13 +46,13 @@ AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const Settin
   const auto begin =
       measure::first_crossing(record, voltage, middle, measure::Direction::rising, measure::whole(record));
   if (!begin) return result;
-  const auto end = measure::first_crossing(record, record.channel("i_d"), 0.0, measure::Direction::falling,
-                                           {*begin, record.end()});
+  const auto end =
+      measure::first_crossing(record, record.channel("i_d"), 0.0, measure::Direction::falling, {*begin, record.end()});
   if (!end) return result;
   const measure::Window pulse_window{*begin, *end};
   result.current = record.value(record.channel("i_d"), *begin);
   result.time_in_avalanche = pulse_window.length();
-  result.energy = measure::integral_of_product(record, voltage, record.channel("i_avalanche"), pulse_window);
+  result.energy = measure::integral_of_product(record, voltage, record.channel("i_d"), pulse_window);
   result.peak_voltage = measure::maximum(record, voltage, pulse_window).value;
   return result;
 }

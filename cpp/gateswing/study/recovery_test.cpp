@@ -69,7 +69,6 @@ RecoveryTest recovery_test(const network::RecoveryCircuit& test, const Settings&
   result.line_time = found->line_time;
   result.short_time = found->short_time;
   result.charge = found->charge;
-  result.softness = found->softness;
   return result;
 }
 

@@ -15,7 +15,6 @@ struct RecoveryTest {
   double line_time = no_figure;     ///< by the line through 90 and 25 % [s]
   double short_time = no_figure;    ///< by the line through 75 and 50 % [s]
   double charge = no_figure;        ///< Q_rr to the end of the record, the capacitive charge included [C]
-  double softness = no_figure;      ///< RRSF
 };
 
 /// Lets the part carry its forward current until its charge has settled, then runs the ramp until the recovery is over.
