@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
+    from .bench import virtual_bench
     from .bench_report import BenchReport
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
@@ -36,11 +37,11 @@ if TYPE_CHECKING:
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
     from .verdict import Verdict, check
-    from .virtual_bench import virtual_bench
     from .waveform import Waveform
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
+    "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
@@ -69,7 +70,6 @@ _HOMES = {
         "PullUpTransistor",
     ),
     "verdict": ("Verdict", "check"),
-    "virtual_bench": ("virtual_bench",),
     "waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}

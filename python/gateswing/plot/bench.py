@@ -81,9 +81,9 @@ def _on_resistance(axes: Axes, report: BenchReport) -> None:
         sorted({p.drain_current for p in points}), (BLUE, GREEN, VERMILLION), strict=False
     ):
         resistance = static_bench.on_resistance(report.mosfet, gate, current)
-        axes.semilogy(gate, 1e3 * resistance, color=colour, label=format_figure(current, "A", 3))
+        axes.plot(gate, 1e3 * resistance, color=colour, label=format_figure(current, "A", 3))
     axes.plot([p.gate_voltage for p in points], [1e3 * p.value for p in points], **_MARKER)
-    axes.set_ylim(top=10e3 * max(point.value for point in points))
+    axes.set_ylim(0.0, 3e3 * max(point.value for point in points))
     axes.set_xlabel("gate voltage (V)")
     axes.set_ylabel("on-resistance (m\u2126)")
     axes.set_title("On-resistance")
@@ -124,6 +124,8 @@ def _turn_off(axes: Axes, report: BenchReport) -> bool:
     edge = pulse.turn_off
     _edge(axes, entry, pulse, edge.gate_time, edge.drain_end)
     _given_edge(axes, entry.turn_off_delay, entry.fall_time, (10.0, 90.0))
+    # The one legend of both edges, where the curves leave room for it.
+    axes.legend(frameon=False, loc="center right")
     axes.set_title(f"Turn-off through {format_figure(entry.gate_resistance, 'ohm', 3)}")
     return True
 
@@ -150,7 +152,6 @@ def _edge(axes: Axes, entry: SwitchingEntry, pulse: DoublePulse, begin: float, e
         )
     axes.set_xlabel("time since the gate moved 10 % (ns)")
     axes.set_ylabel("per cent of the test's value")
-    axes.legend(frameon=False)
 
 
 def _given_edge(axes: Axes, delay: float | None, length: float | None, levels: tuple[float, float]) -> None:
@@ -186,7 +187,7 @@ def _avalanche(axes: Axes, report: BenchReport) -> bool:
     entry, test = report.sheet.avalanche, report.avalanche
     if entry is None or test is None or np.isnan(test.energy):
         return False
-    times = np.linspace(0.0, test.waveform.end, 4 * _POINTS)
+    times = np.linspace(0.0, 1.1 * test.time_in_avalanche, 4 * _POINTS)
     axes.plot(1e6 * times, test.waveform.value("v_ds", times), color=BLUE, label="drain voltage (V)")
     current = axes.twinx()
     current.plot(1e6 * times, test.waveform.value("i_d", times), color=VERMILLION, label="drain current (A)")
