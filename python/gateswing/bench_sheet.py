@@ -10,7 +10,7 @@ import numpy as np
 
 from . import static_bench as bench
 from .errors import InputError
-from .gate_charge import gate_charge_curve, gate_charge_figures
+from .gate_charge import charge_at, gate_charge_curve, gate_charge_figures
 from .model import Model
 from .mosfet import Mosfet
 from .quantities import format_quantity
@@ -27,14 +27,13 @@ _FIGURES = {
     "input_capacitance": ("value",),
     "output_capacitance": ("value",),
     "reverse_capacitance": ("value",),
-    "gate_charge": ("plateau_voltage", "total", "gate_source", "gate_drain"),
+    "gate_charge": ("plateau_voltage", "total", "threshold", "gate_source", "gate_drain"),
     "output_charge": ("charge", "energy", "time_related", "energy_related"),
     "body_diode": ("voltage",),
     "reverse_recovery": ("time", "charge", "peak_current"),
 }
 # Fields that are figures which only a simulation in time gives; no fit looks at them.
 _SIMULATED = {
-    "gate_charge": ("threshold",),
     "switching": (
         "turn_on_delay",
         "rise_time",
@@ -135,14 +134,14 @@ def model_values(mosfet: Mosfet, sheet: MosfetSheet, sections: tuple[str, ...] =
             found |= _capacitances(mosfet, sheet, section)
             continue
         for prefix, part in _parts(sheet, section):
-            values = _values(mosfet, section, part)
+            values = _values(mosfet, sheet, section, part)
             found |= {
                 f"{prefix}.{name}": value for name, value in zip(_FIGURES[section], values, strict=True)
             }
     return found
 
 
-def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
+def _values(mosfet: Mosfet, sheet: MosfetSheet, section: str, part: Any) -> tuple[float, ...]:
     """Figures of one entry in the order of `_FIGURES`."""
     if section == "threshold":
         return (float(bench.threshold_voltage(mosfet, part.drain_current)),)
@@ -151,7 +150,7 @@ def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
     if section == "transconductance":
         return (float(bench.transconductance(mosfet, part.drain_current)),)
     if section == "gate_charge":
-        return _gate_charges(mosfet, part)
+        return _gate_charges(mosfet, part, sheet.threshold.drain_current)
     if section == "output_charge":
         voltage = part.drain_voltage
         charge = float(bench.output_charge(mosfet, voltage))
@@ -170,7 +169,7 @@ def _capacitances(mosfet: Mosfet, sheet: MosfetSheet, section: str) -> dict[str,
     return {f"{prefix}.value": float(value) for (prefix, _), value in zip(parts, values, strict=True)}
 
 
-def _gate_charges(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
+def _gate_charges(mosfet: Mosfet, part: Any, threshold_current: float) -> tuple[float, ...]:
     try:
         curve = gate_charge_curve(
             mosfet,
@@ -179,9 +178,10 @@ def _gate_charges(mosfet: Mosfet, part: Any) -> tuple[float, ...]:
             gate_voltage=part.gate_voltage,
         )
     except InputError:
-        return (math.nan,) * 4
+        return (math.nan,) * 5
     figures = gate_charge_figures(curve)
-    return figures.plateau_voltage, figures.total, figures.gate_source, figures.gate_drain
+    threshold = charge_at(curve, float(bench.threshold_voltage(mosfet, threshold_current)))
+    return figures.plateau_voltage, figures.total, threshold, figures.gate_source, figures.gate_drain
 
 
 def _recovery(mosfet: Mosfet, part: Any) -> tuple[float, ...]:

@@ -116,7 +116,9 @@ def test_a_part_is_recovered_from_its_sheet(case: int) -> None:
     shown = f"{fet!r}\n{fit!r}"
     deviations = {row.path: row.deviation for row in fit.report}
     assert max(map(abs, deviations.values())) < 0.01, shown
-    charges = [deviations[f"gate_charge.{name}"] for name in ("total", "gate_source", "gate_drain")]
+    charges = [
+        deviations[f"gate_charge.{name}"] for name in ("total", "threshold", "gate_source", "gate_drain")
+    ]
     assert np.abs(charges).max() < 0.02, shown
 
     # Over the drain voltages that the sheet spans, not only at its points.
