@@ -77,9 +77,13 @@ TEST_CASE("without stored charge what flows back is the charge of the capacitanc
 }
 
 TEST_CASE("a recovery test without current, slope or reverse voltage is refused") {
-  CHECK_THROWS_AS(recovery_test({freewheel(), 0.0, 1e8, 30.0}, {}), std::invalid_argument);
-  CHECK_THROWS_AS(recovery_test({freewheel(), 1.0, 0.0, 30.0}, {}), std::invalid_argument);
-  CHECK_THROWS_AS(recovery_test({freewheel(), 1.0, 1e8, 0.0}, {}), std::invalid_argument);
+  const auto refuses = [](const char* quantity, double current, double slope, double voltage) {
+    CHECK_THROWS_WITH_AS(recovery_test({freewheel(), current, slope, voltage}, {}), doctest::Contains(quantity),
+                         std::invalid_argument);
+  };
+  refuses("forward current", 0.0, 1e8, 30.0);
+  refuses("slope of the current", 1.0, 0.0, 30.0);
+  refuses("reverse voltage", 1.0, 1e8, 0.0);
 }
 
 }  // namespace
