@@ -70,11 +70,11 @@ def virtual_bench(
     Raises:
         InputError: the tolerance is out of range.
     """
-    mosfet, used = part, frozenset[str]()
     if isinstance(part, MosfetFit):
         mosfet, sheet = part.mosfet, sheet or part.sheet
         used = frozenset(row.path for row in part.report if row.used)
-    assert isinstance(mosfet, Mosfet)
+    else:
+        mosfet, used = part, frozenset()
     bench = _Bench(mosfet, sheet or _own_sheet(mosfet), freewheel, relative_tolerance)
     values = model_values(mosfet, bench.sheet) | bench.values
     in_time = frozenset(bench.values) | {entry.path for entry in simulated_entries(bench.sheet)}
