@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
+    from .bench import virtual_bench
+    from .bench_report import BenchReport
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from .optimise import Objective, objective, pareto_front
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
+    from .part_tests import avalanche_test, gate_charge_test, recovery_test
     from .preferred import preferred_value, preferred_values
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
@@ -57,6 +60,8 @@ if TYPE_CHECKING:
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
+    "bench": ("virtual_bench",),
+    "bench_report": ("BenchReport",),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "clamp": ("ClampSize", "size_clamp"),
@@ -81,6 +86,7 @@ _HOMES = {
     "preferred": ("preferred_value", "preferred_values"),
     "part_file": ("PartFile",),
     "part_library": ("PartLibrary", "part", "parts"),
+    "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
     "snubber": ("SnubberDesign", "snubber_for"),
@@ -107,6 +113,7 @@ _HOMES = {
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
@@ -175,6 +182,7 @@ __all__ = [
     "Waveform",
     "Yield",
     "__version__",
+    "avalanche_test",
     "check",
     "choose_gate_resistance",
     "corners",
@@ -182,6 +190,7 @@ __all__ = [
     "failed",
     "fit_foster",
     "fit_mosfet",
+    "gate_charge_test",
     "highest_frequency",
     "monte_carlo",
     "objective",
@@ -194,6 +203,7 @@ __all__ = [
     "preferred_values",
     "read_design",
     "read_sheet",
+    "recovery_test",
     "retry",
     "ring_elements",
     "sheet_spreads",
@@ -203,6 +213,7 @@ __all__ = [
     "sweep",
     "sweep_cost",
     "tornado",
+    "virtual_bench",
     "write_design",
     "write_sheet",
     "yield_of",

@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['CauseEnergy', 'Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'CauseEnergy', 'Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -2043,6 +2043,257 @@ class Figure:
     @property
     def unit(self) -> str:
         ...
+class GateChargeCircuit:
+    """
+    Constant gate current, clamped load current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    mosfet: Mosfet
+    def __eq__(self, arg0: GateChargeCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def drain_current(self) -> float:
+        """
+        [A]
+        """
+    @drain_current.setter
+    def drain_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @drain_voltage.setter
+    def drain_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_current(self) -> float:
+        """
+        [A]
+        """
+    @gate_current.setter
+    def gate_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class RecoveryCircuit:
+    """
+    Forced ramp of current through a diode.
+    """
+    __hash__: typing.ClassVar[None] = None
+    part: Mosfet | FreewheelDiode
+    def __eq__(self, arg0: RecoveryCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current_slope(self) -> float:
+        """
+        [A/s]
+        """
+    @current_slope.setter
+    def current_slope(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def forward_current(self) -> float:
+        """
+        [A]
+        """
+    @forward_current.setter
+    def forward_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def reverse_voltage(self) -> float:
+        """
+        [V]
+        """
+    @reverse_voltage.setter
+    def reverse_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class AvalancheCircuit:
+    """
+    Unclamped choke in the drain.
+    """
+    __hash__: typing.ClassVar[None] = None
+    mosfet: Mosfet
+    def __eq__(self, arg0: AvalancheCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def fall_time(self) -> float:
+        """
+        [s]
+        """
+    @fall_time.setter
+    def fall_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @gate_resistance.setter
+    def gate_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @gate_voltage.setter
+    def gate_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def supply_voltage(self) -> float:
+        """
+        [V]
+        """
+    @supply_voltage.setter
+    def supply_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class TestRun:
+    """
+    One run of a test circuit.
+    """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class GateChargeTest:
+    """
+    Gate charge by a constant gate current.
+    """
+    @property
+    def gate_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def total(self) -> float:
+        """
+        [C]
+        """
+class RecoveryTest:
+    """
+    Reverse recovery on a forced ramp.
+    """
+    @property
+    def charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def line_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def peak_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def short_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+class AvalancheTest:
+    """
+    Single-pulse avalanche.
+    """
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def peak_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def time_in_avalanche(self) -> float:
+        """
+        [s]
+        """
+def avalanche_test(test: AvalancheCircuit, settings: Settings) -> AvalancheTest:
+    """
+    Turns off into the choke until its current is spent.
+    """
 @typing.overload
 def capacitance(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
@@ -2104,6 +2355,10 @@ def driver_current(law: DriverOutput, up: typing.Annotated[numpy.typing.ArrayLik
 def first_crossing(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, direction: Direction, window: Window) -> float | None:
     """
     Time [s] of the first crossing in one direction, or None.
+    """
+def gate_charge_test(test: GateChargeCircuit, gate_voltage: typing.SupportsFloat | typing.SupportsIndex, settings: Settings) -> GateChargeTest:
+    """
+    Charges the gate from 0 V to gate_voltage [V]; a gate current of 0 chooses one.
     """
 def integral(waveform: Waveform, channel: str, window: Window) -> float:
     """
@@ -2168,6 +2423,10 @@ def plateau(waveform: Waveform, channel: str, window: Window) -> Plateau:
 def recovery_current(law: JunctionDiode, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], stored_charge_current: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
     Current [A] at the junction voltage [V] and the stored charge over the lifetime [A]; transit_time > 0.
+    """
+def recovery_test(test: RecoveryCircuit, settings: Settings) -> RecoveryTest:
+    """
+    Runs the ramp until the recovery is over.
     """
 def ring(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, noise_floor: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Ring | None:
     """

@@ -68,12 +68,14 @@ def check(file: Path, as_json: bool) -> None:
     type=click.Path(path_type=Path),
     help="Write the model there, in TOML, as a design file has it.",
 )
-def fit(file: Path, as_json: bool, output: Path | None) -> None:
+@click.option("--bench", "on_bench", is_flag=True, help="Put the model through the sheet's tests as well.")
+def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     """Fit a MOSFET model to the data sheet in FILE (TOML) and set each figure beside the model's.
 
-    Exit code: 0 every figure is met within 20 %, 1 one is not, 2 the file cannot be used or the model cannot
-    be written, 130 interrupted.
+    Exit code: 0 the fit meets every figure within 20 %, 1 it does not, 2 the file cannot be used or the model
+    cannot be written, 130 interrupted.
     """
+    from .bench import virtual_bench
     from .fit import fit_mosfet
     from .sheet import read_sheet
 
@@ -81,10 +83,14 @@ def fit(file: Path, as_json: bool, output: Path | None) -> None:
         found = fit_mosfet(read_sheet(file))
         if output is not None:
             _write_part(found, output)
+        bench = virtual_bench(found) if on_bench else None
     if as_json:
-        click.echo(json.dumps({"file": str(file), **found.to_mapping()}, indent=2, allow_nan=False))
+        plain = {"file": str(file), **found.to_mapping()} | ({"bench": bench.to_mapping()} if bench else {})
+        click.echo(json.dumps(plain, indent=2, allow_nan=False))
     else:
-        click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), ESTIMATE]))
+        # The report of the bench ends with the same sentence.
+        last = repr(bench) if bench else ESTIMATE
+        click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), last]))
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
 
 

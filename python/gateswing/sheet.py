@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -15,7 +15,7 @@ from .temperature import STATED_TEMPERATURE
 
 __all__ = [
     "PRINTED_PARAMETERS",
-    "AvalancheEnergy",
+    "AvalancheEntry",
     "CapacitancePoint",
     "DiodeForward",
     "GateChargeEntry",
@@ -25,6 +25,7 @@ __all__ = [
     "OnResistanceRatio",
     "OutputChargeEntry",
     "ReverseRecovery",
+    "SwitchingEntry",
     "ThermalImpedance",
     "ThermalSheet",
     "Threshold",
@@ -70,6 +71,14 @@ def _as_many(value: object) -> object:
 
 def _hot(doc: str) -> Quantity:
     return Quantity("K", doc, allowed=at_least(173.15, 573.15), usual=at_least(218.15, 473.15))
+
+
+def _seconds(doc: str) -> Quantity:
+    return Quantity("s", doc, allowed=positive(1e-3), usual=at_least(0.1e-9, 20e-6))
+
+
+def _joules(doc: str) -> Quantity:
+    return Quantity("J", doc, allowed=positive(1e3), usual=at_least(1e-9, 10.0))
 
 
 class Threshold(Model):
@@ -162,6 +171,7 @@ class GateChargeEntry(Model):
     """Gate charges and plateau voltage, with the one condition they share."""
 
     total: Annotated[float | None, _charge("Q_G, up to gate_voltage.")] = None
+    threshold: Annotated[float | None, _charge("Q_G(th), up to the threshold voltage.")] = None
     gate_source: Annotated[float | None, _charge("Q_GS, up to the plateau.")] = None
     gate_drain: Annotated[float | None, _charge("Q_GD, the Miller charge.")] = None
     plateau_voltage: Annotated[float | None, _volts("v_GS where the curve is flattest.", 30.0)] = None
@@ -197,6 +207,7 @@ class ReverseRecovery(Model):
     current_slope: Annotated[
         float, Quantity("A/s", "Fall of the current.", allowed=positive(1e12), usual=at_least(1e6, 1e11))
     ]
+    reverse_voltage: Annotated[float | None, _volts("Voltage that the diode blocks afterwards.")] = None
 
 
 class OutputChargeEntry(Model):
@@ -207,13 +218,6 @@ class OutputChargeEntry(Model):
     time_related: Annotated[float | None, _capacitance("C_o(tr) = Q_oss/V.")] = None
     energy_related: Annotated[float | None, _capacitance("C_o(er) = 2 E_oss/V^2.")] = None
     drain_voltage: Annotated[float, _volts("Where charging ends.")]
-
-
-class AvalancheEnergy(Model):
-    """Energy that one turn-off of an unclamped inductance may leave in the MOSFET."""
-
-    value: Annotated[float, Quantity("J", "E_AS, of a single pulse.", allowed=positive(100.0))]
-    current: Annotated[float, _amps("I_AS, at the begin of the pulse.")]
 
 
 class ThermalImpedance(Model):
@@ -252,6 +256,52 @@ class ThermalSheet(Model):
         return self
 
 
+class SwitchingEntry(Model):
+    """Switching times and energies by IEC 60747-8, with the one condition they share."""
+
+    turn_on_delay: Annotated[float | None, _seconds("t_d(on).")] = None
+    rise_time: Annotated[float | None, _seconds("t_r, of the drain voltage.")] = None
+    turn_off_delay: Annotated[float | None, _seconds("t_d(off).")] = None
+    fall_time: Annotated[float | None, _seconds("t_f, of the drain voltage.")] = None
+    turn_on_energy: Annotated[float | None, _joules("E_on.")] = None
+    turn_off_energy: Annotated[float | None, _joules("E_off.")] = None
+    drain_voltage: Annotated[float, _volts("Supply of the drain.")]
+    drain_current: Annotated[float, _amps("Drain current.")]
+    gate_voltage: Annotated[float, _volts("v_GS of the on-state, from 0.", 60.0)]
+    gate_resistance: Annotated[
+        float,
+        Quantity(
+            "ohm",
+            "Outside the part, the generator's included.",
+            allowed=at_least(0.0, 1e4),
+            usual=at_least(0.0, 1e3),
+        ),
+    ]
+    load: Annotated[
+        Literal["resistive", "inductive"], Field(description="A resistor, or a current clamped by a diode.")
+    ] = "resistive"
+
+
+class AvalancheEntry(Model):
+    """Single-pulse avalanche: what an unclamped choke may leave in the part."""
+
+    energy: Annotated[float | None, _joules("E_AS.")] = None
+    current: Annotated[float, _amps("I_AS, when the part turns off.")]
+    inductance: Annotated[
+        float, Quantity("H", "Of the choke.", allowed=positive(1.0), usual=at_least(1e-6, 0.1))
+    ]
+    supply_voltage: Annotated[
+        float,
+        Quantity(
+            "V", "Of the choke during the pulse.", allowed=at_least(0.0, 3e3), usual=at_least(0.0, 400.0)
+        ),
+    ]
+    gate_voltage: Annotated[float, _volts("v_GS of the on-state.", 60.0)] = 10.0
+    gate_resistance: Annotated[
+        float, Quantity("ohm", "Outside the part.", allowed=at_least(0.0, 1e4), usual=at_least(0.0, 1e3))
+    ] = 25.0
+
+
 def _several(doc: str) -> tuple[object, object]:
     return BeforeValidator(_as_many), Field(min_length=1, description=doc)
 
@@ -287,10 +337,15 @@ class MosfetSheet(Document):
         HotDiodeForward | None, Field(description="Forward voltage at another junction temperature.")
     ] = None
     reverse_recovery: Annotated[ReverseRecovery | None, Field(description="Of the body diode.")] = None
-    avalanche_energy: Annotated[
-        AvalancheEnergy | None, Field(description="Rating of a single pulse; compared with the operation.")
-    ] = None
     thermal: Annotated[ThermalSheet | None, Field(description="Resistance and impedance to the case.")] = None
+    switching: Annotated[
+        tuple[SwitchingEntry, ...],
+        BeforeValidator(_as_many),
+        Field(description="Switching times and energies, one entry or a list; no fit looks at them."),
+    ] = ()
+    avalanche: Annotated[
+        AvalancheEntry | None, Field(description="Single-pulse avalanche; no fit looks at it.")
+    ] = None
     breakdown_voltage: Annotated[float, _volts("Rated or typical drain-source breakdown voltage.")]
     breakdown_slope: Annotated[
         float | None,

@@ -263,13 +263,19 @@ def _recovery_slope(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarn
 
 
 def _avalanche(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarning]:
-    rating, current = sheet.avalanche_energy, load_current(cell)
-    if rating is None or current is None or cell.freewheel is not None or cell.load.inductance == 0.0:
+    rating, current = sheet.avalanche, load_current(cell)
+    if (
+        rating is None
+        or rating.energy is None
+        or current is None
+        or cell.freewheel is not None
+        or cell.load.inductance == 0.0
+    ):
         return
     energy = avalanche_energy(cell, current)
-    given, here = (format_quantity(one, "J", 3) for one in (rating.value, energy))
+    given, here = (format_quantity(one, "J", 3) for one in (rating.energy, energy))
     yield InputWarning(
-        "avalanche_energy",
+        "avalanche.energy",
         f"{given} is for one pulse that starts at 25 degrees Celsius; without a freewheel diode every "
         f"turn-off of this cell leaves {here} in the MOSFET, so judge its mean power and its temperature.",
     )

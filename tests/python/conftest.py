@@ -135,3 +135,22 @@ def edges(cell: gs.LowSideCell) -> gs.DoublePulse:
 def point(design: gs.Design) -> gs.OperatingPoint:
     """The operating point of that design."""
     return gs.operating_point(design.cell, frequency=design.operation.frequency, duty=design.operation.duty)
+
+
+@pytest.fixture(scope="session")
+def example_sheet() -> gs.MosfetSheet:
+    """The invented sheet that comes with the package."""
+    return gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
+
+
+@pytest.fixture(scope="session")
+def example_fit(example_sheet: gs.MosfetSheet) -> gs.MosfetFit:
+    """The model of that sheet."""
+    return gs.fit_mosfet(example_sheet)
+
+
+@pytest.fixture(scope="session")
+def irf540() -> gs.MosfetFit:
+    """Vishay document 91021; charges are maxima, the threshold limits are from memory."""
+    entries = tomllib.loads((Path(__file__).parent / "irf540.toml").read_text(encoding="utf-8"))
+    return gs.fit_mosfet(gs.MosfetSheet(**entries))

@@ -157,9 +157,16 @@ def assert_said(found: list[gs.InputWarning], path: str, words: str) -> None:
         ),
         ({}, {}, "reverse_recovery.current_slope", "measured at 100 A/us, this cell commutates at about"),
         (
-            {"avalanche_energy": {"value": "80 mJ", "current": "20 A"}},
+            {
+                "avalanche": {
+                    "energy": "80 mJ",
+                    "current": "20 A",
+                    "inductance": "0.2 mH",
+                    "supply_voltage": "25 V",
+                }
+            },
             {"freewheel": None},
-            "avalanche_energy",
+            "avalanche.energy",
             "80 mJ is for one pulse .* every turn-off of this cell leaves 2.67 mJ",
         ),
     ],
