@@ -7,6 +7,7 @@
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/measure/levels.h"
 
 namespace gateswing::study {
 namespace {
@@ -61,7 +62,15 @@ void read_gates(const Waveform& waveform, Window window, const Commutation& comm
                                           measure::minimum(waveform, incoming.gate_voltage, window).value);
 }
 
-/// From the moment the incoming switch conducts.
+/// When v_GS of the incoming switch has made a tenth of its way: before its drain moves, however strong its channel.
+double incoming_begin(const Waveform& waveform, Window window, const SwitchChannels& incoming, double incoming_on) {
+  const measure::Levels gate{waveform.value(incoming.gate_voltage, window.begin),
+                             waveform.value(incoming.gate_voltage, window.end)};
+  return measure::last_crossing(waveform, incoming.gate_voltage, gate.at(0.1), measure::Direction::rising,
+                                {window.begin, incoming_on})
+      .value_or(window.begin);
+}
+
 void read_stress(const Waveform& waveform, Window window, double threshold, const SwitchChannels& outgoing,
                  CommutationFigures& figures) {
   figures.induced_gate_voltage = measure::maximum(waveform, outgoing.gate_voltage, window).value;
@@ -95,8 +104,10 @@ CommutationFigures commutation_figures(const Waveform& waveform, Window window, 
   }
   figures.diode_conduction_energy =
       diode_conduction(waveform, outgoing, window) + diode_conduction(waveform, incoming, window);
-  if (!std::isnan(figures.incoming_on))
-    read_stress(waveform, {figures.incoming_on, window.end}, commutation.outgoing_threshold, outgoing, figures);
+  if (!std::isnan(figures.incoming_on)) {
+    const double begin = incoming_begin(waveform, window, incoming, figures.incoming_on);
+    read_stress(waveform, {begin, window.end}, commutation.outgoing_threshold, outgoing, figures);
+  }
   if (!std::isnan(figures.outgoing_off)) read_charges(waveform, {figures.outgoing_off, window.end}, outgoing, figures);
   return figures;
 }

@@ -8,7 +8,10 @@
 namespace gateswing::study {
 
 /// One commutation: `outgoing` is told to turn off, `incoming` to turn on. Voltages at the dies. No standard defines
-/// these; common practice, no source, unless noted. A figure is no_figure where the waveform does not show it.
+/// these; common practice, no source. A figure is no_figure where the waveform does not show it.
+///
+/// What the incoming switch does to the outgoing one counts from where its v_GS has made a tenth of its way. With a
+/// dead time that is too short the gate of the outgoing switch is still high then, and its margin is negative.
 struct CommutationFigures {
   double outgoing_off = no_figure;      ///< v_GS of the outgoing switch falls through its threshold [s]
   double incoming_on = no_figure;       ///< v_GS of the incoming switch rises through its threshold [s]
@@ -19,10 +22,10 @@ struct CommutationFigures {
   double voltage_at_turn_on = no_figure;
   double shoot_through_charge = no_figure;     ///< through both channels at once [C]
   double shoot_through_energy = no_figure;     ///< heat of that charge in both channels [J]
-  double induced_gate_voltage = no_figure;     ///< highest v_GS of the outgoing switch from incoming_on on [V]
+  double induced_gate_voltage = no_figure;     ///< highest v_GS of the outgoing switch under the incoming one [V]
   double threshold_margin = no_figure;         ///< its threshold less that [V]
   double minimum_gate_voltage = no_figure;     ///< lowest v_GS of either switch [V]
-  double peak_reverse_current = no_figure;     ///< into the drain pin of the outgoing switch from incoming_on on [A]
+  double peak_reverse_current = no_figure;     ///< into the drain pin of the outgoing switch meanwhile [A]
   double recovery_charge = no_figure;          ///< backward through the outgoing side's junctions [C]
   double recovery_energy = no_figure;          ///< heat in those junctions meanwhile [J]
   double capacitive_charge = no_figure;        ///< into that side's capacitances at the drain, from outgoing_off on [C]
