@@ -1,7 +1,7 @@
 """Time-domain simulation of how a driver switches a power MOSFET.
 
-Describe a circuit (:class:`LowSideCell` and its parts), ask a question (:func:`double_pulse`,
-:func:`operating_point`, :func:`sweep`), look at the answer (``print``, ``.plot()``, or the functions of
+Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
+(:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
 :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
 number is.
 """
@@ -14,8 +14,10 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
+    from .bridge_studies import half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .commutation import Commutation, HalfBridgeEdges
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
@@ -24,6 +26,7 @@ if TYPE_CHECKING:
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
@@ -38,13 +41,16 @@ if TYPE_CHECKING:
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
+    "bridge_studies": ("half_bridge_edges",),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "commutation": ("Commutation", "HalfBridgeEdges"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
     "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
@@ -72,7 +78,9 @@ __all__ = [
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
+    "BridgeSwitch",
     "CauerLadder",
+    "Commutation",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -83,6 +91,8 @@ __all__ = [
     "FosterFit",
     "FosterLadder",
     "GateDriverIC",
+    "HalfBridgeCell",
+    "HalfBridgeEdges",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -118,6 +128,7 @@ __all__ = [
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
+    "half_bridge_edges",
     "operating_point",
     "read_design",
     "read_sheet",

@@ -7,12 +7,23 @@ from collections.abc import Iterable, Iterator
 
 from .cell import LowSideCell
 from .design_file import Operation
+from .diode import Diode
+from .driver import Driver
 from .errors import InputWarning
 from .logic_drivers import GateDriverIC, LogicInput
 from .model import Model
+from .mosfet import Mosfet
 from .quantities import format_quantity
 
-__all__ = ["design_warnings", "issue", "operation_warnings", "range_warnings"]
+__all__ = [
+    "design_warnings",
+    "driver_warnings",
+    "gate_warnings",
+    "headroom_warnings",
+    "issue",
+    "operation_warnings",
+    "range_warnings",
+]
 
 # Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
 _VOLTAGE_HEADROOM = 0.2
@@ -32,7 +43,12 @@ def range_warnings(model: Model) -> list[InputWarning]:
 
 def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
-    return [*_driver_warnings(cell), *_gate_warnings(cell), *_drain_warnings(cell)]
+    return [
+        *driver_warnings(cell.driver, "driver"),
+        *gate_warnings(cell.driver, cell.mosfet, "driver"),
+        *_freewheel_warnings(cell),
+        *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
+    ]
 
 
 def operation_warnings(operation: Operation) -> list[InputWarning]:
@@ -43,66 +59,73 @@ def operation_warnings(operation: Operation) -> list[InputWarning]:
     return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
 
 
-def _driver_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    driver = cell.driver
+def driver_warnings(driver: Driver, path: str) -> Iterator[InputWarning]:
+    """A driver that may not switch; `path` is that of the driver."""
     if isinstance(driver, GateDriverIC):
         if driver.is_locked_out and driver.lockout_threshold is not None:
             given, least = format_quantity(driver.span, "V"), format_quantity(driver.lockout_threshold, "V")
             yield InputWarning(
-                "driver.supply_voltage",
+                f"{path}.supply_voltage",
                 f"{given} is below the driver's undervoltage lockout of {least}: it never switches on.",
             )
         for field, possible in driver.unreached_peaks():
             yield InputWarning(
-                f"driver.{field}", f"the output resistance allows only {possible}: it is never reached."
+                f"{path}.{field}", f"the output resistance allows only {possible}: it is never reached."
             )
     if not isinstance(driver, LogicInput) or driver.input_threshold is None or driver.logic_level is None:
         return
     if driver.logic_level < driver.input_threshold:
         given, least = (format_quantity(one, "V") for one in (driver.logic_level, driver.input_threshold))
         yield InputWarning(
-            "driver.logic_level",
+            f"{path}.logic_level",
             f"{given} is below the driver's input threshold of {least}: it may not switch on.",
         )
 
 
-def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    driver, limit = cell.driver.push_pull(), cell.mosfet.maximum_gate_voltage
-    threshold = cell.mosfet.channel.threshold_voltage
-    on_voltage = driver.supply_voltage - driver.source_drop
-    for path, voltage in (("supply_voltage", driver.supply_voltage), ("off_voltage", driver.off_voltage)):
+def gate_warnings(driver: Driver, mosfet: Mosfet, path: str) -> Iterator[InputWarning]:
+    """A gate driven too high or not high enough; `path` is that of the driver."""
+    output, limit = driver.push_pull(), mosfet.maximum_gate_voltage
+    threshold = mosfet.channel.threshold_voltage
+    on_voltage = output.supply_voltage - output.source_drop
+    for field, voltage in (("supply_voltage", output.supply_voltage), ("off_voltage", output.off_voltage)):
         if abs(voltage) > limit:
             given, allowed = format_quantity(voltage, "V"), format_quantity(limit, "V")
             yield InputWarning(
-                f"driver.{path}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
+                f"{path}.{field}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
             )
-    locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
+    locked_out = isinstance(driver, GateDriverIC) and driver.is_locked_out
     if on_voltage <= threshold and not locked_out:
         given, needed = format_quantity(on_voltage, "V"), format_quantity(threshold, "V")
         yield InputWarning(
-            "driver.supply_voltage",
+            f"{path}.supply_voltage",
             f"the driver reaches {given}, the MOSFET begins to conduct at {needed}: it never switches on.",
         )
 
 
-def _drain_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    bus, breakdown = cell.bus.voltage, cell.mosfet.breakdown_voltage
+def _freewheel_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
     if cell.has_inductive_load and cell.freewheel is None:
         yield InputWarning(
             "freewheel",
             "an inductive load without a freewheel diode drives the MOSFET into breakdown at every "
             "turn-off. Its body diode gives no path: it conducts from source to drain.",
         )
+
+
+def headroom_warnings(
+    bus: float, mosfet: Mosfet, diode: Diode | None, diode_path: str
+) -> Iterator[InputWarning]:
+    """A bus voltage [V] near or above what a switch and the diode at `diode_path` stand."""
+    breakdown = mosfet.breakdown_voltage
     if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
         given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
         yield InputWarning(
             "bus.voltage", f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
         )
-    rated_diode = cell.freewheel.repetitive_peak_reverse_voltage if cell.freewheel else None
+    rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
     if rated_diode is not None and bus > rated_diode:
         given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")
         yield InputWarning(
-            "freewheel", f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
+            diode_path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
         )
 
 

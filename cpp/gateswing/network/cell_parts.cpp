@@ -105,4 +105,17 @@ void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubb
   circuit.add_capacitor(name + " capacitor", middle, b, device::ConstantCapacitance<>{snubber.capacitance}, voltage);
 }
 
+void add_clamp(Circuit& circuit, const std::string& name, const Clamp& clamp, Node plus, Node minus, double voltage) {
+  circuit.add_knee(name, plus, minus, clamp.law);
+  circuit.add_capacitor(name + " capacitance", plus, minus, device::ConstantCapacitance<>{clamp.capacitance}, voltage);
+}
+
+void add_rcd_clamp(Circuit& circuit, const std::string& name, const RcdClamp& clamp, Node a, Node b,
+                   double reverse_voltage) {
+  const Node cathode = circuit.node(name + " cathode");
+  add_freewheel(circuit, name, clamp.diode, a, cathode, 0.0, reverse_voltage);
+  circuit.add_capacitor(name + " capacitor", cathode, b, device::ConstantCapacitance<>{clamp.capacitance});
+  circuit.add_resistor(name + " resistor", cathode, b, clamp.resistance);
+}
+
 }  // namespace gateswing::network

@@ -65,6 +65,21 @@ struct Snubber {
   double capacitance = 0.0;  ///< [F], > 0
 };
 
+/// Zener or TVS diode in its blocking direction. Two lead inductances may meet at its ends, so it takes a capacitance
+/// to hold their node.
+struct Clamp {
+  device::KneeConduction<> law;  ///< slope resistance of the breakdown included
+  double capacitance = 0.0;      ///< [F], > 0
+};
+
+/// Diode into a capacitor with a resistor across it: what the load current charges the capacitor with, the resistor
+/// burns until the next time.
+struct RcdClamp {
+  FreewheelDiode diode;
+  double resistance = 0.0;   ///< [ohm], > 0
+  double capacitance = 0.0;  ///< [F], > 0
+};
+
 /// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
 inline constexpr const char* gate_command_input = "gate command";
 
@@ -117,5 +132,12 @@ void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDrive
 
 /// From drain to source pin, charged to `voltage` [V].
 void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage);
+
+/// Blocks from `plus` to `minus` up to its knee; charged to `voltage` [V].
+void add_clamp(Circuit& circuit, const std::string& name, const Clamp& clamp, Node plus, Node minus, double voltage);
+
+/// From a to b, its capacitor empty, `reverse_voltage` [V] across its diode.
+void add_rcd_clamp(Circuit& circuit, const std::string& name, const RcdClamp& clamp, Node a, Node b,
+                   double reverse_voltage);
 
 }  // namespace gateswing::network

@@ -4,8 +4,8 @@
 
 namespace gateswing::study {
 
-LowSideRun::LowSideRun(const network::LowSideCell& cell, double load_current)
-    : LowSideRun(cell, network::build(cell, load_current)) {}
+LowSideRun::LowSideRun(const network::LowSideCell& cell, double load_current, network::SwitchState state)
+    : LowSideRun(cell, network::build(cell, load_current, state)) {}
 
 LowSideRun::LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit)
     : timing_(cell.driver.timing),

@@ -12,7 +12,8 @@ namespace gateswing::study {
 /// Simulator and recorder of one cell.
 class LowSideRun {
  public:
-  LowSideRun(const network::LowSideCell& cell, double load_current);
+  LowSideRun(const network::LowSideCell& cell, double load_current,
+             network::SwitchState state = network::SwitchState::off);
 
   /// Sets the logic pulses; times in [s].
   void set_pulses(const std::vector<network::Pulse>& pulses);
