@@ -1,7 +1,8 @@
 """Time-domain simulation of how a driver switches a power MOSFET.
 
 Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
-(:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
+(:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
+:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
 :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
 number is.
 """
@@ -17,18 +18,27 @@ if TYPE_CHECKING:
     from .bridge_studies import half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
-    from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .errors import (
+        InputError,
+        InputProblem,
+        InputWarning,
+        SafetyCaution,
+        SimulationError,
+        TopologyWarning,
+    )
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .release import InductiveTurnOff, inductive_turn_off
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .studies import double_pulse, operating_point
@@ -36,6 +46,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform
 
@@ -44,13 +55,23 @@ _HOMES = {
     "bridge_studies": ("half_bridge_edges",),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
-    "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "errors": (
+        "InputError",
+        "InputProblem",
+        "InputWarning",
+        "SafetyCaution",
+        "SimulationError",
+        "TopologyWarning",
+    ),
+    "undriven_gate": ("FloatingGate", "floating_gate"),
     "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "release": ("InductiveTurnOff", "inductive_turn_off"),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
@@ -88,11 +109,13 @@ __all__ = [
     "DiodeTemperature",
     "DoublePulse",
     "EmitterFollower",
+    "FloatingGate",
     "FosterFit",
     "FosterLadder",
     "GateDriverIC",
     "HalfBridgeCell",
     "HalfBridgeEdges",
+    "InductiveTurnOff",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -111,6 +134,7 @@ __all__ = [
     "ParallelGates",
     "PullUpTransistor",
     "PushPullDriver",
+    "RcdClamp",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
@@ -119,16 +143,20 @@ __all__ = [
     "StepCapacitance",
     "Supply",
     "SupplyLoading",
+    "TopologyWarning",
     "TurnOff",
     "TurnOn",
     "Verdict",
     "Waveform",
+    "ZenerClamp",
     "__version__",
     "check",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
+    "floating_gate",
     "half_bridge_edges",
+    "inductive_turn_off",
     "operating_point",
     "read_design",
     "read_sheet",

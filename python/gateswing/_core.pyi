@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['CauseEnergy', 'Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -682,6 +682,62 @@ class Snubber:
     @resistance.setter
     def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
+class Clamp:
+    """
+    Zener or TVS diode.
+    """
+    __hash__: typing.ClassVar[None] = None
+    law: KneeConduction
+    def __eq__(self, arg0: Clamp) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class RcdClamp:
+    """
+    Diode into a capacitor with a resistor across it.
+    """
+    __hash__: typing.ClassVar[None] = None
+    diode: FreewheelDiode
+    def __eq__(self, arg0: RcdClamp) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
 class Wiring:
     """
     Layout of the power loop.
@@ -862,11 +918,14 @@ class LowSideCell:
     Low-side switching cell.
     """
     __hash__: typing.ClassVar[None] = None
+    drain_gate_clamp: Clamp | None
+    drain_source_clamp: Clamp | None
     driver: PushPullDriver
     freewheel: FreewheelDiode | None
     gate: GatePath
     load: Load
     mosfet: Mosfet
+    rcd_clamp: RcdClamp | None
     snubber: Snubber | None
     supply: Supply
     wiring: Wiring
@@ -1798,6 +1857,11 @@ class OperatingPoint:
         [1] of the charge balance
         """
     @property
+    def clamp_loss(self) -> float:
+        """
+        [W] zener, TVS and RCD clamps
+        """
+    @property
     def conduction_loss(self) -> float:
         """
         [W] channel in the on-state, and its series resistance
@@ -2043,6 +2107,375 @@ class Figure:
     @property
     def unit(self) -> str:
         ...
+class Side(enum.Enum):
+    """
+    Which switch of a half bridge.
+    """
+    high: typing.ClassVar[Side]
+    low: typing.ClassVar[Side]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class LoadReturn(enum.Enum):
+    """
+    Where the load current of a half bridge returns to.
+    """
+    bus: typing.ClassVar[LoadReturn]
+    ground: typing.ClassVar[LoadReturn]
+    midpoint: typing.ClassVar[LoadReturn]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class BridgeSwitch:
+    """
+    One MOSFET of a half bridge with its driver.
+    """
+    __hash__: typing.ClassVar[None] = None
+    diode: FreewheelDiode | None
+    driver: PushPullDriver
+    gate: GatePath
+    mosfet: Mosfet
+    snubber: Snubber | None
+    def __eq__(self, arg0: BridgeSwitch) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def common_source_inductance(self) -> float:
+        """
+        [H]
+        """
+    @common_source_inductance.setter
+    def common_source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class HalfBridgeCell:
+    """
+    Two MOSFETs in series, the load between them.
+    """
+    __hash__: typing.ClassVar[None] = None
+    high: BridgeSwitch
+    load: Load
+    load_return: LoadReturn
+    low: BridgeSwitch
+    supply: Supply
+    def __eq__(self, arg0: HalfBridgeCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def loop_inductance(self) -> float:
+        """
+        [H]
+        """
+    @loop_inductance.setter
+    def loop_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def loop_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @loop_resistance.setter
+    def loop_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Commutation:
+    """
+    What two switches in series do to each other.
+    """
+    @property
+    def capacitive_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def dead_time_needed(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def diode_conduction_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def gate_gap(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def incoming_on(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def induced_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def minimum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def outgoing_off(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def peak_reverse_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def recovery_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def recovery_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def shoot_through_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def shoot_through_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def threshold_margin(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def voltage_at_turn_on(self) -> float:
+        """
+        [V]
+        """
+class HalfBridgeRequest:
+    """
+    Current, dead time and times; 0 chooses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    active: Side
+    def __eq__(self, arg0: HalfBridgeRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def dead_time(self) -> float:
+        """
+        [s]
+        """
+    @dead_time.setter
+    def dead_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @off_time.setter
+    def off_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @on_time.setter
+    def on_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class HalfBridgeEdges:
+    """
+    Both commutations of a half bridge.
+    """
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def from_active(self) -> Commutation:
+        ...
+    @property
+    def ledger(self) -> list[EnergyEntry]:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def to_active(self) -> Commutation:
+        ...
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def turn_on(self) -> TurnOn:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class InductiveTurnOffRequest:
+    """
+    Current and when it counts as gone.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: InductiveTurnOffRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def remaining_share(self) -> float:
+        ...
+    @remaining_share.setter
+    def remaining_share(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class InductiveTurnOff:
+    """
+    Release of an inductive load.
+    """
+    @property
+    def breakdown_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def channel_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def clamp_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def energy_by_hand(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def ledger(self) -> list[EnergyEntry]:
+        ...
+    @property
+    def load_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def maximum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def peak_drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def plateau_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def release_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def release_time_by_hand(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
 @typing.overload
 def capacitance(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
@@ -2104,6 +2537,14 @@ def driver_current(law: DriverOutput, up: typing.Annotated[numpy.typing.ArrayLik
 def first_crossing(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, direction: Direction, window: Window) -> float | None:
     """
     Time [s] of the first crossing in one direction, or None.
+    """
+def half_bridge_edges(cell: HalfBridgeCell, request: HalfBridgeRequest, settings: Settings) -> HalfBridgeEdges:
+    """
+    Both commutations of a half bridge.
+    """
+def inductive_turn_off(cell: LowSideCell, request: InductiveTurnOffRequest, settings: Settings) -> InductiveTurnOff:
+    """
+    Turn-off of an inductive load current.
     """
 def integral(waveform: Waveform, channel: str, window: Window) -> float:
     """

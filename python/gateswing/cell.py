@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
+from .clamps import RcdClamp, ZenerClamp
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
@@ -137,6 +138,13 @@ class LowSideCell(Model):
     pull_down_resistance: Annotated[float | None, PULL_DOWN_RESISTANCE] = None
     freewheel: Annotated[Diode | None, Field(description="From switch node to bus; left out: none.")] = None
     snubber: Annotated[Snubber | None, Field(description="Across the switch; left out: none.")] = None
+    drain_source_clamp: Annotated[
+        ZenerClamp | None, Field(description="From drain to source; left out: none.")
+    ] = None
+    drain_gate_clamp: Annotated[
+        ZenerClamp | None, Field(description="From drain to gate, turns the MOSFET on; left out: none.")
+    ] = None
+    rcd_clamp: Annotated[RcdClamp | None, Field(description="Across the load; left out: none.")] = None
     loop_inductance: Annotated[float, LOOP_INDUCTANCE] = 0.0
     loop_resistance: Annotated[float, LOOP_RESISTANCE] = 0.0
     junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
@@ -165,6 +173,9 @@ class LowSideCell(Model):
             load=self.load.to_core(),
             freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,
             snubber=self.snubber.to_core() if self.snubber else None,
+            drain_source_clamp=self.drain_source_clamp.to_core() if self.drain_source_clamp else None,
+            drain_gate_clamp=self.drain_gate_clamp.to_core() if self.drain_gate_clamp else None,
+            rcd_clamp=self.rcd_clamp.to_core() if self.rcd_clamp else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
         )
 

@@ -9,15 +9,17 @@ from .cell import LowSideCell
 from .design_file import Operation
 from .diode import Diode
 from .driver import Driver
-from .errors import InputWarning
-from .logic_drivers import GateDriverIC, LogicInput
+from .errors import InputWarning, TopologyWarning
+from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from .model import Model
 from .mosfet import Mosfet
 from .quantities import format_quantity
+from .undriven_gate import floating_gate
 
 __all__ = [
     "design_warnings",
     "driver_warnings",
+    "floating_gate_warnings",
     "gate_warnings",
     "headroom_warnings",
     "issue",
@@ -46,7 +48,8 @@ def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     return [
         *driver_warnings(cell.driver, "driver"),
         *gate_warnings(cell.driver, cell.mosfet, "driver"),
-        *_freewheel_warnings(cell),
+        *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
+        *_path_warnings(cell),
         *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
     ]
 
@@ -102,12 +105,46 @@ def gate_warnings(driver: Driver, mosfet: Mosfet, path: str) -> Iterator[InputWa
         )
 
 
-def _freewheel_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    if cell.has_inductive_load and cell.freewheel is None:
-        yield InputWarning(
+def floating_gate_warnings(
+    driver: Driver, mosfet: Mosfet, bus: float, pull_down: float | None, prefix: str
+) -> Iterator[InputWarning]:
+    """A gate that only a microcontroller's pin holds: the pin floats until its program sets it."""
+    if not isinstance(driver, MicrocontrollerPin) or pull_down is not None:
+        return
+    gate = floating_gate(mosfet, bus_voltage=bus)
+    if gate.turns_on:
+        lifted, least = (
+            format_quantity(value, "V", 3) for value in (gate.induced_gate_voltage, gate.threshold_voltage)
+        )
+        yield TopologyWarning(
+            f"{prefix}pull_down_resistance",
+            f"while the pin floats, at reset, the rising bus lifts the open gate to {lifted}; it conducts "
+            f"from {least}. Fit a pull-down resistor.",
+        )
+
+
+def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    """Where the load current goes when the switch opens."""
+    breakdown = cell.mosfet.breakdown_voltage
+    zeners = {name: getattr(cell, name) for name in ("drain_source_clamp", "drain_gate_clamp")}
+    for name, clamp in zeners.items():
+        if clamp is None:
+            continue
+        given = format_quantity(clamp.voltage, "V")
+        if clamp.voltage >= breakdown:
+            rated = format_quantity(breakdown, "V")
+            yield TopologyWarning(name, f"at {given} the MOSFET breaks down first, at {rated}.")
+        if clamp.voltage <= cell.bus.voltage:
+            bus = format_quantity(cell.bus.voltage, "V")
+            yield TopologyWarning(
+                name, f"at {given} it conducts whenever the switch is off: the bus is {bus}."
+            )
+    others = (cell.freewheel, cell.rcd_clamp, *zeners.values())
+    if cell.has_inductive_load and not any(others):
+        yield TopologyWarning(
             "freewheel",
-            "an inductive load without a freewheel diode drives the MOSFET into breakdown at every "
-            "turn-off. Its body diode gives no path: it conducts from source to drain.",
+            "an inductive load without a freewheel diode or a clamp drives the MOSFET into breakdown at "
+            "every turn-off. Its body diode gives no path: it conducts from source to drain.",
         )
 
 

@@ -36,9 +36,13 @@ class Commutation(Figures):
     induced_gate_voltage: Annotated[
         float, Meaning("V", "peak v_GS of the outgoing switch while the incoming one switches")
     ]
-    threshold_margin: Annotated[float, Meaning("V", "from that peak up to the threshold of the outgoing switch")]
+    threshold_margin: Annotated[
+        float, Meaning("V", "from that peak up to the threshold of the outgoing switch")
+    ]
     minimum_gate_voltage: Annotated[float, Meaning("V", "lowest v_GS of either switch")]
-    peak_reverse_current: Annotated[float, Meaning("A", "into the drain pin of the outgoing switch meanwhile")]
+    peak_reverse_current: Annotated[
+        float, Meaning("A", "into the drain pin of the outgoing switch meanwhile")
+    ]
     recovery_charge: Annotated[float, Meaning("C", "backward through the outgoing side's junctions")]
     recovery_energy: Annotated[float, Meaning("J", "heat in those junctions meanwhile")]
     capacitive_charge: Annotated[float, Meaning("C", "into the capacitances at the outgoing side's drain")]
@@ -97,7 +101,9 @@ class HalfBridgeEdges(Answer):
         return plot_commutations(self)
 
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
-        at = f"load current {format_figure(self.current, 'A')}, dead time {format_figure(self.dead_time, 's')}"
+        at = (
+            f"load current {format_figure(self.current, 'A')}, dead time {format_figure(self.dead_time, 's')}"
+        )
         return [
             (f"Turn-on of the {self.active} side, {at}", self.turn_on.rows()),
             (f"Commutation to the {self.active} side", self.to_active.rows()),

@@ -17,7 +17,15 @@ from .waveform import Waveform
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["Answer", "CauseLoss", "DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
+__all__ = [
+    "Answer",
+    "CauseLoss",
+    "DoublePulse",
+    "LedgerEntry",
+    "OperatingFigures",
+    "OperatingPoint",
+    "Statistics",
+]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
@@ -47,8 +55,8 @@ class CauseLoss:
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
             ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
-            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach both of its
-            levels. The channel's heat is sorted by time and by where its current comes from, as
+            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach
+            both of its levels. The channel's heat is sorted by time and by where its current comes from, as
             `loss_causes.h` says; common practice without a standard.
         element: the element that gets warm.
         energy: over the period [J].

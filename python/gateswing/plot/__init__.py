@@ -6,6 +6,7 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
+from .release import plot_release
 from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
@@ -20,6 +21,7 @@ __all__ = [
     "plot_loss_stack",
     "plot_losses",
     "plot_map",
+    "plot_release",
     "plot_thermal_impedance",
     "plot_waveforms",
 ]

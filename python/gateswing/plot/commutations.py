@@ -85,9 +85,7 @@ def _column(
         return _Column(figures, incoming, outgoing, waveform.begin, waveform.end)
     length = max(max(known) - min(known), abs(result.dead_time))
     begin = max(waveform.begin, min(known) - _BEFORE * length)
-    return _Column(
-        figures, incoming, outgoing, begin, min(waveform.end, max(known) + _AFTER * length)
-    )
+    return _Column(figures, incoming, outgoing, begin, min(waveform.end, max(known) + _AFTER * length))
 
 
 def _draw(axes: Sequence[Axes], result: HalfBridgeEdges, column: _Column) -> None:
@@ -97,9 +95,7 @@ def _draw(axes: Sequence[Axes], result: HalfBridgeEdges, column: _Column) -> Non
     _gates(axes[0], result, column, times, nanoseconds)
     _node(axes[1], result, column, times, nanoseconds)
     _currents(axes[2], result, column, times, nanoseconds)
-    for one, label in zip(
-        axes, ("gate voltage (V)", "switch node (V)", "channel current (A)"), strict=True
-    ):
+    for one, label in zip(axes, ("gate voltage (V)", "switch node (V)", "channel current (A)"), strict=True):
         one.set_ylabel(label)
         one.label_outer()
         one.margins(y=0.14)
@@ -165,7 +161,14 @@ def _currents(
     if figures.capacitive_charge >= _SMALL_CHARGE:
         lines.append(f"capacitive charge {format_figure(figures.capacitive_charge, 'C', 3)}")
     axes.text(
-        0.98, 0.96, "\n".join(lines), transform=axes.transAxes, ha="right", va="top", fontsize=8.5, bbox=_PAPER
+        0.98,
+        0.96,
+        "\n".join(lines),
+        transform=axes.transAxes,
+        ha="right",
+        va="top",
+        fontsize=8.5,
+        bbox=_PAPER,
     )
 
 
