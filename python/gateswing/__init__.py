@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
-    from .bridge_studies import half_bridge_edges
+    from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
     from .clamps import RcdClamp, ZenerClamp
@@ -52,7 +52,7 @@ if TYPE_CHECKING:
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
-    "bridge_studies": ("half_bridge_edges",),
+    "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "clamps": ("RcdClamp", "ZenerClamp"),
@@ -151,6 +151,7 @@ __all__ = [
     "ZenerClamp",
     "__version__",
     "check",
+    "dead_time_sweep",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",

@@ -21,7 +21,7 @@ from .studies import input_warnings, settings
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["SweepInterrupted", "sweep"]
+__all__ = ["Axis", "SweepInterrupted", "axis_values", "sweep", "thread_count"]
 
 Axis = Sequence[float | str]
 Progress = Callable[[int, int], None]
@@ -99,7 +99,7 @@ def sweep(
         list(outer[0].values),
         list(outer[1].values),
         settings(relative_tolerance),
-        _thread_count(threads),
+        thread_count(threads),
         progress or _ignore,
     )
     dataset = _dataset([*inner, *outer], core)
@@ -121,23 +121,33 @@ def _cell_axis(cell: LowSideCell, path: str, values: Axis) -> _Axis:
     kind = part.quantity_of(field)
     if kind is None:
         raise InputError([InputProblem(path, None, "not a number, so it cannot be swept.")])
-    return _Axis(path, _numbers(path, values, kind), kind)
+    return _Axis(path, axis_values(path, values, kind), kind)
 
 
 def _operation_axis(name: str, values: Axis | float | str) -> _Axis:
     kind = Operation.quantity_of(name)
     assert kind is not None
-    return _Axis(name, _numbers(name, values, kind), kind)
+    return _Axis(name, axis_values(name, values, kind), kind)
 
 
-def _numbers(name: str, values: Axis | float | str, kind: Quantity) -> tuple[float, ...]:
+def axis_values(name: str, values: Axis | float | str, kind: Quantity) -> tuple[float, ...]:
+    """The values of an axis in SI units; one value alone makes an axis of one.
+
+    Raises:
+        InputError: a value is out of range, or there is none.
+    """
     several = [values] if isinstance(values, str | int | float) else list(values)
     if not several:
         raise InputError([InputProblem(name, "[]", "no values.", hint="Give at least one.")])
     return tuple(argument(name, value, kind) for value in several)
 
 
-def _thread_count(threads: int | None) -> int:
+def thread_count(threads: int | None) -> int:
+    """As many as asked for, or one for each processor.
+
+    Raises:
+        InputError: fewer than one.
+    """
     if threads is None:
         return os.cpu_count() or 1
     if threads < 1:

@@ -10,6 +10,7 @@ from xml.etree import ElementTree as ET
 import matplotlib as mpl
 import numpy as np
 import pytest
+import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.text import Text
 from scipy.optimize import brentq  # type: ignore[import-untyped]
@@ -17,6 +18,7 @@ from scipy.optimize import brentq  # type: ignore[import-untyped]
 import gateswing as gs
 from gateswing import _core
 from gateswing.figures import format_figure
+from gateswing.plot import plot_dead_time
 
 
 @pytest.fixture(scope="module")
@@ -158,3 +160,37 @@ def test_the_picture_shows_the_figures(edges: gs.HalfBridgeEdges, tmp_path: Path
         (edges.to_active.capacitive_charge, "C"),
     ):
         assert format_figure(value, unit, 3) in shown
+
+
+@pytest.fixture(scope="module")
+def table(bridge: gs.HalfBridgeCell) -> xr.Dataset:
+    return gs.dead_time_sweep(bridge, dead_time=["-20 ns", "20 ns", "60 ns"], current=["10 A", "-4 A"])
+
+
+def test_a_sweep_holds_what_single_studies_say(bridge: gs.HalfBridgeCell, table: xr.Dataset) -> None:
+    one = gs.half_bridge_edges(bridge, current="-4 A", dead_time="20 ns")
+    at = table.sel(current=-4.0).isel(dead_time=1)
+    for name, value in one.from_active.values().items():
+        assert float(at.sel(commutation="from_active")[name]) == value
+        assert table[name].attrs["units"] == gs.Commutation.units()[name]
+    assert float(at["heat"]) == pytest.approx(sum(one.losses.values()))
+    assert (table["status"] == "success").all()
+
+
+def test_too_short_a_dead_time_costs_more_than_too_long_a_one(table: xr.Dataset, tmp_path: Path) -> None:
+    at = table.sel(current=10.0)
+    through = at["shoot_through_energy"].sum("commutation").to_numpy()
+    diodes = at["diode_conduction_energy"].sum("commutation").to_numpy()
+    assert (np.diff(through) < 0.0).all()
+    assert (np.diff(diodes) > 0.0).all()
+    assert through[0] > 10 * diodes[-1]
+    figure = plot_dead_time(at)
+    figure.savefig(tmp_path / "figure.png")
+    assert figure.axes[0].get_xlabel() == "dead time (ns)"
+    with pytest.raises(ValueError, match="several currents"):
+        plot_dead_time(table)
+
+
+def test_a_sweep_without_values_is_refused(bridge: gs.HalfBridgeCell) -> None:
+    with pytest.raises(gs.InputError, match="no values"):
+        gs.dead_time_sweep(bridge, dead_time=[], current=[1.0])

@@ -1,6 +1,7 @@
 """Pictures of results. They show numbers that the studies computed, and compute none."""
 
 from .commutations import plot_commutations
+from .dead_time import plot_dead_time
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
@@ -13,6 +14,7 @@ from .waveforms import plot_waveforms
 
 __all__ = [
     "plot_commutations",
+    "plot_dead_time",
     "plot_driver_output",
     "plot_edges",
     "plot_fit",

@@ -19,8 +19,8 @@ __all__ = ["plot_commutations"]
 # Time shown before the first gate moves and after the drain has settled, in multiples of the time in between.
 _BEFORE, _AFTER = 0.7, 1.8
 _POINTS = 4000
-# Charge that is not worth a line [C].
-_SMALL_CHARGE = 1e-12
+# Charge [C] and energy [J] that are not worth a line.
+_SMALL_CHARGE, _SMALL_ENERGY = 1e-12, 1e-10
 _COLORS = {"high": BLUE, "low": ORANGE}
 # Behind texts that a ringing curve may reach.
 _PAPER = {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
@@ -139,8 +139,10 @@ def _node(
     axes.plot(nanoseconds, result.waveform.value("v_switch", times), color=VERMILLION, lw=1.9)
     bus = result.cell.bus.voltage
     axes.axhline(bus, color=BLACK, lw=0.8, ls=(0, (4, 3)))
-    heat = format_figure(column.figures.diode_conduction_energy, "J", 3)
-    _note(axes, f"bus {format_figure(bus, 'V')}; heat of the diodes {heat}", bus)
+    text, heat = f"bus {format_figure(bus, 'V')}", column.figures.diode_conduction_energy
+    if heat >= _SMALL_ENERGY:
+        text += f"; heat of the diodes {format_figure(heat, 'J', 3)}"
+    _note(axes, text, bus)
 
 
 def _currents(

@@ -84,7 +84,7 @@ def _current(axes: Axes, result: InductiveTurnOff, times: np.ndarray) -> None:
     head = f"{format_figure(result.release_time, 's', 3)} to {format_figure(result.remaining, '%')}"
     axes.text(
         0.98, 0.96, "\n".join([f"{head} ({by_hand} by hand)", *lines]), transform=axes.transAxes, ha="right",
-        va="top", fontsize=8.5,
+        va="top", fontsize=8.5, bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.85, "pad": 0.8},
     )  # fmt: skip
     axes.set_ylabel("load current (A)")
     axes.margins(y=0.12)
