@@ -100,8 +100,6 @@ def dead_time_sweep(
     Raises:
         InputError: a value is out of range, or the load cannot carry the current.
     """
-    import xarray as xr
-
     gaps, currents = (
         axis_values("dead_time", dead_time, _DEAD_TIME),
         axis_values("current", current, _CURRENT),
@@ -116,6 +114,14 @@ def dead_time_sweep(
     with ThreadPoolExecutor(thread_count(threads)) as pool:
         answers = list(pool.map(answer, itertools.product(currents, gaps)))
     issue(found)
+    return _dataset(currents, gaps, answers)
+
+
+def _dataset(
+    currents: Sequence[float], gaps: Sequence[float], answers: Sequence[HalfBridgeEdges]
+) -> xr.Dataset:
+    import xarray as xr
+
     shape = (len(currents), len(gaps))
     axes = ("current", "dead_time")
     data: dict[str, Any] = {

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 __all__ = ["plot_dead_time"]
 
+# Energies below this share of the largest are not shown.
+_LOWEST_SHARE = 1e-3
+
 
 def plot_dead_time(table: xr.Dataset, axes: Axes | None = None) -> Figure:
     """Heat of both edges over the dead time, with what shoots through and what the diodes take.
@@ -49,13 +52,15 @@ def plot_dead_time(table: xr.Dataset, axes: Axes | None = None) -> Figure:
             axes.axvline(1e9 * needed, color=GREY, lw=0.8, ls=":")
             axes.annotate(
                 f"just enough: {format_figure(needed, 's', 3)}",
-                (1e9 * needed, 0.5),
+                (1e9 * needed, 0.72),
                 xycoords=axes.get_xaxis_transform(),
                 xytext=(4, 0),
                 textcoords="offset points",
                 fontsize=8.5,
             )
-        axes.set_ylim(bottom=0.0)
+        highest = 1e6 * float(table["heat"].max())
+        axes.set_yscale("log")
+        axes.set_ylim(_LOWEST_SHARE * highest, 2.0 * highest)
         axes.set_xlabel("dead time (ns)")
         axes.set_ylabel("energy of both edges (uJ)")
         axes.set_title(f"Half bridge at {format_figure(float(table['current']), 'A', 3)}")
