@@ -23,6 +23,12 @@ constexpr double shortest_look = 1e-6;        // on both sides of the command [s
 constexpr double switching_times_seen = 5.0;  // common practice, no source
 constexpr double smallest_overvoltage = 0.5;  // of a path that has a diode only [V]
 constexpr int longest_over_estimate = 10;
+constexpr long most_steps = 200'000;  // per piece; a quiet release takes some thousands
+
+const char* too_many_steps =
+    "the release did not finish within its steps: an active clamp that oscillates needs more resistance in its zener "
+    "or "
+    "its gate path";
 
 void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
   if (!(request.current > 0.0) || !std::isfinite(request.current))
@@ -125,6 +131,8 @@ double Release::charge(double current, double share) const {
 InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurnOffRequest& request,
                                     const Settings& settings) {
   require_request(cell, request);
+  Settings limited = settings;
+  limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
   LowSideRun run(cell, request.current, network::SwitchState::on);
   InductiveTurnOff result{.message = {}, .turn_off = {}, .ledger = {}, .statistics = {}, .waveform = run.waveform()};
   run.set_pulses({{-1.0, 0.0}});
@@ -133,17 +141,17 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
     result.message = "the resistive part of the circuit has no operating point at the start";
     return result;
   }
-  const Interval before = run.advance(0.0, settings);
+  const Interval before = run.advance(0.0, limited);
   result.statistics = before.statistics;
   const Release estimate{cell.load.resistance, cell.load.inductance, overvoltage_estimate(cell)};
   const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
                         switching_times_seen * switching_time_estimate(cell);
   const Interval total =
       before.status == integrate::Status::success
-          ? run_until_released(run, length, request.remaining_share * request.current, settings, result.statistics)
+          ? run_until_released(run, length, request.remaining_share * request.current, limited, result.statistics)
           : before;
   result.status = total.status;
-  result.message = integrate::sentence(result.status);
+  result.message = result.status == integrate::Status::step_limit ? too_many_steps : integrate::sentence(result.status);
   result.waveform = run.waveform();
   if (result.status != integrate::Status::success) return result;
   result.ledger = run.simulator().ledger(total);

@@ -132,6 +132,14 @@ TEST_CASE("leads and every clamp together run too, the energies adding up to the
   check_close(taken, off.energy_by_hand, 0.1);
 }
 
+TEST_CASE("a release that does not get on says why that may be") {
+  const InductiveTurnOff off =
+      inductive_turn_off(unclamped(2e-3, 1.0, 12.0, 90.0), {.current = 3.0}, {.maximum_steps = 50});
+  CHECK(off.status == integrate::Status::step_limit);
+  CHECK(off.message.find("oscillates") != std::string::npos);
+  CHECK(std::isnan(off.release_time));
+}
+
 TEST_CASE("what cannot be released is refused in words") {
   const auto said = [](const LowSideCell& cell, const InductiveTurnOffRequest& request) {
     return refusal([&] { inductive_turn_off(cell, request, {}); });
