@@ -81,6 +81,18 @@ def test_a_clamped_load_needs_no_freewheel_diode(valve: gs.LowSideCell, cell: gs
     assert design_warnings(valve.replace(drain_source_clamp=None, rcd_clamp=rcd)) == []
 
 
+def test_each_clamp_is_an_element_of_the_ledger(valve: gs.LowSideCell, cell: gs.LowSideCell) -> None:
+    zener = valve.drain_source_clamp
+    rcd = gs.RcdClamp(diode=cell.freewheel, resistance="1 kohm", capacitance="1 uF")
+    clamps = {"drain-source clamp": zener, "drain-gate clamp": zener, "clamp resistor": rcd}
+    fields = ("drain_source_clamp", "drain_gate_clamp", "rcd_clamp")
+    for (element, clamp), field in zip(clamps.items(), fields, strict=True):
+        one = valve.replace({"drain_source_clamp": None, field: clamp})
+        result = gs.inductive_turn_off(one, current="0.6 A", remaining=0.5)
+        assert {entry.name: entry.energy for entry in result.ledger}[element] > 1e-6
+        assert result.peak_drain_voltage < 60.0
+
+
 def test_a_clamped_cell_runs_periodically_and_its_clamp_is_a_cause(valve: gs.LowSideCell) -> None:
     fast = valve.replace(load={"resistance": "20 ohm", "inductance": "20 uH"})
     with warnings.catch_warnings():
