@@ -83,7 +83,7 @@ def test_a_clamped_load_needs_no_freewheel_diode(valve: gs.LowSideCell, cell: gs
 
 def test_each_clamp_is_an_element_of_the_ledger(valve: gs.LowSideCell, cell: gs.LowSideCell) -> None:
     zener = valve.drain_source_clamp
-    rcd = gs.RcdClamp(diode=cell.freewheel, resistance="1 kohm", capacitance="1 uF")
+    rcd = gs.RcdClamp(diode=cell.freewheel, resistance="1 kohm", capacitance="10 uF")
     clamps = {"drain-source clamp": zener, "drain-gate clamp": zener, "clamp resistor": rcd}
     fields = ("drain_source_clamp", "drain_gate_clamp", "rcd_clamp")
     for (element, clamp), field in zip(clamps.items(), fields, strict=True):
