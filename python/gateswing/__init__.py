@@ -18,12 +18,14 @@ if TYPE_CHECKING:
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
+    from .edge_limits import EdgeLimit, EdgeLimits
     from .edges import TurnOff, TurnOn
     from .errors import (
         InputError,
@@ -35,12 +37,23 @@ if TYPE_CHECKING:
     )
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
+    from .gate_resistance import GateResistanceChoice, choose_gate_resistance
     from .half_bridge import BridgeSwitch, HalfBridgeCell
+    from .hand import HandFormulas
+    from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .mosfet import Mosfet, MosfetChannel
+    from .next_change import Change
+    from .part_file import PartFile
+    from .part_library import PartLibrary, part, parts
+    from .preferred import preferred_value, preferred_values
     from .release import InductiveTurnOff, inductive_turn_off
     from .results import DoublePulse, OperatingPoint
+    from .ring import RingElements, SnubberSize, ring_elements
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .sheet_checks import sheet_warnings
+    from .snubber import SnubberDesign, snubber_for
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -57,6 +70,7 @@ _HOMES = {
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
+    "clamp": ("ClampSize", "size_clamp"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -72,13 +86,25 @@ _HOMES = {
     "undriven_gate": ("FloatingGate", "floating_gate"),
     "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
     "release": ("InductiveTurnOff", "inductive_turn_off"),
+    "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
+    "limit_checks": ("LimitCheck",),
+    "next_change": ("Change",),
+    "gate_resistance": ("GateResistanceChoice", "choose_gate_resistance"),
+    "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "mosfet": ("Mosfet", "MosfetChannel"),
+    "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "edges": ("TurnOff", "TurnOn"),
+    "preferred": ("preferred_value", "preferred_values"),
+    "part_file": ("PartFile",),
+    "part_library": ("PartLibrary", "part", "parts"),
     "results": ("DoublePulse", "OperatingPoint"),
+    "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "sheet_checks": ("sheet_warnings",),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -101,6 +127,8 @@ __all__ = [
     "BootstrapSupply",
     "BridgeSwitch",
     "CauerLadder",
+    "Change",
+    "ClampSize",
     "Commutation",
     "Decoupling",
     "DepletionCapacitance",
@@ -108,17 +136,24 @@ __all__ = [
     "Diode",
     "DiodeTemperature",
     "DoublePulse",
+    "EdgeLimit",
+    "EdgeLimits",
     "EmitterFollower",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
+    "FrequencyLimit",
     "GateDriverIC",
+    "GateResistanceChoice",
     "HalfBridgeCell",
     "HalfBridgeEdges",
+    "HandFormulas",
+    "HighestFrequency",
     "InductiveTurnOff",
     "InputError",
     "InputProblem",
     "InputWarning",
+    "LimitCheck",
     "Limits",
     "Load",
     "LowSideCell",
@@ -132,14 +167,19 @@ __all__ = [
     "Operation",
     "OptocouplerDriver",
     "ParallelGates",
+    "PartFile",
+    "PartLibrary",
     "PullUpTransistor",
     "PushPullDriver",
     "RcdClamp",
+    "RingElements",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
     "SimulationError",
     "Snubber",
+    "SnubberDesign",
+    "SnubberSize",
     "StepCapacitance",
     "Supply",
     "SupplyLoading",
@@ -151,16 +191,26 @@ __all__ = [
     "ZenerClamp",
     "__version__",
     "check",
+    "choose_gate_resistance",
     "dead_time_sweep",
     "double_pulse",
     "fit_foster",
     "fit_mosfet",
     "floating_gate",
     "half_bridge_edges",
+    "highest_frequency",
     "inductive_turn_off",
     "operating_point",
+    "part",
+    "parts",
+    "preferred_value",
+    "preferred_values",
     "read_design",
     "read_sheet",
+    "ring_elements",
+    "sheet_warnings",
+    "size_clamp",
+    "snubber_for",
     "sweep",
     "write_design",
     "write_sheet",

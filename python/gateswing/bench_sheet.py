@@ -15,14 +15,16 @@ from .model import Model
 from .mosfet import Mosfet
 from .quantities import format_quantity
 from .recovery import RecoveryParameters, recovery_figures
-from .sheet import PRINTED_PARAMETERS, MosfetSheet
+from .sheet import PRINTED_PARAMETERS, MosfetSheet, OnResistanceRatio
+from .temperature import STATED_TEMPERATURE
 
 __all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of"]
 
 # Fields that are figures; the other fields of the same entry are its conditions.
 _FIGURES = {
-    "threshold": ("typical",),
+    "threshold": ("typical", "slope"),
     "on_resistance": ("value",),
+    "on_resistance_ratio": ("value",),
     "transconductance": ("value",),
     "input_capacitance": ("value",),
     "output_capacitance": ("value",),
@@ -30,10 +32,13 @@ _FIGURES = {
     "gate_charge": ("plateau_voltage", "total", "gate_source", "gate_drain"),
     "output_charge": ("charge", "energy", "time_related", "energy_related"),
     "body_diode": ("voltage",),
+    "hot_body_diode": ("voltage",),
     "reverse_recovery": ("time", "charge", "peak_current"),
 }
 _CAPACITANCES = {"input_capacitance": "ciss", "output_capacitance": "coss", "reverse_capacitance": "crss"}
 _NO_CONDITIONS = ("minimum", "maximum")
+# Rise over which the slope of the threshold is taken [K], as of the curves that sheets print.
+_SLOPE_RISE = 100.0
 
 
 class SheetEntry(NamedTuple):
@@ -59,7 +64,7 @@ def sheet_entries(sheet: MosfetSheet) -> Iterator[SheetEntry]:
     for section, names in _FIGURES.items():
         for prefix, part in _parts(sheet, section):
             for name in names:
-                value = part.voltage if section == "threshold" else getattr(part, name)
+                value = part.voltage if name == "typical" else getattr(part, name)
                 kind = type(part).quantity_of(name)
                 if value is not None and kind is not None:
                     yield SheetEntry(
@@ -106,19 +111,21 @@ def model_values(mosfet: Mosfet, sheet: MosfetSheet, sections: tuple[str, ...] =
             found |= _capacitances(mosfet, sheet, section)
             continue
         for prefix, part in _parts(sheet, section):
-            values = _values(mosfet, section, part)
+            values = _values(mosfet, sheet, section, part)
             found |= {
                 f"{prefix}.{name}": value for name, value in zip(_FIGURES[section], values, strict=True)
             }
     return found
 
 
-def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
+def _values(mosfet: Mosfet, sheet: MosfetSheet, section: str, part: Any) -> tuple[float, ...]:
     """Figures of one entry in the order of `_FIGURES`."""
     if section == "threshold":
-        return (float(bench.threshold_voltage(mosfet, part.drain_current)),)
+        return _threshold(mosfet, part)
     if section == "on_resistance":
         return (float(bench.on_resistance(mosfet, part.gate_voltage, part.drain_current)),)
+    if section == "on_resistance_ratio":
+        return (_on_resistance_ratio(mosfet, sheet, part),)
     if section == "transconductance":
         return (float(bench.transconductance(mosfet, part.drain_current)),)
     if section == "gate_charge":
@@ -130,7 +137,26 @@ def _values(mosfet: Mosfet, section: str, part: Any) -> tuple[float, ...]:
         return charge, energy, charge / voltage, 2.0 * energy / voltage**2
     if section == "body_diode":
         return (bench.source_drain_voltage(mosfet, part.current),)
+    if section == "hot_body_diode":
+        temperature = part.junction_temperature
+        return (bench.source_drain_voltage(mosfet, part.current, junction_temperature=temperature),)
     return _recovery(mosfet, part)
+
+
+def _threshold(mosfet: Mosfet, part: Any) -> tuple[float, float]:
+    """Voltage [V] and slope [V/K]."""
+    hot = STATED_TEMPERATURE + _SLOPE_RISE
+    cold_voltage = float(bench.threshold_voltage(mosfet, part.drain_current))
+    hot_voltage = float(bench.threshold_voltage(mosfet, part.drain_current, junction_temperature=hot))
+    return cold_voltage, (hot_voltage - cold_voltage) / _SLOPE_RISE
+
+
+def _on_resistance_ratio(mosfet: Mosfet, sheet: MosfetSheet, part: OnResistanceRatio) -> float:
+    """On-resistance at the temperature of an entry over that at 25 degrees Celsius."""
+    best = min(sheet.on_resistance, key=lambda entry: entry.value)
+    at = (part.gate_voltage or best.gate_voltage, part.drain_current or best.drain_current)
+    hot = bench.on_resistance(mosfet, *at, junction_temperature=part.junction_temperature)
+    return float(hot / bench.on_resistance(mosfet, *at))
 
 
 def _capacitances(mosfet: Mosfet, sheet: MosfetSheet, section: str) -> dict[str, float]:
@@ -177,5 +203,6 @@ def sheet_of(mosfet: Mosfet, conditions: MosfetSheet) -> MosfetSheet:
             for part in parts:
                 table = table[int(part)] if part.isdigit() else table[part]
             table[last] = value
-    data["threshold"] = {name: data["threshold"][name] for name in ("typical", "drain_current")}
+    for limit in _NO_CONDITIONS:
+        data["threshold"].pop(limit, None)
     return MosfetSheet(**(data | {name: getattr(mosfet, name) for name in PRINTED_PARAMETERS}))

@@ -12,7 +12,7 @@ from .cell import LowSideCell
 from .errors import SafetyCaution
 from .quantities import format_quantity
 
-__all__ = ["ESTIMATE", "safety_cautions"]
+__all__ = ["ESTIMATE", "live_voltage_cautions", "safety_cautions"]
 
 ESTIMATE = "Figures are estimates from a model; they are no evidence of conformity with any standard."
 
@@ -30,14 +30,19 @@ def safety_cautions(cell: LowSideCell, hottest: tuple[str, float] | None = None)
     return [*_voltage_cautions(cell), *_energy_cautions(cell), *_heat_cautions(hottest)]
 
 
-def _voltage_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
-    if cell.bus.voltage > _EXTRA_LOW_VOLTAGE:
+def live_voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
+    """The hazard of touching a part at a voltage [V], if it is one; `path` names the voltage."""
+    if voltage > _EXTRA_LOW_VOLTAGE:
         yield SafetyCaution(
-            "bus.voltage",
-            f"{format_quantity(cell.bus.voltage, 'V')} is above 60 V DC: touching a live part can kill. "
+            path,
+            f"{format_quantity(voltage, 'V')} is above 60 V DC: touching a live part can kill. "
             "Use an enclosure, never work alone, follow the local electrical code and the product's "
             "standard, and leave to a licensed person what they reserve for one.",
         )
+
+
+def _voltage_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
+    yield from live_voltage_cautions("bus.voltage", cell.bus.voltage)
     if cell.has_inductive_load:
         yield SafetyCaution(
             "load",

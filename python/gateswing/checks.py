@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from .cell import LowSideCell
 from .design_file import Operation
 from .diode import Diode
+from .drive_checks import drive_warnings, loss_warnings
 from .driver import Driver
 from .errors import InputWarning, TopologyWarning
 from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
@@ -51,15 +52,18 @@ def design_warnings(cell: LowSideCell) -> list[InputWarning]:
         *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
         *_path_warnings(cell),
         *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
+        *drive_warnings(cell),
     ]
 
 
-def operation_warnings(operation: Operation) -> list[InputWarning]:
-    """Ways of operation that do not switch."""
-    if 0.0 < operation.duty < 1.0:
-        return []
-    state = "on" if operation.duty else "off"
-    return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
+def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
+    """Ways of operation that do not switch, or that lose more than the description provides for."""
+    found = loss_warnings(cell, operation)
+    if not 0.0 < operation.duty < 1.0:
+        state = "on" if operation.duty else "off"
+        message = f"at {operation.duty:g} the switch stays {state} and nothing switches."
+        found.append(InputWarning("duty", message))
+    return found
 
 
 def driver_warnings(driver: Driver, path: str) -> Iterator[InputWarning]:

@@ -88,6 +88,29 @@ def fit(file: Path, as_json: bool, output: Path | None) -> None:
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
 
 
+@main.command()
+@click.argument("name", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+def parts(name: str | None, as_json: bool) -> None:
+    """List the parts that a design file may name, or show the values of the part NAME.
+
+    Exit code: 0 shown, 2 there is no such part or it cannot be used.
+    """
+    from .part_library import part_file
+    from .part_library import parts as every
+
+    with _exits(name or "parts", as_json), warnings.catch_warnings():
+        # The table shows them.
+        warnings.simplefilter("ignore")
+        if name is None:
+            library = every()
+            click.echo(json.dumps(library.to_mapping(), indent=2) if as_json else repr(library))
+        else:
+            shown = part_file(name)
+            values = {"name": name, "kind": shown.kind, "title": shown.title, "values": shown.values()}
+            click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
+
+
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
@@ -99,7 +122,7 @@ def _write_part(found: MosfetFit, path: Path) -> None:
 
 
 @contextmanager
-def _exits(file: Path, as_json: bool) -> Iterator[None]:
+def _exits(file: Path | str, as_json: bool) -> Iterator[None]:
     """End the command with its exit code on bad input, with the problems reported, and on Ctrl-C."""
     try:
         yield
@@ -110,7 +133,7 @@ def _exits(file: Path, as_json: bool) -> Iterator[None]:
         sys.exit(INTERRUPTED)
 
 
-def _report_problems(file: Path, error: InputError, as_json: bool) -> None:
+def _report_problems(file: Path | str, error: InputError, as_json: bool) -> None:
     if as_json:
         problems = [vars(problem) for problem in error.problems]
         click.echo(json.dumps({"file": str(file), "outcome": "bad input", "problems": problems}, indent=2))
@@ -124,15 +147,13 @@ def _text(file: Path, verdict: Verdict) -> str:
     """The verdict first, then what it rests on."""
     from .tables import text_table
 
-    first = verdict.limiting
     parts = [f"{file.name}: {verdict.design.title}" if verdict.design.title else file.name]
     parts.append(repr(verdict))
-    if first and verdict.outcome != "held":
-        parts.append(f"What usually helps: {first.advice}")
-    meanings = [(check.title, check.definition) for check in verdict.checks]
-    parts += [
-        f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}",
-        repr(verdict.point),
-    ]
+    if verdict.next_change:
+        parts.append(f"Next change: {verdict.next_change.sentence()}")
+    if verdict.checks:
+        meanings = [(check.title, check.definition) for check in verdict.checks]
+        parts.append(f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}")
+    parts.append(repr(verdict.point))
     parts += [f"Caution: {caution}" for caution in verdict.cautions]
     return "\n\n".join([*parts, ESTIMATE])

@@ -70,6 +70,15 @@ class Limits(Model):
             "", "Share of the period in which the drain voltage is on its way.", allowed=between(0.0, 1.0)
         ),
     ] = None
+    maximum_avalanche_energy: Annotated[
+        float | None,
+        Quantity(
+            "J",
+            "Heat in the MOSFET's breakdown at each turn-off, of the repetitive rating; left out: none.",
+            allowed=positive(100.0),
+            usual=at_least(1e-6, 1.0),
+        ),
+    ] = None
     margin: Annotated[
         float,
         Quantity(

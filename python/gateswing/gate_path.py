@@ -9,6 +9,7 @@ from .core import fill
 from .model import Quantity, at_least, positive
 
 __all__ = [
+    "BARE_DIODE_RESISTANCE",
     "COMMON_SOURCE_INDUCTANCE",
     "GATE_INDUCTANCE",
     "GATE_RESISTANCE",
@@ -65,7 +66,7 @@ COMMON_SOURCE_INDUCTANCE = Quantity(
 )
 
 # Resistance the steering diode shows in conduction when no resistor is in series with it.
-_BARE_DIODE_RESISTANCE = 0.1
+BARE_DIODE_RESISTANCE = 0.1
 # Softness of the steering diode's knee.
 _STEERING_KNEE = 0.03
 
@@ -90,7 +91,7 @@ def gate_path(model: _HasGatePath) -> Any:
         steering = fill(
             _core.KneeConduction(),
             knee_voltage=model.steering_diode_voltage,
-            slope_resistance=model.turn_off_gate_resistance + _BARE_DIODE_RESISTANCE,
+            slope_resistance=model.turn_off_gate_resistance + BARE_DIODE_RESISTANCE,
             knee_width=_STEERING_KNEE,
         )
     return fill(

@@ -35,6 +35,7 @@ _SPELLINGS = {
     "C": ("C", "coulomb", "coulombs"),
     "S": ("S", "siemens", "A/V"),
     "A/s": ("A/s",),
+    "V/s": ("V/s",),
     "A/V^2": ("A/V^2", "A/V²", "A/V2"),
     "1/V": ("/V", "1/V"),
     "K": ("K", "kelvin"),
@@ -57,6 +58,7 @@ _QUANTITY_NAMES = {
     "C": "a charge in C",
     "S": "a conductance in S",
     "A/s": "a slope of current in A/us",
+    "V/s": "a slope of voltage in V/ns",
     "A/V^2": "a number in A/V^2",
     "1/V": "a number in 1/V",
     "K": "a temperature in K or degC",
@@ -71,8 +73,9 @@ _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^
 _CELSIUS = ("degC", "\u00b0C", "celsius")
 _ZERO_CELSIUS = 273.15  # [K]
 _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf))\s*(\S*)")
-# Slopes are printed per microsecond, for which the unit has no prefix.
-_PER_TIME = {"A/us": 1e6, "A/µs": 1e6, "A/μs": 1e6, "A/ns": 1e9}
+# Slopes are printed per microsecond or nanosecond, for which the unit has no prefix.
+_PER_TIME = {f"{unit}/{time}": scale for unit in "AV"
+             for time, scale in (("us", 1e6), ("µs", 1e6), ("μs", 1e6), ("ns", 1e9))}  # fmt: skip
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 
 
@@ -161,6 +164,8 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
         return f"{value} {unit}".rstrip()
     if unit == "K":
         return f"{value - _ZERO_CELSIUS:.{digits}g} degC"
+    if unit == "V/s":
+        return f"{value / _PER_TIME['V/ns']:.{digits}g} V/ns"
     if unit == "A/s":
         return f"{value / _PER_TIME['A/us']:.{digits}g} A/us"
     if unit in ("", "1/V", "A/V^2", "V/K", "1/K"):
@@ -173,10 +178,10 @@ def _split(text: str) -> tuple[float, str]:
     per_watt = _PER_WATT.search(text)
     if per_watt:
         return float(_Number(f"{text[: per_watt.start()]}degC/W")), "K/W"
-    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*([VK])", text)
+    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*(V|K|degC|\u00b0C)", text)
     if quotient and "A" not in quotient[1]:
         number, unit = _split(quotient[1])
-        return number, f"{unit}/{quotient[2]}"
+        return number, f"{unit}/{'V' if quotient[2] == 'V' else 'K'}"
     code = _LETTER_AS_POINT.match(text)
     if code:
         prefix = "" if code[2] == "R" else code[2]
@@ -217,7 +222,7 @@ def _parse_text(text: str, kind: QuantityKind) -> float:
         return number
     if unit == "%" and kind.unit == "":
         return number / 100
-    if unit in _PER_TIME and kind.unit == "A/s":
+    if unit in _PER_TIME and kind.unit == f"{unit[0]}/s":
         return number * _PER_TIME[unit]
     reason = f"has the unit {unit!r}, but this is {_QUANTITY_NAMES[kind.unit]}."
     raise QuantityError(text, reason, kind, _unit_hint(unit, kind.unit))

@@ -17,6 +17,8 @@ from .waveform import Waveform
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
+    from .hand import Explanation, HandFormulas
+
 __all__ = [
     "Answer",
     "CauseLoss",
@@ -156,6 +158,27 @@ class DoublePulse(Answer):
 
         return plot_edges(self)
 
+    def hand_formulas(self) -> HandFormulas:
+        """The figures that have a hand formula, beside the simulated ones.
+
+        Raises:
+            SimulationError: the run did not finish.
+        """
+        from .hand_edges import edge_formulas
+
+        return edge_formulas(self)
+
+    def explain(self, name: str) -> Explanation:
+        """Definition, equation, values and their sources of one figure, such as ``turn_off_energy``.
+
+        Raises:
+            InputError: there is no such figure.
+            SimulationError: the run did not finish.
+        """
+        from .hand_edges import edge_values
+
+        return self.hand_formulas().explain(name, edge_values(self))
+
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         at = format_figure(self.current, "A")
         return [
@@ -228,6 +251,27 @@ class OperatingPoint(Answer, OperatingFigures):
         from .plot import plot_losses
 
         return plot_losses(self)
+
+    def hand_formulas(self) -> HandFormulas:
+        """The figures that have a hand formula, beside the simulated ones.
+
+        Raises:
+            SimulationError: the run did not finish.
+        """
+        from .hand_operation import operation_formulas
+
+        return operation_formulas(self)
+
+    def explain(self, name: str) -> Explanation:
+        """Definition, equation, values and their sources of one figure, such as ``gate_drive_power``.
+
+        Raises:
+            InputError: there is no such figure.
+            SimulationError: the run did not finish.
+        """
+        units, definitions = self.units(), self.definitions()
+        simulated = {name: (value, units[name], definitions[name]) for name, value in self.values().items()}
+        return self.hand_formulas().explain(name, simulated)
 
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         title = (

@@ -11,16 +11,22 @@ from .document import Document
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .quantities import format_quantity
+from .temperature import STATED_TEMPERATURE
 
 __all__ = [
     "PRINTED_PARAMETERS",
+    "AvalancheEnergy",
     "CapacitancePoint",
     "DiodeForward",
     "GateChargeEntry",
+    "HotDiodeForward",
     "MosfetSheet",
     "OnResistance",
+    "OnResistanceRatio",
     "OutputChargeEntry",
     "ReverseRecovery",
+    "ThermalImpedance",
+    "ThermalSheet",
     "Threshold",
     "Transconductance",
     "read_sheet",
@@ -57,6 +63,15 @@ def _capacitance(doc: str) -> Quantity:
     return Quantity("F", doc, allowed=positive(_LARGEST_CAPACITANCE), usual=at_least(0.1e-12, 50e-9))
 
 
+def _as_many(value: object) -> object:
+    """One entry stands for a list of one."""
+    return value if isinstance(value, list | tuple) else (value,)
+
+
+def _hot(doc: str) -> Quantity:
+    return Quantity("K", doc, allowed=at_least(173.15, 573.15), usual=at_least(218.15, 473.15))
+
+
 class Threshold(Model):
     """Gate threshold voltage, gate and drain tied together."""
 
@@ -64,6 +79,15 @@ class Threshold(Model):
     typical: Annotated[float | None, _volts("Of a typical part.", 20.0)] = None
     maximum: Annotated[float | None, _volts("Highest of any part.", 20.0)] = None
     drain_current: Annotated[float, _amps("Current that defines the threshold.")]
+    slope: Annotated[
+        float | None,
+        Quantity(
+            "V/K",
+            "Change with the junction temperature.",
+            allowed=at_least(-0.05, -1e-4),
+            usual=at_least(-15e-3, -1e-3),
+        ),
+    ] = None
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:
@@ -92,6 +116,30 @@ class OnResistance(Model):
     ]
     gate_voltage: Annotated[float, _volts("v_GS at the test.", 60.0)]
     drain_current: Annotated[float, _amps("Drain current at the test.")]
+
+
+class OnResistanceRatio(Model):
+    """A point of the normalised on-resistance over the junction temperature."""
+
+    value: Annotated[
+        float,
+        Quantity("", "r_DS(on) over r_DS(on) at 25 degrees Celsius.", allowed=positive(10.0)),
+    ]
+    junction_temperature: Annotated[float, _hot("Of the hot, or cold, value.")]
+    gate_voltage: Annotated[
+        float | None, _volts("v_GS at the test; left out: that of the lowest on-resistance.", 60.0)
+    ] = None
+    drain_current: Annotated[
+        float | None, _amps("Drain current at the test; left out: that of the lowest on-resistance.")
+    ] = None
+
+    @model_validator(mode="after")
+    def _away_from_the_reference(self) -> Self:
+        if abs(self.junction_temperature - STATED_TEMPERATURE) < 1.0:
+            given = format_quantity(self.junction_temperature, "K")
+            reason = "the ratio there is 1 by definition."
+            raise InputError([InputProblem("junction_temperature", given, reason)])
+        return self
 
 
 class Transconductance(Model):
@@ -129,6 +177,12 @@ class DiodeForward(Model):
     current: Annotated[float, _amps("Source current at the test.")]
 
 
+class HotDiodeForward(DiodeForward):
+    """Forward voltage of the body diode at another junction temperature."""
+
+    junction_temperature: Annotated[float, _hot("At the test.")]
+
+
 class ReverseRecovery(Model):
     """Reverse recovery of the body diode; time up to 25 % of the peak."""
 
@@ -155,9 +209,47 @@ class OutputChargeEntry(Model):
     drain_voltage: Annotated[float, _volts("Where charging ends.")]
 
 
-def _as_many(value: object) -> object:
-    """One entry stands for a list of one."""
-    return value if isinstance(value, list | tuple) else (value,)
+class AvalancheEnergy(Model):
+    """Energy that one turn-off of an unclamped inductance may leave in the MOSFET."""
+
+    value: Annotated[float, Quantity("J", "E_AS, of a single pulse.", allowed=positive(100.0))]
+    current: Annotated[float, _amps("I_AS, at the begin of the pulse.")]
+
+
+class ThermalImpedance(Model):
+    """A point of the curve of transient thermal impedance, junction to case, for a single pulse."""
+
+    value: Annotated[float, Quantity("K/W", "Z_thJC.", allowed=positive(1e3), usual=at_least(1e-4, 200.0))]
+    time: Annotated[float, Quantity("s", "Length of the pulse.", allowed=positive(1e4))]
+
+
+class ThermalSheet(Model):
+    """What the heat of the die meets."""
+
+    junction_to_case: Annotated[
+        float | None, Quantity("K/W", "R_thJC.", allowed=positive(1e3), usual=at_least(0.05, 150.0))
+    ] = None
+    junction_to_ambient: Annotated[
+        float | None,
+        Quantity(
+            "K/W",
+            "R_thJA, on the board that the sheet states.",
+            allowed=positive(1e4),
+            usual=at_least(10.0, 500.0),
+        ),
+    ] = None
+    impedance: Annotated[
+        tuple[ThermalImpedance, ...], BeforeValidator(_as_many), Field(description="One point or a list.")
+    ] = ()
+
+    @model_validator(mode="after")
+    def _something_to_the_case(self) -> Self:
+        if self.junction_to_case is None and not self.impedance:
+            raise InputError([InputProblem("junction_to_case", None, "missing. Give it, or impedance.")])
+        times = [point.time for point in self.impedance]
+        if times != sorted(set(times)):
+            raise InputError([InputProblem("impedance", None, "its times do not increase.")])
+        return self
 
 
 def _several(doc: str) -> tuple[object, object]:
@@ -170,12 +262,20 @@ Points = Annotated[
 
 
 class MosfetSheet(Document):
-    """Entries of a data sheet at 25 degrees Celsius; a model can be fitted to the required ones alone."""
+    """Entries of a data sheet, at 25 degrees Celsius unless they say otherwise.
+
+    A model can be fitted to the required ones alone.
+    """
 
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
     threshold: Annotated[Threshold, Field(description="Gate threshold voltage.")]
     on_resistance: Annotated[tuple[OnResistance, ...], *_several("One entry or a list.")]
+    on_resistance_ratio: Annotated[
+        tuple[OnResistanceRatio, ...],
+        BeforeValidator(_as_many),
+        Field(description="One point or a list: the on-resistance over the junction temperature."),
+    ] = ()
     transconductance: Annotated[Transconductance | None, Field(description="g_fs.")] = None
     input_capacitance: Points
     output_capacitance: Points
@@ -183,8 +283,24 @@ class MosfetSheet(Document):
     gate_charge: Annotated[GateChargeEntry | None, Field(description="Gate charges.")] = None
     output_charge: Annotated[OutputChargeEntry | None, Field(description="Output charge and energy.")] = None
     body_diode: Annotated[DiodeForward | None, Field(description="Forward voltage.")] = None
+    hot_body_diode: Annotated[
+        HotDiodeForward | None, Field(description="Forward voltage at another junction temperature.")
+    ] = None
     reverse_recovery: Annotated[ReverseRecovery | None, Field(description="Of the body diode.")] = None
+    avalanche_energy: Annotated[
+        AvalancheEnergy | None, Field(description="Rating of a single pulse; compared with the operation.")
+    ] = None
+    thermal: Annotated[ThermalSheet | None, Field(description="Resistance and impedance to the case.")] = None
     breakdown_voltage: Annotated[float, _volts("Rated or typical drain-source breakdown voltage.")]
+    breakdown_slope: Annotated[
+        float | None,
+        Quantity(
+            "V/K",
+            "Change of the breakdown voltage with the junction temperature.",
+            allowed=at_least(-1.0, 10.0),
+            usual=at_least(5e-3, 2.0),
+        ),
+    ] = None
     maximum_gate_voltage: Annotated[float, _volts("Rated limit of v_GS, either sign.", 60.0)] = 20.0
     internal_gate_resistance: Annotated[
         float, Quantity("ohm", "From gate pin to die.", allowed=at_least(0.0, 1e3))

@@ -180,7 +180,10 @@ def test_a_figure_beyond_the_law_is_poor_and_its_parameter_at_the_bound(example_
     fit = fit_mosfet(sheet.replace(output_charge=None))
     assert fit.verdict == "poor"
     assert "gate_drain_capacitance.grading" in fit.in_state("at its bound")
-    with pytest.warns(gs.InputWarning, match="the fitted model has"):
+    with (
+        pytest.warns(gs.InputWarning, match="the fitted model has"),
+        pytest.warns(gs.InputWarning, match="the two do not belong together"),
+    ):
         fit.warn()
 
 

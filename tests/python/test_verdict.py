@@ -10,6 +10,7 @@ import pytest
 
 import gateswing as gs
 from gateswing import verdict as verdicts
+from gateswing.limit_checks import LimitCheck
 
 Judge = Callable[..., gs.Verdict]
 
@@ -26,7 +27,7 @@ def judge(design: gs.Design, point: gs.OperatingPoint, monkeypatch: pytest.Monke
     return judged
 
 
-def by_name(verdict: gs.Verdict) -> dict[str, verdicts.LimitCheck]:
+def by_name(verdict: gs.Verdict) -> dict[str, LimitCheck]:
     return {check.name: check for check in verdict.checks}
 
 
@@ -62,7 +63,12 @@ def test_an_efficiency_is_judged_by_the_loss_it_leaves(judge: Judge) -> None:
 
 def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, design: gs.Design) -> None:
     found = by_name(judge({}))
-    assert set(found) == {"switches_fully", "maximum_drain_voltage", "maximum_gate_voltage"}
+    assert set(found) == {
+        "switches_fully",
+        "maximum_drain_voltage",
+        "maximum_gate_voltage",
+        "maximum_avalanche_energy",
+    }
     assert found["maximum_drain_voltage"].limit == design.cell.mosfet.breakdown_voltage
     assert found["maximum_gate_voltage"].limit == design.cell.mosfet.maximum_gate_voltage
 
@@ -96,7 +102,7 @@ def test_a_switch_that_never_opens_or_closes_is_the_first_reason(
     verdict = judge({}, on_share=on_share, transition_share=transition_share)
     assert verdict.checks[0].name == "switches_fully"
     assert verdict.outcome == "exceeded"
-    assert "does not switch fully" in verdict.sentence()
+    assert f"never turns {'off' if on_share else 'on'} fully" in verdict.sentence()
 
 
 @pytest.mark.parametrize("status", ["step_limit", "not_periodic"])
@@ -128,7 +134,6 @@ def test_a_figure_that_does_not_exist_exceeds_its_limit(judge: Judge) -> None:
 def test_every_limit_of_the_schema_is_judged(judge: Judge) -> None:
     names = [name for name in gs.Limits.model_fields if name != "margin"]
     assert set(by_name(judge(dict.fromkeys(names, 0.5)))) == {*names, "switches_fully"}
-    assert all(check.advice for check in judge(dict.fromkeys(names, 0.5)).checks)
 
 
 def test_the_mapping_is_plain_json_even_with_figures_missing(judge: Judge) -> None:

@@ -5,8 +5,10 @@ from .dead_time import plot_dead_time
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
+from .gate_resistance import plot_gate_resistance
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
+from .margins import plot_margins
 from .release import plot_release
 from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
@@ -20,9 +22,11 @@ __all__ = [
     "plot_fit",
     "plot_gate_charge",
     "plot_gate_network",
+    "plot_gate_resistance",
     "plot_loss_stack",
     "plot_losses",
     "plot_map",
+    "plot_margins",
     "plot_release",
     "plot_thermal_impedance",
     "plot_waveforms",

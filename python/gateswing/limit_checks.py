@@ -1,0 +1,217 @@
+"""The figures of an operating point set against the limits of a design."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from .cell import LowSideCell
+from .channel_inverse import source_end_overdrive, voltage_of_overdrive
+from .design_file import Design, Limits
+from .figures import format_figure
+from .results import OperatingFigures, OperatingPoint
+
+__all__ = ["LimitCheck", "limit_checks"]
+
+# Share of a period that is rounding and not time.
+_NO_TIME = 1e-9
+
+# Share of the turn-off energy below which the breakdown does not count.
+_LEAKAGE = 0.01
+
+_FIGURES = {
+    "maximum_drain_voltage": "peak_drain_voltage",
+    "maximum_gate_voltage": "maximum_gate_voltage",
+    "maximum_overshoot": "overshoot",
+    "minimum_efficiency": "efficiency",
+    "maximum_total_loss": "total_loss",
+    "maximum_channel_loss": "channel_loss",
+    "maximum_driver_loss": "driver_loss",
+    "maximum_transition_share": "transition_share",
+}
+
+
+@dataclass(frozen=True)
+class LimitCheck:
+    """One figure against its limit.
+
+    Attributes:
+        name: field of :class:`Limits`, or ``switches_fully``.
+        figure: what the design does, in SI units; NaN if the figure does not exist.
+        limit: what it may do.
+        unit: of both; ``"%"`` for a share, which is a plain number here and a percentage in print.
+        margin: distance to the limit as a share of the limit, negative when exceeded. For an efficiency it
+            is the share of the allowed loss that is left.
+        verdict: ``held``, ``marginal`` or ``exceeded``.
+        definition: what the figure means.
+        reason: why the limit is exceeded, where the circuit shows it; else empty.
+    """
+
+    name: str
+    figure: float
+    limit: float
+    unit: str
+    margin: float
+    verdict: str
+    definition: str
+    reason: str = ""
+
+    @property
+    def title(self) -> str:
+        """The name in words, without the side of the limit."""
+        return self.name.removeprefix("maximum_").removeprefix("minimum_").replace("_", " ")
+
+    def sentence(self) -> str:
+        """The figure against its limit, or the reason why it is exceeded."""
+        if self.reason:
+            return self.reason
+        if self.name == "switches_fully":
+            return "the MOSFET switches fully in every period."
+        figure, limit = format_figure(self.figure, self.unit), format_figure(self.limit, self.unit)
+        return f"{self.title}, {figure} against {limit} (margin {self.margin:.0%})."
+
+    def row(self) -> tuple[str, str, str, str, str]:
+        """Name, figure, limit, margin and verdict as text."""
+        if self.name == "switches_fully":
+            return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
+        if not self.limit:
+            return self.title, format_figure(self.figure, self.unit), "none", "", self.verdict
+        side = "at least" if self.name.startswith("minimum") else "at most"
+        limit = f"{side} {format_figure(self.limit, self.unit)}"
+        return self.title, format_figure(self.figure, self.unit), limit, f"{self.margin:.0%}", self.verdict
+
+
+def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
+    """Every limit of a design against a finished operating point, the smallest margin first."""
+    return tuple(sorted(_checks(design, point), key=lambda one: one.margin))
+
+
+def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
+    yield _switches_fully(design.cell, point)
+    yield _avalanche(design, point)
+    limits = _with_ratings(design)
+    definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
+    for name, source in _FIGURES.items():
+        limit = getattr(limits, name)
+        if limit is None:
+            continue
+        value = getattr(point, source)
+        if name == "maximum_gate_voltage":
+            value = max(value, -point.minimum_gate_voltage)
+        margin = _margin(name, value, limit)
+        verdict = _verdict(margin, limits.margin)
+        yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
+
+
+def _with_ratings(design: Design) -> Limits:
+    """The design's limits, with the ratings of the MOSFET where it states none."""
+    limits, mosfet = design.limits, design.cell.mosfet
+    return limits.replace(
+        maximum_drain_voltage=limits.maximum_drain_voltage or mosfet.breakdown_voltage,
+        maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
+    )
+
+
+def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
+    """Whether the drain reaches both of its levels."""
+    off_share = 1.0 - point.on_share - point.transition_share
+    on, off = point.on_share > 0.0, off_share > _NO_TIME
+    definition = "v_DS falls below 10 % and rises above 90 % of the bus in every period"
+    margin, verdict = (1.0, "held") if on and off else (-math.inf, "exceeded")
+    reason = "" if on and off else _never_off(cell, point) if on else _never_on(cell, point)
+    return LimitCheck("switches_fully", float(on and off), 1.0, "", margin, verdict, definition, reason)
+
+
+def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
+    """Energy that the breakdown takes at each turn-off."""
+    power = point.losses_by_cause.get("avalanche", 0.0)
+    energy, allowed = power / point.frequency, design.limits.maximum_avalanche_energy
+    name, definition = "maximum_avalanche_energy", "heat in the breakdown of the MOSFET at each turn-off"
+    if allowed is not None:
+        margin = _margin(name, energy, allowed)
+        return LimitCheck(
+            name, energy, allowed, "J", margin, _verdict(margin, design.limits.margin), definition
+        )
+    # The rounded knee of the law leaks a little below the breakdown voltage.
+    negligible = _LEAKAGE * abs(point.turn_off.total_energy)
+    margin = 1.0 - energy / negligible if negligible > 0.0 else 1.0
+    if not margin < 0.0:
+        return LimitCheck(name, energy, 0.0, "J", 1.0, "held", definition)
+    each, mean = format_figure(energy, "J", 3), format_figure(power, "W", 3)
+    reason = (
+        f"the drain breaks through at every turn-off, {each} each time or {mean}, "
+        "and the design allows no avalanche energy."
+    )
+    return LimitCheck(name, energy, 0.0, "J", margin, "exceeded", definition, reason)
+
+
+def gate_voltage_needed(cell: LowSideCell, current: float) -> float:
+    """Gate voltage [V] at which the saturated channel carries a current [A]: its plateau."""
+    law = cell.mosfet.to_core(cell.junction_temperature).channel
+    return float(voltage_of_overdrive(law, source_end_overdrive(law, max(current, 1e-6), 0.0)))
+
+
+def load_current(cell: LowSideCell) -> float:
+    """Current [A] that the load draws from a switch that stays on."""
+    if cell.load.constant_current is not None:
+        return cell.load.constant_current
+    resistance = cell.load.resistance + cell.bus.resistance + cell.loop_resistance
+    return cell.bus.voltage / resistance if resistance > 0.0 else math.inf
+
+
+def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
+    current = load_current(cell)
+    if point.duty <= 0.0:
+        return "the MOSFET is never told to turn on (duty 0)."
+    if not math.isfinite(current):
+        return "the MOSFET never turns on fully."
+    needed, most = gate_voltage_needed(cell, current), settled_gate_voltage(cell)
+    at, given = format_figure(current, "A"), format_figure(point.maximum_gate_voltage, "V", 3)
+    wanted = f"its gate needs {format_figure(needed, 'V', 3)} to carry {at}"
+    if most <= needed:
+        return (
+            f"the MOSFET never turns on fully: {wanted}, and its drive ends at {format_figure(most, 'V', 3)}."
+        )
+    time = format_figure(point.duty / point.frequency, "s", 3)
+    return (
+        f"the MOSFET never turns on fully: {wanted}, and reaches only {given} within the on-time of {time}."
+    )
+
+
+def settled_gate_voltage(cell: LowSideCell) -> float:
+    """Gate voltage [V] in the end of a long on-state: the rail less drop, divided by a pull-down."""
+    driver = cell.driver.push_pull()
+    lifted = driver.supply_voltage - driver.source_drop
+    if cell.pull_down_resistance is None:
+        return lifted
+    series = cell.gate_resistance + driver.source_resistance
+    return lifted * cell.pull_down_resistance / (cell.pull_down_resistance + series)
+
+
+def _never_off(cell: LowSideCell, point: OperatingPoint) -> str:
+    if point.duty >= 1.0:
+        return "the MOSFET is never told to turn off (duty 100 %)."
+    time = format_figure((1.0 - point.duty) / point.frequency, "s", 3)
+    lowest = format_figure(point.minimum_gate_voltage, "V", 3)
+    threshold = format_figure(cell.mosfet.channel.threshold_voltage, "V", 3)
+    if point.minimum_gate_voltage > cell.mosfet.channel.threshold_voltage:
+        return (
+            f"the MOSFET never turns off fully: within the off-time of {time} its gate falls "
+            f"only to {lowest}, and its threshold is {threshold}."
+        )
+    return f"the MOSFET never turns off fully: the off-time of {time} is too short for the drain to rise."
+
+
+def _margin(name: str, figure: float, limit: float) -> float:
+    if math.isnan(figure):
+        return -math.inf
+    if name == "minimum_efficiency":
+        return (figure - limit) / (1.0 - limit)
+    return (limit - figure) / limit
+
+
+def _verdict(margin: float, marginal_below: float) -> str:
+    if margin < 0.0:
+        return "exceeded"
+    return "marginal" if margin < marginal_below else "held"

@@ -1,0 +1,229 @@
+"""What to change first: the changes that usually help are simulated, the best one is told with its effect."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+from .design_file import Design
+from .driver import PushPullDriver
+from .errors import InputError
+from .figures import format_figure
+from .limit_checks import LimitCheck, limit_checks
+from .quantities import format_quantity
+from .results import OperatingPoint
+
+__all__ = ["Change", "next_change"]
+
+Simulate = Callable[[Design], OperatingPoint]
+
+
+@dataclass(frozen=True)
+class _Move:
+    """One step of a kind of change.
+
+    Attributes:
+        path: the quantity that is changed; empty for the strength of the driver.
+        factor: by which it is multiplied.
+        effort: how unwelcome a step is, against that of another resistor; common practice, no source.
+    """
+
+    path: str
+    factor: float
+    effort: float
+
+    def applied(self, design: Design) -> Design:
+        if self.path:
+            return design.replace({self.path: self.factor * design.value_at(self.path)})
+        return design.replace({"cell.driver": _stronger(design.cell.driver.push_pull(), self.factor)})
+
+    def text(self, before: Design, after: Design) -> str:
+        if not self.path:
+            return _driver_text(before, after)
+        owner, _, name = self.path.rpartition(".")
+        kind = before.value_at(owner).quantity_of(name)
+        old, new = (format_quantity(one.value_at(self.path), kind.unit, 3) for one in (before, after))
+        of = " of the driver" if owner.endswith("driver") else ""
+        return f"{name.replace('_', ' ')}{of} {old} to {new}"
+
+
+# A change is made stronger, step by step, at most so often: a factor of 16 in the end.
+_MOST_STEPS = 4
+_RANK = {"held": 2, "marginal": 1, "exceeded": 0}
+
+
+@dataclass(frozen=True)
+class Change:
+    """A change to a design and what it does, simulated.
+
+    Attributes:
+        text: what is changed, from which value to which.
+        design: the changed design.
+        before, after: the limit that comes first today, and the same limit then.
+        checks: all limits then, the smallest margin first.
+        total_loss_before, total_loss_after: [W].
+    """
+
+    text: str
+    design: Design
+    before: LimitCheck
+    after: LimitCheck
+    checks: tuple[LimitCheck, ...]
+    total_loss_before: float
+    total_loss_after: float
+
+    @property
+    def outcome(self) -> str:
+        """``held``, ``marginal`` or ``exceeded``, of all limits after the change."""
+        return self.checks[0].verdict
+
+    def sentence(self) -> str:
+        """The change and its effect."""
+        loss = f"total loss {format_figure(self.total_loss_before, 'W', 3)} to {_watt(self.total_loss_after)}"
+        if self.before.name == "switches_fully":
+            effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
+        else:
+            unit = self.before.unit
+            values = [format_figure(one.figure, unit, 3) for one in (self.before, self.after)]
+            effect = f"{self.before.title} {values[0]} to {values[1]}"
+        rest = {
+            "held": "all limits held",
+            "marginal": f"no limit exceeded, closest {self.checks[0].title}",
+            "exceeded": f"still exceeded: {self.checks[0].title}",
+        }[self.outcome]
+        return f"{self.text}: {effect}, {loss}; {rest}."
+
+
+def next_change(
+    design: Design, point: OperatingPoint, checks: tuple[LimitCheck, ...], simulate: Simulate
+) -> Change | None:
+    """The change that helps the limiting check of `checks` most.
+
+    Each kind of change that usually helps (common practice, no source) is simulated in steps, a factor of two
+    or less each, until all limits hold or it helps no more. One that makes all limits hold wins over one that
+    does not, then the one with less effort, then the one with less loss.
+
+    Args:
+        design: the design.
+        point: its operating point.
+        checks: its limits at that point.
+        simulate: finds the operating point of a changed design.
+
+    Returns:
+        The change, or ``None`` where none of them helps.
+    """
+    moves = list(_moves(design, checks[0].name))
+    with ThreadPoolExecutor() as pool:
+        tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
+        found = [(effort, change) for effort, change in tried if change is not None]
+    if not found:
+        return None
+    return max(found, key=lambda one: _merit(*one))[1]
+
+
+def _merit(effort: float, change: Change) -> tuple[float, ...]:
+    rank = _RANK[change.outcome]
+    if rank:
+        return rank, -effort, -change.total_loss_after
+    return rank, change.checks[0].margin, -effort
+
+
+def _pursue(
+    move: _Move, design: Design, point: OperatingPoint, checks: tuple[LimitCheck, ...], simulate: Simulate
+) -> tuple[float, Change | None]:
+    """The weakest form of a change that makes all limits hold, or the one that helps most, and its effort."""
+    best, effort, changed = None, 0.0, design
+    for step in range(1, _MOST_STEPS + 1):
+        try:
+            changed = move.applied(changed)
+            found = simulate(changed)
+        except InputError:  # beyond what the field allows
+            break
+        if not found.succeeded or _overdrives(changed):
+            break
+        then = limit_checks(changed, found)
+        same = next(one for one in then if one.name == checks[0].name)
+        if same.margin <= (best.after if best else checks[0]).margin:
+            if best:
+                break
+            continue
+        effort = move.effort * step
+        losses = point.total_loss, found.total_loss
+        best = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
+        if best.outcome == "held":
+            break
+    return effort, best
+
+
+def _stronger(driver: PushPullDriver, factor: float) -> PushPullDriver:
+    """An output of less resistance and more current."""
+    weaker = ("source_resistance", "sink_resistance")
+    limits = {name: getattr(driver, name) for name in ("source_current_limit", "sink_current_limit")}
+    return driver.replace(
+        {name: getattr(driver, name) / factor for name in weaker}
+        | {name: limit * factor for name, limit in limits.items() if limit is not None}
+    )
+
+
+def _driver_text(before: Design, after: Design) -> str:
+    old, new = (one.cell.driver.push_pull() for one in (before, after))
+    times = old.source_resistance / new.source_resistance
+    values = [
+        format_quantity(new.source_resistance, "ohm", 3),
+        format_quantity(new.sink_resistance, "ohm", 3),
+    ]
+    limits = [limit for limit in (new.source_current_limit, new.sink_current_limit) if limit is not None]
+    amperes = f", at least {format_quantity(min(limits), 'A', 3)}" if limits else ""
+    return f"a driver {times:.0f} times as strong ({values[0]} sourcing, {values[1]} sinking{amperes})"
+
+
+def _overdrives(design: Design) -> bool:
+    """Whether the driver's supply exceeds what the gate is rated for."""
+    return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
+
+
+_GATE_RESISTANCE, _TURN_OFF_RESISTANCE = "cell.gate_resistance", "cell.turn_off_gate_resistance"
+_FASTER = (
+    _Move(_GATE_RESISTANCE, 0.5, 1.0),
+    _Move(_TURN_OFF_RESISTANCE, 0.5, 1.0),
+    _Move("cell.driver.supply_voltage", 1.5, 2.0),
+    _Move("", 2.0, 2.0),
+    _Move("operation.frequency", 0.5, 4.0),
+)
+_CALMER = (
+    _Move(_GATE_RESISTANCE, 2.0, 1.0),
+    _Move(_TURN_OFF_RESISTANCE, 2.0, 1.0),
+    _Move("cell.loop_inductance", 0.5, 3.0),
+)
+# What usually helps against each limit; common practice, no source.
+_HELPS = {
+    "switches_fully": _FASTER,
+    "maximum_transition_share": _FASTER,
+    "maximum_channel_loss": _FASTER,
+    "maximum_total_loss": _FASTER,
+    "minimum_efficiency": _FASTER,
+    "maximum_drain_voltage": _CALMER,
+    "maximum_overshoot": _CALMER,
+    "maximum_avalanche_energy": _CALMER,
+    "maximum_gate_voltage": (
+        _Move(_GATE_RESISTANCE, 2.0, 1.0),
+        _Move("cell.gate_inductance", 0.5, 3.0),
+        _Move("cell.driver.supply_voltage", 0.85, 2.0),
+    ),
+    "maximum_driver_loss": (
+        _Move("cell.driver.supply_voltage", 0.85, 2.0),
+        _Move("operation.frequency", 0.5, 4.0),
+    ),
+}
+
+
+def _moves(design: Design, limit: str) -> Iterator[_Move]:
+    """Those of the helpful changes that this design can take."""
+    for move in _HELPS[limit]:
+        if not move.path or design.value_at(move.path):
+            yield move
+
+
+def _watt(power: float) -> str:
+    return format_figure(power, "W", 3)

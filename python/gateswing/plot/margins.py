@@ -1,0 +1,84 @@
+"""The margin of each limit over the switching frequency."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+from matplotlib import pyplot as plt
+from matplotlib.ticker import EngFormatter, PercentFormatter
+
+from .style import BLACK, GREY, figure_of, look
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from ..frequency_limit import HighestFrequency
+    from ..limit_checks import LimitCheck
+
+__all__ = ["plot_margins"]
+
+_LOWEST_SHOWN = -1.0
+# Held or not, without a figure that approaches its limit.
+_ALWAYS_FULL = frozenset({"switches_fully"})
+
+
+def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
+    """Margins of all limits; those below zero are exceeded, the frequency that holds all is marked.
+
+    Args:
+        found: of :func:`gateswing.highest_frequency`.
+        axes: to draw into; left out: a figure of its own.
+
+    Returns:
+        The figure drawn into.
+    """
+    with look():
+        if axes is None:
+            _, axes = plt.subplots(figsize=(7.0, 4.0))
+        axes.axhspan(_LOWEST_SHOWN, 0.0, color="#F3F3F3", zorder=0)
+        ends = []
+        for limit in found.limits:
+            if limit.check.name in _ALWAYS_FULL:
+                continue
+            margins = np.array([_margin(limit.check.name, some) for some in found.checks])
+            (line,) = axes.plot(found.frequencies, np.clip(margins, 1.2 * _LOWEST_SHOWN, 1.0))
+            last = margins[np.isfinite(margins)][-1]
+            ends.append((float(np.clip(last, _LOWEST_SHOWN, 1.0)), limit.check.title, str(line.get_color())))
+        _label(axes, ends)
+        axes.set_xscale("log")
+        axes.set_xlim(found.frequencies[0], found.frequencies[-1])
+        axes.set_ylim(_LOWEST_SHOWN, 1.05)
+        axes.xaxis.set_major_formatter(EngFormatter(unit="Hz", sep=" "))
+        axes.yaxis.set_major_formatter(PercentFormatter(1.0))
+        axes.set_xlabel("switching frequency")
+        axes.set_ylabel("margin to the limit")
+        if 0.0 < found.frequency < math.inf:
+            axes.axvline(found.frequency, color=BLACK, linewidth=1.0, linestyle=(0, (4, 2)))
+        axes.axhline(0.0, color=GREY, linewidth=1.0)
+        axes.set_title(found.sentence().rstrip("."))
+        return figure_of(axes)
+
+
+def _margin(name: str, checks: tuple[LimitCheck, ...]) -> float:
+    return next((one.margin for one in checks if one.name == name), math.nan)
+
+
+def _label(axes: Axes, ends: list[tuple[float, str, str]]) -> None:
+    """Each name at the right end of its line, kept apart."""
+    place = -math.inf
+    for height, title, colour in sorted(ends):
+        place = max(height, place + 0.085)
+        axes.annotate(
+            title,
+            (1.0, place),
+            xycoords=("axes fraction", "data"),
+            xytext=(6, 0),
+            textcoords="offset points",
+            va="center",
+            fontsize=8.5,
+            color=colour,
+            annotation_clip=False,
+        )

@@ -1,0 +1,235 @@
+"""Hand formulas beside the model: equal where their assumptions hold, a finding where they do not."""
+
+import math
+import pickle
+import tomllib
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree as ET
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing.hand import Bias, HandFormulas
+from gateswing.hand_circuit import HandCircuit
+
+DRIVERS: dict[str, Any] = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
+
+
+@pytest.fixture(scope="module")
+def textbook() -> gs.DoublePulse:
+    """A circuit of constant capacitances without inductance, a fast driver behind a large resistance."""
+    constant = {"potential": 0.7, "grading": 0.5, "zero_bias": 1e-15}
+    fet = gs.Mosfet(
+        channel=gs.MosfetChannel(
+            threshold_voltage=4.0,
+            transconductance_factor=400.0,
+            mobility_degradation=10.0,
+            subthreshold_voltage=0.01,
+        ),
+        gate_source_capacitance=gs.StepCapacitance(low=2e-9, high=2e-9),
+        gate_drain_capacitance=gs.DepletionCapacitance(**constant, floor=60e-12),
+        drain_source_capacitance=gs.DepletionCapacitance(**constant, floor=100e-12),
+        body_diode=gs.BodyDiode(forward_voltage=0.9, forward_current=10.0),
+        drift_resistance=1e-3,
+        breakdown_voltage=400.0,
+    )
+    cell = gs.LowSideCell(
+        bus="100 V",
+        mosfet=fet,
+        driver=gs.PushPullDriver(
+            supply_voltage=12.0, source_resistance=1.0, sink_resistance=1.0, rise_time=1e-10, fall_time=1e-10
+        ),
+        load=gs.Load(constant_current=10.0),
+        freewheel=gs.Diode(
+            forward_voltage=0.5,
+            forward_current=10.0,
+            emission_voltage=0.03,
+            capacitance=gs.DepletionCapacitance(**constant, floor=50e-12),
+        ),
+        gate_resistance=50.0,
+    )
+    with pytest.warns(gs.InputWarning):
+        return gs.double_pulse(cell)
+
+
+@pytest.mark.parametrize(
+    ("name", "tolerance"),
+    [
+        ("turn_on_delay", 0.02),
+        ("turn_on_rise_time", 0.01),
+        ("turn_on_maximum_voltage_slope", 0.01),
+        ("turn_on_plateau_current", 0.02),
+        ("turn_on_peak_driver_current", 0.02),
+        ("turn_on_gate_charge", 0.01),
+        ("turn_off_delay", 0.02),
+        ("turn_off_fall_time", 0.01),
+        ("turn_off_maximum_voltage_slope", 0.01),
+        ("turn_off_plateau_current", 0.02),
+        ("turn_off_peak_driver_current", 0.02),
+        ("turn_on_energy", 0.05),
+        ("turn_off_energy", 0.05),
+        ("minimum_pulse", 0.05),
+        ("recovery_energy", 0.01),
+    ],
+)
+def test_where_its_assumptions_hold_a_hand_formula_is_right(
+    textbook: gs.DoublePulse, name: str, tolerance: float
+) -> None:
+    assert textbook.hand_formulas()[name].ratio == pytest.approx(1.0, abs=tolerance)
+
+
+def test_the_output_energy_of_a_constant_capacitance_is_three_quarters_of_the_formula_s(
+    textbook: gs.DoublePulse,
+) -> None:
+    # 1/2 C V^2 against the 2/3 C V^2 of an abrupt junction; the gate swings on the plateau meanwhile.
+    found = textbook.hand_formulas()["output_energy"]
+    assert found.ratio == pytest.approx(0.75, rel=0.05)
+    assert found.is_finding
+
+
+def test_the_ring_of_a_cell_without_snubber_is_that_of_its_loop(cell: gs.LowSideCell) -> None:
+    bare = gs.double_pulse(cell.replace(snubber=None)).hand_formulas()
+    assert bare["turn_off_ring_frequency"].ratio == pytest.approx(1.0, abs=0.05)
+    assert bare["turn_off_overshoot"].ratio == pytest.approx(1.0, abs=0.2)
+
+
+def test_the_loop_closes_over_the_bulk_capacitor_or_else_the_supply(cell: gs.LowSideCell) -> None:
+    bulk, supply = (
+        HandCircuit(one, 6.0).loop_inductance.value
+        for one in (cell, cell.replace({"bus.bulk_capacitance": 0.0, "bus.inductance": "100 nH"}))
+    )
+    assert bulk == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 4e-9)
+    assert supply == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 100e-9)
+
+
+def test_a_diode_that_recovers_takes_its_stored_charge_too(textbook: gs.DoublePulse) -> None:
+    stored = {"freewheel.transit_time": 25e-9, "freewheel.lifetime": 100e-9}
+    slow = textbook.cell.replace({**stored, "gate_resistance": 500.0})
+    with pytest.warns(gs.InputWarning):
+        found = gs.double_pulse(slow).hand_formulas()["recovery_energy"]
+    without = textbook.hand_formulas()["recovery_energy"]
+    assert found.value > 3.0 * without.value
+    assert found.ratio == pytest.approx(1.0, abs=0.1)
+
+
+def test_a_snubber_takes_the_formulas_away_that_do_not_know_it(edges: gs.DoublePulse) -> None:
+    names = {figure.name for figure in edges.hand_formulas()}
+    assert "turn_off_delay" in names
+    assert not names & {"turn_off_overshoot", "turn_off_ring_frequency"}
+
+
+def test_a_load_without_inductance_has_no_times_of_the_current(cell: gs.LowSideCell) -> None:
+    resistive = gs.double_pulse(cell.replace(load={"resistance": "8 ohm"}))
+    names = {figure.name for figure in resistive.hand_formulas()}
+    assert "turn_on_rise_time" in names
+    assert not any("current_rise" in name or "energy" in name for name in names - {"output_energy"})
+
+
+def test_a_driver_that_never_switches_the_channel_on_has_no_times_by_hand(cell: gs.LowSideCell) -> None:
+    with pytest.warns(gs.InputWarning):
+        weak = gs.double_pulse(cell.replace({"driver.supply_voltage": "3 V"}))
+    by_hand = weak.hand_formulas()
+    assert math.isnan(by_hand["turn_on_delay"].value)
+    assert not by_hand["turn_on_delay"].is_finding
+    assert " nan" not in repr(by_hand)
+
+
+def test_a_run_that_did_not_finish_has_nothing_to_compare_with(
+    edges: gs.DoublePulse, point: gs.OperatingPoint
+) -> None:
+    for failed in (replace(edges, status="step_limit"), replace(point, status="step_limit")):
+        with pytest.raises(gs.SimulationError, match="step_limit"):
+            failed.hand_formulas()
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")  # some drive the gate low
+@pytest.mark.parametrize("kind", sorted(DRIVERS))
+def test_every_driver_has_its_hand_formulas(cell: gs.LowSideCell, kind: str) -> None:
+    edges = gs.double_pulse(cell.replace(driver=DRIVERS[kind]), current="6 A")
+    by_hand = edges.hand_formulas()
+    assert math.isfinite(by_hand["turn_off_delay"].value)
+    assert by_hand["turn_on_gate_charge"].ratio == pytest.approx(1.0, abs=0.15)
+
+
+@pytest.mark.parametrize(
+    ("name", "tolerance"),
+    [
+        ("gate_drive_power", 0.05),
+        ("driver_loss", 0.10),
+        ("internal_gate_resistance_loss", 0.15),
+        ("conduction_loss", 0.12),
+        ("switching_loss", 0.25),
+        ("freewheel_loss", 0.05),
+        ("load_current_ripple", 0.02),
+        ("bus_ripple", 0.10),
+    ],
+)
+def test_powers_and_ripples_of_the_example_are_near_those_by_hand(
+    point: gs.OperatingPoint, name: str, tolerance: float
+) -> None:
+    assert point.hand_formulas()[name].ratio == pytest.approx(1.0, abs=tolerance)
+
+
+def test_a_negative_off_state_rail_gives_its_part_of_the_drive_power(cell: gs.LowSideCell) -> None:
+    negative = cell.replace({"driver.off_voltage": "-5 V"})
+    point = gs.operating_point(negative, frequency="50 kHz", duty=0.5, relative_tolerance=1e-4)
+    assert point.hand_formulas()["gate_drive_power"].ratio == pytest.approx(1.0, abs=0.05)
+
+
+def test_a_disagreement_beyond_the_usual_bias_is_a_finding(edges: gs.DoublePulse) -> None:
+    figure = edges.hand_formulas()["turn_on_gate_charge"]
+    assert not figure.is_finding
+    assert figure.finding() == ""
+    strict = replace(figure, bias=Bias(0.2, 0.3, "everything"))
+    assert strict.is_finding
+    assert "is outside 0.2 to 0.3. The formula leaves out: everything." in strict.finding()
+    table = HandFormulas("Strict", (strict,))
+    assert table.findings == (strict,)
+    assert "finding: turn on gate charge:" in repr(table)
+
+
+def test_a_figure_explains_itself_with_every_value_and_its_source(edges: gs.DoublePulse) -> None:
+    text = repr(edges.explain("turn_off_energy"))
+    assert "IEC 60747-8" in text
+    assert "E = ½ V I (t_1 + t_2)" in text
+    assert "bus.voltage" in text
+    assert repr(edges.explain("turn_off.energy")) == text
+
+
+def test_a_figure_without_a_hand_formula_still_has_its_definition(
+    edges: gs.DoublePulse, point: gs.OperatingPoint
+) -> None:
+    for explained, words in (
+        (edges.explain("turn_on_peak_drain_current"), "at the drain pin"),
+        (point.explain("efficiency"), "load power over"),
+    ):
+        assert words in repr(explained)
+        assert "No hand formula" in repr(explained)
+        assert "No hand formula" in explained._repr_html_()
+
+
+def test_a_figure_that_does_not_exist_is_refused_with_those_that_do(edges: gs.DoublePulse) -> None:
+    with pytest.raises(gs.InputError, match=r"turn_of_energy.*turn_off_energy"):
+        edges.explain("turn_of_energy")
+
+
+def test_tables_and_explanations_print_alike_in_a_notebook(edges: gs.DoublePulse) -> None:
+    table = edges.hand_formulas()
+    document = ET.fromstring(f"<body>{table._repr_html_()}</body>")
+    cells = {cell.text for cell in document.iter("td")}
+    for figure in table:
+        assert set(figure.row()[:4]) <= cells
+    explained = ET.fromstring(f"<body>{edges.explain('turn_off_delay')._repr_html_()}</body>")
+    assert "model: saturated at the load current" in {cell.text for cell in explained.iter("td")}
+    assert r"\frac" in "".join(explained.itertext())
+
+
+def test_hand_formulas_survive_pickling_and_become_plain_data(edges: gs.DoublePulse) -> None:
+    table = edges.hand_formulas()
+    assert repr(pickle.loads(pickle.dumps(table))) == repr(table)
+    plain = table["turn_on_delay"].to_mapping()
+    assert plain["by_hand"] == pytest.approx(table["turn_on_delay"].value)
+    assert np.isfinite([entry["value"] for entry in plain["inputs"].values()]).all()

@@ -1,0 +1,91 @@
+"""The next change is simulated, not guessed: what it promises is what the changed design does."""
+
+import pytest
+
+import gateswing as gs
+from gateswing.limit_checks import limit_checks
+from gateswing.next_change import Change
+
+# The designs are chosen to be bad; that they are warned about is tested elsewhere.
+pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+
+PIN = {
+    "kind": "microcontroller_pin",
+    "supply_voltage": "3.3 V",
+    "source_resistance": "30 ohm",
+    "sink_resistance": "25 ohm",
+    "rise_time": "10 ns",
+    "fall_time": "10 ns",
+}
+
+
+def changed(design: gs.Design) -> tuple[gs.Verdict, Change]:
+    verdict = gs.check(design)
+    assert verdict.next_change is not None
+    return verdict, verdict.next_change
+
+
+def test_a_design_that_holds_its_limits_needs_no_change(design: gs.Design) -> None:
+    assert gs.check(design).next_change is None
+
+
+def test_the_effect_is_that_of_the_changed_design(design: gs.Design) -> None:
+    verdict, change = changed(design.replace({"limits.maximum_overshoot": "13 V"}))
+    again = gs.operating_point(
+        change.design.cell, frequency=change.design.operation.frequency, duty=change.design.operation.duty
+    )
+    assert change.after.figure == again.overshoot < change.before.figure == verdict.point.overshoot
+    assert change.total_loss_after == again.total_loss
+    assert change.outcome in {"held", "marginal"}
+    assert change.text in change.sentence()
+
+
+def test_a_resistor_is_preferred_to_a_lower_frequency(design: gs.Design) -> None:
+    pin = PIN | {"supply_voltage": "5 V"}
+    slow = {
+        "cell.driver": pin,
+        "cell.gate_resistance": "1 kohm",
+        "cell.turn_off_gate_resistance": None,
+        "operation.frequency": "20 kHz",
+    }
+    verdict, change = changed(design.replace(slow))
+    assert verdict.limiting is not None
+    assert verdict.limiting.name == "maximum_channel_loss"
+    assert change.text.startswith("gate resistance 1 kohm to ")
+    assert change.outcome == "held"
+
+
+def test_a_pin_below_the_plateau_is_told_so_and_given_more_voltage(design: gs.Design) -> None:
+    low = design.replace({"cell.driver": PIN, "cell.gate_resistance": "100 ohm"})
+    verdict, change = changed(low)
+    assert verdict.limiting is not None
+    reason = verdict.limiting.reason
+    assert "its gate needs 3.68 V to carry 9.965 A, and its drive ends at 3.29 V" in reason
+    assert change.text.startswith("supply voltage of the driver 3.3 V to ")
+    assert change.after.verdict == "held"
+
+
+def test_an_avalanche_at_every_turn_off_is_named_or_judged(design: gs.Design) -> None:
+    wired = design.replace(
+        {
+            "cell.bus": "48 V",
+            "cell.snubber": None,
+            "cell.loop_inductance": "1 uH",
+            "cell.load": {"constant_current": "18 A"},
+            "limits": gs.Limits(),
+        }
+    )
+    verdict, change = changed(wired)
+    first = verdict.limiting
+    assert first is not None
+    assert first.name == "maximum_avalanche_energy"
+    assert "the drain breaks through at every turn-off" in verdict.sentence()
+    # L I^2/2 V_BR/(V_BR - V_bus), the formula of JESD24-5 with the wiring as the load. The drain-source
+    # capacitance takes a part of it first.
+    breakdown = design.cell.mosfet.breakdown_voltage
+    assert first.figure == pytest.approx(0.5 * 1e-6 * 18.0**2 * breakdown / (breakdown - 48.0), rel=0.2)
+    assert change.after.figure < first.figure
+    allowed = wired.replace({"limits.maximum_avalanche_energy": "1 mJ"})
+    check = next(one for one in limit_checks(allowed, verdict.point) if one.name == first.name)
+    assert check.verdict == "held"
+    assert check.margin == pytest.approx(1.0 - first.figure / 1e-3)
