@@ -11,6 +11,8 @@ void bind_waveform(pybind11::module_& module);
 void bind_measure(pybind11::module_& module);
 void bind_study(pybind11::module_& module);
 void bind_part_tests(pybind11::module_& module);
+void bind_half_bridge(pybind11::module_& module);
+void bind_inductive_turn_off(pybind11::module_& module);
 
 PYBIND11_MODULE(_core, module) {
   module.doc() = "C++ core of gateswing.";
@@ -21,4 +23,6 @@ PYBIND11_MODULE(_core, module) {
   bind_measure(module);
   bind_study(module);
   bind_part_tests(module);
+  bind_half_bridge(module);
+  bind_inductive_turn_off(module);
 }

@@ -11,12 +11,14 @@ namespace py = pybind11;
 namespace gateswing::bindings {
 namespace {
 
+using network::Clamp;
 using network::CommandTiming;
 using network::FreewheelDiode;
 using network::GatePath;
 using network::Load;
 using network::LowSideCell;
 using network::PushPullDriver;
+using network::RcdClamp;
 using network::Snubber;
 using network::Supply;
 using network::Wiring;
@@ -40,6 +42,13 @@ void bind_supply_and_load(py::module_& module) {
   py::class_<Snubber> snubber(module, "Snubber", "Series R-C from drain pin to source pin.");
   bind_fields(snubber, field("resistance", &Snubber::resistance, "ohm"),
               field("capacitance", &Snubber::capacitance, "F"));
+
+  py::class_<Clamp> clamp(module, "Clamp", "Zener or TVS diode.");
+  bind_fields(clamp, field("law", &Clamp::law), field("capacitance", &Clamp::capacitance, "F"));
+
+  py::class_<RcdClamp> rcd(module, "RcdClamp", "Diode into a capacitor with a resistor across it.");
+  bind_fields(rcd, field("diode", &RcdClamp::diode), field("resistance", &RcdClamp::resistance, "ohm"),
+              field("capacitance", &RcdClamp::capacitance, "F"));
 
   py::class_<Wiring> wiring(module, "Wiring", "Layout of the power loop.");
   bind_fields(wiring, field("loop_inductance", &Wiring::loop_inductance, "H"),
@@ -78,5 +87,7 @@ void bind_network(py::module_& module) {
   bind_fields(cell, field("supply", &LowSideCell::supply), field("mosfet", &LowSideCell::mosfet),
               field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate),
               field("load", &LowSideCell::load), field("freewheel", &LowSideCell::freewheel),
-              field("snubber", &LowSideCell::snubber), field("wiring", &LowSideCell::wiring));
+              field("snubber", &LowSideCell::snubber), field("wiring", &LowSideCell::wiring),
+              field("drain_source_clamp", &LowSideCell::drain_source_clamp),
+              field("drain_gate_clamp", &LowSideCell::drain_gate_clamp), field("rcd_clamp", &LowSideCell::rcd_clamp));
 }

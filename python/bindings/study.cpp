@@ -7,10 +7,10 @@
 
 #include <utility>
 
+#include "ask.h"
 #include "fields.h"
 #include "gateswing/study/double_pulse.h"
 #include "gateswing/study/figures.h"
-#include "gateswing/study/interruptible.h"
 #include "gateswing/study/sweep.h"
 
 namespace py = pybind11;
@@ -32,27 +32,6 @@ using study::Settings;
 using study::SweepResult;
 using study::TurnOffFigures;
 using study::TurnOnFigures;
-
-/// True while no signal asks Python to stop; the exception it raised stays set for check_interrupt().
-bool no_signal() {
-  const py::gil_scoped_acquire gil;
-  return PyErr_CheckSignals() == 0;
-}
-
-/// Raises what a signal handler raised during a call made without the interpreter lock.
-void check_interrupt() {
-  if (PyErr_Occurred() != nullptr) throw py::error_already_set();
-}
-
-template <class Study, class Request>
-auto ask(Study study, const network::LowSideCell& cell, const Request& request, const Settings& settings) {
-  auto answer = [&] {
-    const py::gil_scoped_release no_gil;
-    return study::run_interruptible([&](const Settings& s) { return study(cell, request, s); }, settings, no_signal);
-  }();
-  check_interrupt();
-  return answer;
-}
 
 void bind_enumerations(py::module_& module) {
   py::native_enum<integrate::Status>(module, "Status", "enum.Enum", "How an integration ended.")

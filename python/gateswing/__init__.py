@@ -1,7 +1,8 @@
 """Time-domain simulation of how a driver switches a power MOSFET.
 
-Describe a circuit (:class:`LowSideCell` and its parts), ask a question (:func:`double_pulse`,
-:func:`operating_point`, :func:`sweep`), look at the answer (``print``, ``.plot()``, or the functions of
+Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
+(:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
+:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
 :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
 number is.
 """
@@ -16,20 +17,31 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .bench import virtual_bench
     from .bench_report import BenchReport
+    from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
+    from .clamps import RcdClamp, ZenerClamp
+    from .commutation import Commutation, HalfBridgeEdges
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edge_limits import EdgeLimit, EdgeLimits
     from .edges import TurnOff, TurnOn
-    from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .errors import (
+        InputError,
+        InputProblem,
+        InputWarning,
+        SafetyCaution,
+        SimulationError,
+        TopologyWarning,
+    )
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, choose_gate_resistance
+    from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
@@ -40,6 +52,7 @@ if TYPE_CHECKING:
     from .part_library import PartLibrary, part, parts
     from .part_tests import avalanche_test, gate_charge_test, recovery_test
     from .preferred import preferred_value, preferred_values
+    from .release import InductiveTurnOff, inductive_turn_off
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
     from .sensitivity import Tornado, tornado
@@ -54,6 +67,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform
     from .yields import Yield, yield_of
@@ -62,14 +76,27 @@ if TYPE_CHECKING:
 _HOMES = {
     "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
+    "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "clamps": ("RcdClamp", "ZenerClamp"),
+    "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
-    "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "errors": (
+        "InputError",
+        "InputProblem",
+        "InputWarning",
+        "SafetyCaution",
+        "SimulationError",
+        "TopologyWarning",
+    ),
+    "undriven_gate": ("FloatingGate", "floating_gate"),
+    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
     "next_change": ("Change",),
@@ -117,9 +144,11 @@ __all__ = [
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
+    "BridgeSwitch",
     "CauerLadder",
     "Change",
     "ClampSize",
+    "Commutation",
     "Corners",
     "Decoupling",
     "DepletionCapacitance",
@@ -130,13 +159,17 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "FloatingGate",
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
     "GateDriverIC",
     "GateResistanceChoice",
+    "HalfBridgeCell",
+    "HalfBridgeEdges",
     "HandFormulas",
     "HighestFrequency",
+    "InductiveTurnOff",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -160,6 +193,7 @@ __all__ = [
     "PartLibrary",
     "PullUpTransistor",
     "PushPullDriver",
+    "RcdClamp",
     "RingElements",
     "SafetyCaution",
     "SeriesPassSupply",
@@ -175,23 +209,29 @@ __all__ = [
     "SupplyLoading",
     "SweepCost",
     "SweepInterrupted",
+    "TopologyWarning",
     "Tornado",
     "TurnOff",
     "TurnOn",
     "Verdict",
     "Waveform",
     "Yield",
+    "ZenerClamp",
     "__version__",
     "avalanche_test",
     "check",
     "choose_gate_resistance",
     "corners",
+    "dead_time_sweep",
     "double_pulse",
     "failed",
     "fit_foster",
     "fit_mosfet",
+    "floating_gate",
     "gate_charge_test",
+    "half_bridge_edges",
     "highest_frequency",
+    "inductive_turn_off",
     "monte_carlo",
     "objective",
     "operating_point",

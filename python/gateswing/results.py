@@ -10,6 +10,7 @@ from .cell import LowSideCell
 from .edges import TurnOff, TurnOn
 from .errors import InputWarning
 from .figures import Figures, Meaning, format_figure
+from .model import Model
 from .tables import html_table, text_table
 from .waveform import Waveform
 
@@ -18,7 +19,15 @@ if TYPE_CHECKING:
 
     from .hand import Explanation, HandFormulas
 
-__all__ = ["CauseLoss", "DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
+__all__ = [
+    "Answer",
+    "CauseLoss",
+    "DoublePulse",
+    "LedgerEntry",
+    "OperatingFigures",
+    "OperatingPoint",
+    "Statistics",
+]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
@@ -48,8 +57,8 @@ class CauseLoss:
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
             ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
-            ``snubber``, ``wiring``, or ``incomplete switching`` for a switch that does not reach both of its
-            levels. The channel's heat is sorted by time and by where its current comes from, as
+            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach
+            both of its levels. The channel's heat is sorted by time and by where its current comes from, as
             `loss_causes.h` says; common practice without a standard.
         element: the element that gets warm.
         energy: over the period [J].
@@ -71,7 +80,7 @@ class Statistics:
 
 
 @dataclass(frozen=True, repr=False)
-class _Answer:
+class Answer:
     """What every study returns besides its figures.
 
     Attributes:
@@ -87,7 +96,7 @@ class _Answer:
         waveform: voltages [V] and currents [A] over time [s].
     """
 
-    cell: LowSideCell
+    cell: Model
     status: str
     message: str
     ledger: tuple[LedgerEntry, ...]
@@ -126,7 +135,7 @@ class _Answer:
 
 
 @dataclass(frozen=True, repr=False)
-class DoublePulse(_Answer):
+class DoublePulse(Answer):
     """One turn-on and one turn-off at a stated load current.
 
     Attributes:
@@ -136,6 +145,7 @@ class DoublePulse(_Answer):
         turn_on, turn_off: figures of the edges.
     """
 
+    cell: LowSideCell
     current: float
     on_time: float
     off_time: float
@@ -199,7 +209,7 @@ class OperatingFigures(Figures):
 
 
 @dataclass(frozen=True, repr=False)
-class OperatingPoint(_Answer, OperatingFigures):
+class OperatingPoint(Answer, OperatingFigures):
     """A cell switched at one frequency and duty cycle until it repeats itself.
 
     Attributes:
@@ -211,6 +221,7 @@ class OperatingPoint(_Answer, OperatingFigures):
         turn_on, turn_off: figures of the edges of the last period.
     """
 
+    cell: LowSideCell
     frequency: float
     duty: float
     periods: int

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from . import _core
@@ -12,7 +13,7 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
-from .model import Quantity, argument, at_least, positive
+from .model import Model, Quantity, argument, at_least, positive
 from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
@@ -66,13 +67,13 @@ def quiet_double_pulse(
     """As :func:`double_pulse`, with the warnings in the result alone: for runs by the dozen, in threads."""
     request = fill(
         _core.DoublePulseRequest(),
-        current=_optional("current", current, _CURRENT),
-        on_time=_optional("on_time", on_time, _TIME),
-        off_time=_optional("off_time", off_time, _TIME),
+        current=optional("current", current, _CURRENT),
+        on_time=optional("on_time", on_time, _TIME),
+        off_time=optional("off_time", off_time, _TIME),
     )
     found = input_warnings(cell)
-    core = _ask(_core.double_pulse, cell, request, relative_tolerance)
-    common = _common(cell, core, found)
+    core = ask(_core.double_pulse, cell.to_core, request, relative_tolerance)
+    common = common_members(cell, core, found)
     return DoublePulse(
         **common,
         current=core.current,
@@ -109,9 +110,9 @@ def operating_point(
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
     found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(cell, operation)]
-    core = _ask(_core.operating_point, cell, request, relative_tolerance)
+    core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     issue(found)
-    common = _common(cell, core, found) | OperatingFigures.values_in(core)
+    common = common_members(cell, core, found) | OperatingFigures.values_in(core)
     if common["status"] == "success" and not core.periodic:
         common["status"] = "not_periodic"
     return OperatingPoint(
@@ -144,14 +145,19 @@ def settings(relative_tolerance: float) -> _core.Settings:
     return fill(_core.Settings(), relative_tolerance=tolerance)
 
 
-def _optional(name: str, value: object, kind: Quantity) -> float:
+def optional(name: str, value: object, kind: Quantity) -> float:
     """As argument(); the core writes "choose" as zero."""
     return 0.0 if value is None else argument(name, value, kind)
 
 
-def _ask(question: Any, cell: LowSideCell, request: Any, relative_tolerance: float) -> Any:
+def ask(question: Any, core_cell: Callable[[], Any], request: Any, relative_tolerance: float) -> Any:
+    """The core's answer about the cell that `core_cell` makes.
+
+    Raises:
+        InputError: what the core refuses.
+    """
     try:
-        return question(cell.to_core(), request, settings(relative_tolerance))
+        return question(core_cell(), request, settings(relative_tolerance))
     except InputError:
         raise
     except ValueError as error:
@@ -159,7 +165,7 @@ def _ask(question: Any, cell: LowSideCell, request: Any, relative_tolerance: flo
         raise InputError([InputProblem("cell", None, str(error))]) from None
 
 
-def _common(cell: LowSideCell, core: Any, found: list[InputWarning]) -> dict[str, Any]:
+def common_members(cell: Model, core: Any, found: list[InputWarning]) -> dict[str, Any]:
     """The members that every answer has."""
     ledger = tuple(
         LedgerEntry(entry.name, entry.kind.name, entry.energy, getattr(entry, "power", math.nan))

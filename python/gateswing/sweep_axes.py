@@ -15,7 +15,7 @@ from .errors import InputError, InputProblem
 from .model import Model, Quantity, argument
 from .sweep_chunk import Point
 
-__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "plan_of", "replaced"]
+__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "axis_values", "plan_of", "replaced"]
 
 # Values of one field: numbers (SI, or text with units), or anything that the field takes, each with a label.
 AxisValues = Sequence[float | str] | Mapping[str, Any]
@@ -183,6 +183,17 @@ def _column(cell: LowSideCell, path: str, values: AxisValues | float | str) -> C
 def _number(path: str, value: object, kind: Quantity) -> float | None:
     """None leaves out what may be left out; the cell refuses it elsewhere."""
     return None if value is None else argument(path, value, kind)
+
+
+def axis_values(name: str, values: Sequence[float | str] | float | str, kind: Quantity) -> tuple[float, ...]:
+    """The values of an axis in SI units; one value alone makes an axis of one.
+
+    Raises:
+        InputError: a value is out of range, or there is none.
+    """
+    several = [values] if isinstance(values, str | int | float) else list(values)
+    _need_values(name, several)
+    return tuple(argument(name, value, kind) for value in several)
 
 
 def _need_values(path: str, values: Sequence[Any] | Mapping[str, Any]) -> None:

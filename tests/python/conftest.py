@@ -79,7 +79,11 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     """The nested tables of that file, with the parts it leaves out added; not to be changed."""
     step = gs.StepCapacitance(low="1 nF", high="10 pF", centre="20 V")
     steps = {f"cell.mosfet.{place}_step": step for place in ("gate_drain", "drain_source")}
-    return design.replace(steps).to_mapping()
+    diode = design.cell.freewheel
+    zener = {"voltage": "80 V", "resistance": "1 ohm"}
+    clamps = {f"cell.{place}_clamp": zener for place in ("drain_source", "drain_gate")}
+    rcd = {"cell.rcd_clamp": gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="10 nF")}
+    return design.replace(steps | clamps | rcd).to_mapping()
 
 
 @pytest.fixture

@@ -7,6 +7,7 @@
 
 #include "gateswing/study/channels.h"
 #include "gateswing/study/low_side_run.h"
+#include "gateswing/study/switching_time.h"
 
 namespace gateswing::study {
 namespace {

@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "gateswing/measure/window.h"
+#include "gateswing/study/channels.h"
 #include "gateswing/waveform/waveform.h"
 
 namespace gateswing::study {
@@ -60,6 +61,21 @@ struct TurnOffFigures {
   double ring_quality = no_figure;              ///< pi frequency decay_time
 };
 
+/// Where a waveform holds what the figures are read from; as a low-side cell records it unless said otherwise.
+struct EdgeChannels {
+  std::size_t gate_voltage = CellChannels::gate_voltage;
+  std::size_t gate_voltage_pin = CellChannels::gate_voltage_pin;
+  std::size_t drain_voltage = CellChannels::drain_voltage;
+  std::size_t drain_voltage_pin = CellChannels::drain_voltage_pin;
+  std::size_t drain_current = CellChannels::drain_current;
+  std::size_t channel_current = CellChannels::channel_current;
+  std::size_t gate_current = CellChannels::gate_current;
+  std::size_t driver_current = CellChannels::driver_current;
+  std::size_t bus_voltage = CellChannels::bus_voltage;
+  std::size_t load_current = CellChannels::load_current;
+  double load_sign = 1.0;  ///< -1 where the load current counts against the drain current
+};
+
 /// Figures of the edge whose logic command is at window.begin and whose state lasts to window.end.
 ///
 /// Levels are percentages of what the waveform shows: of v_GS between its values at the window's ends, of v_DS between
@@ -68,8 +84,11 @@ struct TurnOffFigures {
 ///
 /// channel_heat has the window of total_energy, the energy at the pins. They differ by what Coss stores at turn-off and
 /// gives back to the channel at turn-on, by the heat in drift region and body diode, and by what the package's
-/// inductances store.
-TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window);
-TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window);
+/// inductances store. A load current against the drain current leaves the energies of the standard's window empty: such
+/// an edge is not driven by this switch.
+TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window,
+                              const EdgeChannels& channels = {});
+TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window,
+                                const EdgeChannels& channels = {});
 
 }  // namespace gateswing::study

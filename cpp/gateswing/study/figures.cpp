@@ -38,6 +38,7 @@ constexpr std::array figures{
     Figure{"driver_at_rest_loss", "W", "what the driver draws beside the gate's charge",
            power_of_cause<LossCause::driver_at_rest>},
     Figure{"snubber_loss", "W", "resistor of the snubber", power_of_cause<LossCause::snubber>},
+    Figure{"clamp_loss", "W", "zener, TVS and RCD clamps", power_of_cause<LossCause::clamp>},
     Figure{"wiring_loss", "W", "power loop, supply and bulk capacitor", power_of_cause<LossCause::wiring>},
     Figure{"overshoot", "V", "drain voltage at the pins above the bus", [](const Point& p) { return p.overshoot; }},
     Figure{"peak_drain_voltage", "V", "at the die", [](const Point& p) { return p.peak_drain_voltage; }},

@@ -1,4 +1,4 @@
-// A low-side cell set up to be switched: simulator, recorder, characteristic times.
+// A low-side cell set up to be switched: simulator and recorder.
 #pragma once
 
 #include <vector>
@@ -9,16 +9,11 @@
 
 namespace gateswing::study {
 
-/// Time the driver needs for the whole gate charge against the whole bus voltage, plus its own delays and ramps [s].
-///
-/// Hand estimate, common practice, no source: charge of both gate capacitances over half the drive voltage divided by
-/// the resistance in the path, or over the current limit if that is less. Only sets how long the studies look.
-double switching_time_estimate(const network::LowSideCell& cell);
-
 /// Simulator and recorder of one cell.
 class LowSideRun {
  public:
-  LowSideRun(const network::LowSideCell& cell, double load_current);
+  LowSideRun(const network::LowSideCell& cell, double load_current,
+             network::SwitchState state = network::SwitchState::off);
 
   /// Sets the logic pulses; times in [s].
   void set_pulses(const std::vector<network::Pulse>& pulses);

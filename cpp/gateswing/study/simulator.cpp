@@ -18,7 +18,8 @@ std::unique_ptr<Solver> make_solver(const network::CompiledNetwork& network, Sol
   };
   if (!(try_size.template operator()<sizes>() || ...)) {
     throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
-                                " states, more than this library is built for");
+                                " states, more than this library is built for: leave out a lead inductance, a snubber "
+                                "or a diode that matters little");
   }
   return solver;
 }

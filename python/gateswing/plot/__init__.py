@@ -1,6 +1,8 @@
 """Pictures of results. They show numbers that the studies computed, and compute none."""
 
 from .bench import plot_bench
+from .commutations import plot_commutations
+from .dead_time import plot_dead_time
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
@@ -8,6 +10,7 @@ from .gate_resistance import plot_gate_resistance
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
+from .release import plot_release
 from .sheet import plot_fit
 from .spread import plot_histogram, plot_pareto, plot_tornado
 from .thermal import plot_thermal_impedance
@@ -15,6 +18,8 @@ from .waveforms import plot_waveforms
 
 __all__ = [
     "plot_bench",
+    "plot_commutations",
+    "plot_dead_time",
     "plot_driver_output",
     "plot_edges",
     "plot_fit",
@@ -27,6 +32,7 @@ __all__ = [
     "plot_map",
     "plot_margins",
     "plot_pareto",
+    "plot_release",
     "plot_thermal_impedance",
     "plot_tornado",
     "plot_waveforms",
