@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "gateswing/network/cell_parts.h"
+#include "gateswing/network/cooling.h"
 
 namespace gateswing::network {
 
@@ -23,6 +24,8 @@ struct LowSideCell {
   std::optional<FreewheelDiode> freewheel;
   std::optional<Snubber> snubber;
   Wiring wiring;
+  std::optional<CooledMosfet> cooled_mosfet;   ///< its junction is found with the steady state
+  std::optional<CooledDiode> cooled_freewheel;  ///< likewise; needs a freewheel diode
 };
 
 /// Circuit of the cell with the switch off and `load_current` [A] flowing in the load and the freewheel diode.

@@ -1,7 +1,9 @@
 #include "gateswing/study/operating_point.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <span>
 #include <stdexcept>
 #include <string_view>
 
@@ -16,6 +18,9 @@ namespace {
 
 using Channel = CellChannels;
 using network::EnergyKind;
+
+constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drain lead resistance", "body diode",
+                                                           "breakdown"};
 
 /// Current at the turn-on command of an ideal switch with freewheel diode on an R-L load.
 double valley_current(const network::LowSideCell& cell, const OperatingPointRequest& request) {
@@ -33,85 +38,68 @@ double valley_current(const network::LowSideCell& cell, const OperatingPointRequ
          std::expm1(-periods);
 }
 
-/// How far the march still has to go, from the changes over successive periods.
-class Periodicity {
- public:
-  double residual(const Interval& period) {
-    const Eigen::VectorXd step =
-        ((period.end_state - period.begin_state).array() / (1.0 + period.end_state.array().abs())).matrix();
-    if (last_.size() == 0) last_ = Eigen::VectorXd::Zero(step.size());
-    const double scale = last_.squaredNorm();
-    const double ratio = scale > 0.0 ? std::clamp(step.dot(last_) / scale, 0.0, most_trusted_ratio) : 0.0;
-    last_ = step;
-    return step.cwiseAbs().maxCoeff() / (1.0 - ratio);
-  }
-
- private:
-  static constexpr double most_trusted_ratio = 1.0 - 1e-6;
-  Eigen::VectorXd last_;
-};
-
-/// From a command to the end of the driver's own ramp [s].
-double longest_delay(const network::CommandTiming& timing) {
-  return std::max(timing.turn_on_delay + timing.rise_time, timing.turn_off_delay + timing.fall_time);
+/// The cell at the junction temperatures of its heated parts, in the order of heated_junctions().
+network::LowSideCell at_temperatures(network::LowSideCell cell, const Eigen::VectorXd& temperatures) {
+  Eigen::Index next = 0;
+  if (cell.cooled_mosfet) cell.mosfet = cell.cooled_mosfet->at(temperatures[next++]);
+  if (cell.cooled_freewheel) cell.freewheel->junction = cell.cooled_freewheel->at(temperatures[next++]);
+  return cell;
 }
 
-class March {
+std::vector<HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
+  std::vector<HeatedJunction> junctions;
+  const auto add = [&](const char* name, std::vector<std::string> elements, const network::HeatPath& path) {
+    junctions.push_back({name, std::move(elements), path.ambient, path.resistance});
+  };
+  if (cell.cooled_mosfet) {
+    std::vector<std::string> elements(mosfet_elements.begin(), mosfet_elements.end());
+    elements.emplace_back("gate lead resistance");
+    add("MOSFET", std::move(elements), cell.cooled_mosfet->path);
+  }
+  if (cell.cooled_freewheel) {
+    add("freewheel diode", {"freewheel diode", "freewheel resistance"}, cell.cooled_freewheel->path);
+  }
+  return junctions;
+}
+
+/// A cell that is switched at one frequency and duty: the circuit to search, and the period to record at last.
+class SwitchedCell {
  public:
-  March(const network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings)
-      : request_(request),
-        settings_(settings),
+  SwitchedCell(const network::LowSideCell& cell, const OperatingPointRequest& request)
+      : cell_(cell),
         period_(1.0 / request.frequency),
-        periods_carried_(static_cast<int>(std::ceil(longest_delay(cell.driver.timing) / period_))),
-        run_(cell, valley_current(cell, request)) {}
+        valley_(valley_current(cell, request)),
+        command_(network::periodic_gate_command({0.0, request.duty * period_}, period_, cell.driver.timing)) {}
 
-  /// Runs one period; false when the integration fails.
-  bool advance(bool record, OperatingPoint& result) {
-    set_command();
-    const double end = static_cast<double>(count_ + 1) * period_;
-    run_.recorder().clear();
-    last_ = record ? run_.advance(end, settings_) : run_.simulator().advance(end, settings_, nullptr);
-    result.statistics += last_.statistics;
-    result.status = last_.status;
-    result.message = integrate::sentence(last_.status);
-    ++count_;
-    return last_.status == integrate::Status::success;
+  [[nodiscard]] PeriodicCircuit circuit() const {
+    const auto network = [this](const Eigen::VectorXd& temperatures) {
+      network::Circuit circuit = network::build(at_temperatures(cell_, temperatures), valley_);
+      network::CompiledNetwork compiled = network::compile(circuit);
+      compiled.inputs[static_cast<std::size_t>(circuit.input_index(network::gate_command_input))] = command_.level;
+      return compiled;
+    };
+    return {period_, network, heated_junctions(cell_)};
   }
 
-  bool start() {
-    set_command();
-    return run_.simulator().start(0.0);
+  [[nodiscard]] LowSideRun run(const PeriodStart& start) const {
+    LowSideRun run(at_temperatures(cell_, start.temperatures), valley_);
+    run.set_command(command_.level);
+    return run;
   }
-  [[nodiscard]] int periods_carried() const { return periods_carried_; }
-  [[nodiscard]] const Interval& last() const { return last_; }
-  [[nodiscard]] const waveform::Waveform& waveform() const { return run_.waveform(); }
-  [[nodiscard]] network::Ledger ledger() const { return run_.simulator().ledger(last_); }
-  [[nodiscard]] measure::Window window() const { return {last_.begin_time, last_.end_time}; }
-  [[nodiscard]] double turn_off_time() const { return last_.begin_time + request_.duty * period_; }
+
+  [[nodiscard]] const network::LowSideCell& cell() const { return cell_; }
+  [[nodiscard]] double period() const { return period_; }
+  [[nodiscard]] const network::PeriodicCommand& command() const { return command_; }
+  [[nodiscard]] bool switches() const { return command_.on_duration > 0.0 && command_.on_duration < period_; }
 
  private:
-  /// The neighbouring pulses too: a driver's delay may carry an edge across the ends of periods.
-  void set_command() {
-    if (request_.duty <= 0.0) return run_.set_constant_command(0.0);
-    if (request_.duty >= 1.0) return run_.set_constant_command(1.0);
-    std::vector<network::Pulse> pulses;
-    for (int k = std::max(0, count_ - 1 - periods_carried_); k <= count_ + 1; ++k) {
-      const double on = static_cast<double>(k) * period_;
-      pulses.push_back({on, on + request_.duty * period_});
-    }
-    run_.set_pulses(pulses);
-  }
-
-  OperatingPointRequest request_;
-  Settings settings_;
+  network::LowSideCell cell_;
   double period_;
-  int periods_carried_;  // by the driver's delay and ramp
-  LowSideRun run_;
-  Interval last_;
-  int count_ = 0;
+  double valley_;
+  network::PeriodicCommand command_;
 };
 
-double power_of(const OperatingPoint& result, std::initializer_list<std::string_view> elements) {
+double power_of(const OperatingPoint& result, std::span<const std::string_view> elements) {
   double sum = 0.0;
   for (const ElementEnergy& entry : result.ledger) {
     if (std::ranges::find(elements, entry.element) != elements.end()) sum += entry.power;
@@ -119,8 +107,11 @@ double power_of(const OperatingPoint& result, std::initializer_list<std::string_
   return sum;
 }
 
-void read_powers(const March& march, const network::LowSideCell& cell, OperatingPoint& result) {
-  const network::Ledger ledger = march.ledger();
+double power_of(const OperatingPoint& result, std::string_view element) {
+  return power_of(result, std::span(&element, 1));
+}
+
+void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell, OperatingPoint& result) {
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   double stored = 0.0;
@@ -132,18 +123,17 @@ void read_powers(const March& march, const network::LowSideCell& cell, Operating
     // A constant-current load is a source that absorbs.
     if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
   }
-  result.load_power = cell.load.constant_current ? -power_of(result, {"load"}) : power_of(result, {"load resistance"});
+  result.load_power = cell.load.constant_current ? -power_of(result, "load") : power_of(result, "load resistance");
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
-  result.channel_loss = power_of(result, {"channel", "drain lead resistance", "body diode", "breakdown"});
-  result.driver_loss = power_of(result, {"driver"});
+  result.channel_loss = power_of(result, mosfet_elements);
+  result.driver_loss = power_of(result, "driver");
 }
 
-void read_waveform(const March& march, OperatingPoint& result) {
-  result.waveform = march.waveform();
+void read_waveform(OperatingPoint& result) {
   const waveform::Waveform& waveform = result.waveform;
-  const measure::Window period = march.window();
+  const measure::Window period = measure::whole(waveform);
   const double bus = measure::mean(waveform, Channel::bus_voltage, period);
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, period).value;
@@ -154,9 +144,47 @@ void read_waveform(const March& march, OperatingPoint& result) {
   result.transition_share =
       measure::time_between(waveform, Channel::drain_voltage, 0.1 * bus, 0.9 * bus, period) / period.length();
   result.on_share = 1.0 - measure::time_above(waveform, Channel::drain_voltage, 0.1 * bus, period) / period.length();
-  if (result.duty <= 0.0 || result.duty >= 1.0) return;
-  result.turn_on = turn_on_figures(waveform, {period.begin, march.turn_off_time()});
-  result.turn_off = turn_off_figures(waveform, {march.turn_off_time(), period.end});
+}
+
+/// Runs on to the end of the switching cycle that begins within the recorded period, and reads its two edges.
+void read_edges(LowSideRun& run, const SwitchedCell& switched, const Settings& settings, OperatingPoint& result) {
+  if (!switched.switches()) return;
+  const double on = switched.command().on;
+  const double off = on + switched.command().on_duration;
+  const double end = on + switched.period();
+  if (end > run.simulator().time() && run.advance(end, settings).status != integrate::Status::success) return;
+  result.turn_on = turn_on_figures(run.waveform(), {on, off});
+  result.turn_off = turn_off_figures(run.waveform(), {off, end});
+}
+
+void read_temperatures(const PeriodicState& steady, const network::LowSideCell& cell, OperatingPoint& result) {
+  const Eigen::VectorXd& temperatures = steady.start.temperatures;
+  if (temperatures.size() == 0) return;
+  if (cell.cooled_mosfet) result.junction_temperature = temperatures[0];
+  if (cell.cooled_freewheel) result.freewheel_temperature = temperatures[temperatures.size() - 1];
+  result.thermal_gain = steady.thermal_gain;
+}
+
+/// The period itself, from the state found.
+void record(const SwitchedCell& switched, const PeriodicState& steady, const Settings& settings,
+            OperatingPoint& result) {
+  LowSideRun run = switched.run(steady.start);
+  if (!run.simulator().start(0.0, steady.start.state)) {
+    result.status = integrate::Status::singular;
+    return;
+  }
+  const Interval period = run.advance(switched.period(), settings);
+  result.statistics += period.statistics;
+  result.status = period.status;
+  if (period.status != integrate::Status::success) return;
+  result.waveform = run.waveform();
+  const network::Ledger ledger = run.simulator().ledger(period);
+  const PeriodEnd end{period.status, period.end_state,
+                      mean_heat(switched.circuit().junctions, ledger, switched.period())};
+  result.periodicity_residual = steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
+  read_powers(ledger, switched.cell(), result);
+  read_waveform(result);
+  read_edges(run, switched, settings, result);
 }
 
 void require_valid(const OperatingPointRequest& request) {
@@ -172,36 +200,27 @@ void require_valid(const OperatingPointRequest& request) {
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
                                const Settings& settings) {
   require_valid(request);
-  March march(cell, request, settings);
-  OperatingPoint result{.message = {},
+  const SwitchedCell switched(cell, request);
+  PeriodicState steady = find_periodic_state(
+      switched.circuit(),
+      {.tolerance = request.periodicity_tolerance, .maximum_periods = request.maximum_periods}, settings);
+  OperatingPoint result{.status = steady.status,
+                        .message = steady.message,
+                        .outcome = steady.outcome,
+                        .periods = steady.periods,
+                        .corrections = steady.corrections,
                         .frequency = request.frequency,
                         .duty = request.duty,
                         .ledger = {},
+                        .largest_multiplier = steady.largest_multiplier,
                         .turn_on = {},
                         .turn_off = {},
-                        .statistics = {},
-                        .waveform = march.waveform()};
-  if (!march.start()) {
-    result.status = integrate::Status::singular;
-    result.message = "the resistive part of the circuit has no operating point at the start";
-    return result;
-  }
-  Periodicity periodicity;
-  // Nothing changes until the first edge has come through the driver. After that the residual must hold twice: a fast
-  // change may cover a slow one for a period.
-  int held = -march.periods_carried();
-  while (held < 2 && result.periods < request.maximum_periods) {
-    if (!march.advance(false, result)) return result;
-    ++result.periods;
-    result.periodicity_residual = periodicity.residual(march.last());
-    const bool holds = result.periodicity_residual <= request.periodicity_tolerance;
-    held = held < 0 || holds ? held + 1 : 0;
-  }
-  result.periodic = held >= 2;
-  if (!march.advance(true, result)) return result;
-  if (!result.periodic) result.message = "the cell did not become periodic in the periods allowed; see the residual";
-  read_powers(march, cell, result);
-  read_waveform(march, result);
+                        .statistics = steady.statistics,
+                        .waveform = switched.run(steady.start).waveform()};
+  read_temperatures(steady, cell, result);
+  if (result.status != integrate::Status::success) return result;
+  record(switched, steady, settings, result);
+  if (result.status != integrate::Status::success) result.message = integrate::sentence(result.status);
   return result;
 }
 

@@ -46,7 +46,7 @@ double power(const OperatingPoint& point, std::string_view element) {
 TEST_CASE("an operating point repeats itself over the recorded period") {
   const OperatingPoint point = operating_point(example_cell(), {.frequency = 100e3, .duty = 0.4}, {});
   REQUIRE(point.status == integrate::Status::success);
-  CHECK(point.periodic);
+  CHECK(point.periodic());
   CHECK(point.periodicity_residual <= 1e-4);
   const waveform::Waveform& w = point.waveform;
   check_close(w.end() - w.begin(), 1e-5, 1e-9);
@@ -83,7 +83,7 @@ TEST_CASE("a resistive load switched slowly has the efficiency of the divider of
   const LowSideCell cell = resistive_cell();
   const OperatingPoint point = operating_point(cell, {.frequency = 200.0, .duty = 0.5}, {});
   REQUIRE(point.status == integrate::Status::success);
-  CHECK(point.periodic);
+  CHECK(point.periodic());
   double current = 24.0 / 9.6;
   for (int k = 0; k < 20; ++k) current = (24.0 - on_voltage(cell, 12.0, current)) / 9.6;
   check_close(point.load_power, 0.5 * current * current * 9.6, 1e-4);
@@ -114,7 +114,7 @@ TEST_CASE("an inductive load carries the mean current of the volt-second balance
   cell.load = {2.5, 500e-6, std::nullopt};
   const OperatingPoint point =
       operating_point(cell, {.frequency = 50e3, .duty = 0.6, .periodicity_tolerance = 1e-7}, {});
-  REQUIRE(point.periodic);
+  REQUIRE(point.periodic());
   double current = 5.0;
   for (int k = 0; k < 50; ++k) {
     const double forward = 0.028 * std::log1p(current / 1e-8) + 12e-3 * current;
@@ -127,14 +127,14 @@ TEST_CASE("at duty 0 nothing flows, at duty 1 the divider's current does") {
   const LowSideCell cell = resistive_cell();
   const OperatingPoint off = operating_point(cell, {.frequency = 10e3, .duty = 0.0}, {});
   REQUIRE(off.status == integrate::Status::success);
-  CHECK(off.periodic);
+  CHECK(off.periodic());
   CHECK(off.on_share == 0.0);
   CHECK(off.transition_share == 0.0);
   CHECK(std::abs(off.load_power) < 1e-9);
   CHECK(std::isnan(off.turn_on.rise_time));
   const OperatingPoint on = operating_point(cell, {.frequency = 10e3, .duty = 1.0}, {});
   REQUIRE(on.status == integrate::Status::success);
-  CHECK(on.periodic);
+  CHECK(on.periodic());
   CHECK(on.on_share == 1.0);
   double current = 24.0 / 9.6;
   for (int k = 0; k < 20; ++k) current = (24.0 - on_voltage(cell, 12.0, current)) / 9.6;
@@ -174,7 +174,7 @@ TEST_CASE("a delay that carries an edge into the next period changes nothing but
   late.driver.timing.turn_off_delay += 3e-6;
   const OperatingPoint here = operating_point(resistive_cell(), {.frequency = 200e3, .duty = 0.5}, {});
   const OperatingPoint there = operating_point(late, {.frequency = 200e3, .duty = 0.5}, {});
-  REQUIRE(there.periodic);
+  REQUIRE(there.periodic());
   check_close(there.load_power, here.load_power, 1e-4);
   check_close(there.channel_loss, here.channel_loss, 1e-3);
 }
@@ -187,7 +187,7 @@ TEST_CASE("a delay of several periods is waited for") {
     late.driver.timing.turn_off_delay += periods * 5e-6;
     const OperatingPoint here = operating_point(resistive_cell(), {.frequency = 200e3, .duty = 0.5}, {});
     const OperatingPoint there = operating_point(late, {.frequency = 200e3, .duty = 0.5}, {});
-    REQUIRE(there.periodic);
+    REQUIRE(there.periodic());
     check_close(there.load_power, here.load_power, 1e-4);
   }
 }
@@ -198,8 +198,8 @@ TEST_CASE("a slow load is marched until it is there: its mean current does not d
   const OperatingPoint fast = operating_point(cell, {.frequency = 50e3, .duty = 0.3}, {});
   cell.load.inductance = 1e-3;
   const OperatingPoint slow = operating_point(cell, {.frequency = 50e3, .duty = 0.3}, {});
-  REQUIRE(fast.periodic);
-  REQUIRE(slow.periodic);
+  REQUIRE(fast.periodic());
+  REQUIRE(slow.periodic());
   CHECK(slow.periods > 100);
   check_close(slow.mean_load_current, fast.mean_load_current, 1e-3);
 }
@@ -208,7 +208,7 @@ TEST_CASE("a cell still settling when the periods run out says so and keeps its 
   const OperatingPoint point = operating_point(
       example_cell(), {.frequency = 100e3, .duty = 0.4, .periodicity_tolerance = 1e-12, .maximum_periods = 3}, {});
   CHECK(point.status == integrate::Status::success);
-  CHECK_FALSE(point.periodic);
+  CHECK_FALSE(point.periodic());
   CHECK(point.periods == 3);
   CHECK(point.message.find("periodic") != std::string::npos);
   CHECK(std::isfinite(point.efficiency));
@@ -218,7 +218,7 @@ TEST_CASE("a constant-current load takes its current times the mean voltage acro
   LowSideCell cell = plain_cell();
   cell.load = {0.0, 0.0, 4.0};
   const OperatingPoint point = operating_point(cell, {.frequency = 100e3, .duty = 0.5}, {});
-  REQUIRE(point.periodic);
+  REQUIRE(point.periodic());
   CHECK(point.mean_load_current == gateswing_test::relative(4.0, 1e-6));
   const double forward = 0.028 * std::log1p(4.0 / 1e-8) + 12e-3 * 4.0;
   check_close(point.load_power, 4.0 * (0.5 * (24.0 - on_voltage(cell, 12.0, 4.0)) - 0.5 * forward), 2e-2);
