@@ -187,6 +187,13 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
   read_edges(run, switched, settings, result);
 }
 
+double tolerance(const OperatingPointRequest& request, const Settings& settings) {
+  constexpr double usual = 1e-5;
+  constexpr double noise = 10.0;  // of the chosen step lengths, in relative tolerances of the integrator
+  if (request.periodicity_tolerance > 0.0) return request.periodicity_tolerance;
+  return std::max(usual, noise * settings.relative_tolerance);
+}
+
 void require_valid(const OperatingPointRequest& request) {
   if (!(request.frequency > 0.0) || !std::isfinite(request.frequency)) {
     throw std::invalid_argument("the frequency [Hz] must be positive and finite");
@@ -201,9 +208,9 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
                                const Settings& settings) {
   require_valid(request);
   const SwitchedCell switched(cell, request);
-  PeriodicState steady = find_periodic_state(
-      switched.circuit(),
-      {.tolerance = request.periodicity_tolerance, .maximum_periods = request.maximum_periods}, settings);
+  const PeriodicState steady = find_periodic_state(
+      switched.circuit(), {.tolerance = tolerance(request, settings), .maximum_periods = request.maximum_periods},
+      settings);
   OperatingPoint result{.status = steady.status,
                         .message = steady.message,
                         .outcome = steady.outcome,

@@ -13,8 +13,10 @@ namespace gateswing::study {
 struct OperatingPointRequest {
   double frequency = 0.0;               ///< [Hz]
   double duty = 0.0;                    ///< of the logic command, 0 to 1
-  double periodicity_tolerance = 1e-5;  ///< largest distance from the periodic state accepted, see PeriodCorrection
-  int maximum_periods = 2000;           ///< periods simulated at most, those for derivatives included
+  /// Largest distance from the periodic state accepted, see PeriodCorrection; 0 chooses 1e-5, or ten times the relative
+  /// tolerance of the integrator where that is more.
+  double periodicity_tolerance = 0.0;
+  int maximum_periods = 2000;  ///< periods simulated at most, those for derivatives included
 };
 
 /// What one element did over the period.

@@ -3,6 +3,7 @@
 #include <Eigen/Eigenvalues>
 #include <Eigen/LU>
 #include <algorithm>
+#include <array>
 
 namespace gateswing::study {
 namespace {
@@ -10,7 +11,8 @@ namespace {
 using Eigen::Index;
 using Eigen::VectorXd;
 
-constexpr double difference = 1e-6;              // of the scale of the states
+// Of the scale of the states; the smaller one where a run of the same steps does not bear the larger.
+constexpr std::array differences{1e-6, 1e-8};
 constexpr double temperature_difference = 1e-2;  // [K]
 
 bool succeeded(const PeriodEnd& end) {
@@ -33,7 +35,17 @@ PeriodCorrection::PeriodCorrection(PeriodMap& map, const PeriodStart& start, con
     ambient_[j] = junction.ambient;
     resistance_[j] = junction.resistance;
   }
-  if (solve(map, start, end)) change_ = combine(electrical_, heating(start, end));
+  if (solve(map, start, end)) {
+    change_ = combine(electrical_, heating(start, end));
+  } else {
+    forget(map);
+  }
+}
+
+void PeriodCorrection::forget(const PeriodMap& map) {
+  space_ = integrate::KrylovSpace(map.size());
+  following_ = Eigen::MatrixXd::Zero(size_, ambient_.size());
+  gain_ = Eigen::MatrixXd::Zero(ambient_.size(), ambient_.size());
 }
 
 VectorXd PeriodCorrection::heating(const PeriodStart& start, const PeriodEnd& end) const {
@@ -46,13 +58,16 @@ VectorXd PeriodCorrection::scaled_defect(const PeriodStart& start, const PeriodE
 
 std::optional<VectorXd> PeriodCorrection::product(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
                                                   const VectorXd& direction) const {
-  PeriodStart moved = start;
-  moved.state.head(size_) += difference * scale_.cwiseProduct(direction);
-  const PeriodEnd answer = map.repeat(moved);
-  if (!succeeded(answer)) return std::nullopt;
-  VectorXd result(size_ + answer.heat.size());
-  result << (answer.state - end.state).head(size_).cwiseQuotient(scale_), answer.heat - end.heat;
-  return result / difference;
+  for (const double difference : differences) {
+    PeriodStart moved = start;
+    moved.state.head(size_) += difference * scale_.cwiseProduct(direction);
+    const PeriodEnd answer = map.repeat(moved);
+    if (!succeeded(answer)) continue;
+    VectorXd result(size_ + answer.heat.size());
+    result << (answer.state - end.state).head(size_).cwiseQuotient(scale_), answer.heat - end.heat;
+    return result / difference;
+  }
+  return std::nullopt;
 }
 
 bool PeriodCorrection::solve(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end) {
@@ -87,6 +102,7 @@ bool PeriodCorrection::add_temperature(PeriodMap& map, const PeriodStart& start,
 }
 
 PeriodCorrection::Column PeriodCorrection::with_coefficients(const VectorXd& coefficients) const {
+  if (coefficients.size() == 0) return {VectorXd::Zero(size_), VectorXd::Zero(ambient_.size())};
   // A right-hand side solved before the space grew has no share in the later directions.
   const Index known = coefficients.size();
   return {space_.directions().leftCols(known) * coefficients,

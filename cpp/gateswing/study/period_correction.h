@@ -32,14 +32,14 @@ class PeriodCorrection {
   /// `end` is what map.run(start) gave, the last call of it.
   PeriodCorrection(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end);
 
-  /// False where a difference has no value; then nothing else may be asked.
+  /// False where a difference has no value; then only change_after() may be asked.
   [[nodiscard]] bool found() const { return change_.has_value(); }
   [[nodiscard]] const Change& change() const { return *change_; }
   /// With the temperatures held.
   [[nodiscard]] Change electrical_change() const;
 
   /// What another run still asks for, by the same derivatives; what they do not span is taken as it is, as for
-  /// states that a period extinguishes.
+  /// states that a period extinguishes. Without derivatives: what the run changed.
   [[nodiscard]] Change change_after(const PeriodStart& start, const PeriodEnd& end) const;
 
   /// Largest real part of an eigenvalue of G, the loop gain R dP/dT of a single junction; 0 without junctions.
@@ -59,6 +59,7 @@ class PeriodCorrection {
 
   std::optional<Eigen::VectorXd> product(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
                                          const Eigen::VectorXd& direction) const;
+  void forget(const PeriodMap& map);
   bool solve(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end);
   bool add_temperature(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end, Eigen::Index junction);
   [[nodiscard]] Column with_coefficients(const Eigen::VectorXd& coefficients) const;

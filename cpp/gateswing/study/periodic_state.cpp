@@ -55,15 +55,25 @@ class Search {
     return true;
   }
 
+  /// A begin about which the differences have no value is left by marching, twice.
   bool linearize() {
-    result_.correction.emplace(map_, start_, end_);
-    if (!result_.correction->found()) {
-      result_.status = Status::non_finite;
-      result_.message = integrate::sentence(result_.status);
-      return false;
+    for (int failures = 0; failures < 3; ++failures) {
+      if (failures > 0 && !march_on()) return false;
+      result_.correction.emplace(map_, start_, end_);
+      if (!result_.correction->found()) continue;
+      result_.corrections.push_back(result_.correction->change().size);
+      return true;
     }
-    result_.corrections.push_back(result_.correction->change().size);
-    return true;
+    result_.message =
+        "a period amplifies the smallest deviations beyond bounds, as an oscillation of its own does: no periodic "
+        "state was found";
+    return false;
+  }
+
+  /// For twice as many periods as the last time.
+  bool march_on() {
+    marched_ = std::max(first_periods, 2 * marched_);
+    return march(std::clamp(request_.maximum_periods - map_.periods(), 1, marched_));
   }
 
   bool finished() {
@@ -109,8 +119,7 @@ class Search {
     }
     start_ = from;
     if (end_.status == Status::cancelled) return march(1);
-    marched_ = std::max(first_periods, 2 * marched_);
-    return march(std::min(marched_, std::max(1, request_.maximum_periods - map_.periods())));
+    return march_on();
   }
 
   /// Up by what the heat asks for, the electrical state on its way to the periodic one at the temperatures now.
@@ -150,7 +159,7 @@ class Search {
         result_.outcome = PeriodicOutcome::unstable;
       }
     }
-    result_.message = message();
+    if (result_.message.empty()) result_.message = message();
   }
 
   std::string message() const {
@@ -178,7 +187,7 @@ class Search {
            text("%.2f", result_.thermal_gain);
   }
 
-  static constexpr double smallest_damping = 0.125;
+  static constexpr double smallest_damping = 1.0 / 64.0;
 
   PeriodicRequest request_;
   PeriodMap map_;

@@ -11,7 +11,7 @@
 namespace gateswing::study {
 
 struct PeriodicRequest {
-  double tolerance = 1e-5;               ///< largest correction accepted as periodic
+  double tolerance = 0.0;  ///< largest correction accepted as periodic
   int maximum_periods = 2000;            ///< simulated at most, those for derivatives included
   double highest_temperature = 573.15;   ///< of a junction; beyond it the laws mean nothing [K]
 };
@@ -40,8 +40,8 @@ struct PeriodicState {
 /// Proc. IEEE 60, 108-114 (1972), from memory, with products by differences in the place of the monodromy matrix).
 ///
 /// A correction is halved until what the next run asks for is smaller by the natural monotonicity test (P. Deuflhard,
-/// Newton Methods for Nonlinear Problems, section 3.3). Where an eighth of it does not pass, the circuit is left to
-/// itself for some periods, each time twice as many, which is the pseudo-transient of a map. Found when a correction,
+/// Newton Methods for Nonlinear Problems, section 3.3). Where a sixty-fourth of it does not pass, the circuit is
+/// left to itself for some periods, each time twice as many, which is the pseudo-transient of a map. Found when a correction,
 /// an estimate of the distance from the periodic state, is below the tolerance; it is then applied. A junction whose
 /// loop gain is 1 or more while it heats up is led up in steps of 50 K at most, and is in runaway when that takes it to
 /// the highest temperature, or when the state found has such a gain.
