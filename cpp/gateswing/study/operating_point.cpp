@@ -1,7 +1,6 @@
 #include "gateswing/study/operating_point.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <span>
 #include <stdexcept>
@@ -11,93 +10,13 @@
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/channels.h"
-#include "gateswing/study/low_side_run.h"
+#include "gateswing/study/switched_cell.h"
 
 namespace gateswing::study {
 namespace {
 
 using Channel = CellChannels;
 using network::EnergyKind;
-
-constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drain lead resistance", "body diode",
-                                                           "breakdown"};
-
-/// Current at the turn-on command of an ideal switch with freewheel diode on an R-L load.
-double valley_current(const network::LowSideCell& cell, const OperatingPointRequest& request) {
-  if (cell.load.constant_current) return *cell.load.constant_current;
-  if (cell.load.resistance <= 0.0) {
-    throw std::invalid_argument(
-        "a load without resistance has no steady state: its current grows every period; give the "
-        "load a resistance, or a constant current");
-  }
-  if (cell.load.inductance <= 0.0 || !cell.freewheel) return 0.0;
-  const double periods = cell.load.resistance / (cell.load.inductance * request.frequency);
-  const double final_current = cell.supply.voltage / cell.load.resistance;
-  // (e^(D p) - 1)/(e^p - 1), written without overflow for fast loads
-  return final_current * std::exp(-(1.0 - request.duty) * periods) * std::expm1(-request.duty * periods) /
-         std::expm1(-periods);
-}
-
-/// The cell at the junction temperatures of its heated parts, in the order of heated_junctions().
-network::LowSideCell at_temperatures(network::LowSideCell cell, const Eigen::VectorXd& temperatures) {
-  Eigen::Index next = 0;
-  if (cell.cooled_mosfet) cell.mosfet = cell.cooled_mosfet->at(temperatures[next++]);
-  if (cell.cooled_freewheel) cell.freewheel->junction = cell.cooled_freewheel->at(temperatures[next++]);
-  return cell;
-}
-
-std::vector<HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
-  std::vector<HeatedJunction> junctions;
-  const auto add = [&](const char* name, std::vector<std::string> elements, const network::HeatPath& path) {
-    junctions.push_back({name, std::move(elements), path.ambient, path.resistance});
-  };
-  if (cell.cooled_mosfet) {
-    std::vector<std::string> elements(mosfet_elements.begin(), mosfet_elements.end());
-    elements.emplace_back("gate lead resistance");
-    add("MOSFET", std::move(elements), cell.cooled_mosfet->path);
-  }
-  if (cell.cooled_freewheel) {
-    add("freewheel diode", {"freewheel diode", "freewheel resistance"}, cell.cooled_freewheel->path);
-  }
-  return junctions;
-}
-
-/// A cell that is switched at one frequency and duty: the circuit to search, and the period to record at last.
-class SwitchedCell {
- public:
-  SwitchedCell(const network::LowSideCell& cell, const OperatingPointRequest& request)
-      : cell_(cell),
-        period_(1.0 / request.frequency),
-        valley_(valley_current(cell, request)),
-        command_(network::periodic_gate_command({0.0, request.duty * period_}, period_, cell.driver.timing)) {}
-
-  [[nodiscard]] PeriodicCircuit circuit() const {
-    const auto network = [this](const Eigen::VectorXd& temperatures) {
-      network::Circuit circuit = network::build(at_temperatures(cell_, temperatures), valley_);
-      network::CompiledNetwork compiled = network::compile(circuit);
-      compiled.inputs[static_cast<std::size_t>(circuit.input_index(network::gate_command_input))] = command_.level;
-      return compiled;
-    };
-    return {period_, network, heated_junctions(cell_)};
-  }
-
-  [[nodiscard]] LowSideRun run(const PeriodStart& start) const {
-    LowSideRun run(at_temperatures(cell_, start.temperatures), valley_);
-    run.set_command(command_.level);
-    return run;
-  }
-
-  [[nodiscard]] const network::LowSideCell& cell() const { return cell_; }
-  [[nodiscard]] double period() const { return period_; }
-  [[nodiscard]] const network::PeriodicCommand& command() const { return command_; }
-  [[nodiscard]] bool switches() const { return command_.on_duration > 0.0 && command_.on_duration < period_; }
-
- private:
-  network::LowSideCell cell_;
-  double period_;
-  double valley_;
-  network::PeriodicCommand command_;
-};
 
 double power_of(const OperatingPoint& result, std::span<const std::string_view> elements) {
   double sum = 0.0;
@@ -207,7 +126,7 @@ void require_valid(const OperatingPointRequest& request) {
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
                                const Settings& settings) {
   require_valid(request);
-  const SwitchedCell switched(cell, request);
+  const SwitchedCell switched(cell, request.frequency, request.duty);
   const PeriodicState steady = find_periodic_state(
       switched.circuit(), {.tolerance = tolerance(request, settings), .maximum_periods = request.maximum_periods},
       settings);
@@ -227,7 +146,14 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   read_temperatures(steady, cell, result);
   if (result.status != integrate::Status::success) return result;
   record(switched, steady, settings, result);
-  if (result.status != integrate::Status::success) result.message = integrate::sentence(result.status);
+  if (result.status != integrate::Status::success) {
+    result.message = integrate::sentence(result.status);
+  } else if (result.periodic() && result.periodicity_residual > tolerance(request, settings)) {
+    result.outcome = PeriodicOutcome::not_periodic;
+    result.message =
+        "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "
+        "integration; a smaller relative tolerance helps";
+  }
   return result;
 }
 

@@ -21,7 +21,8 @@ bool succeeded(const PeriodEnd& end) {
 
 }  // namespace
 
-PeriodCorrection::PeriodCorrection(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end)
+PeriodCorrection::PeriodCorrection(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
+                                   const PeriodCorrection* earlier)
     : size_(map.size()),
       scale_((1.0 + start.state.head(size_).array().abs()).matrix()),
       temperature_scale_((1.0 + start.temperatures.array().abs()).matrix()),
@@ -30,6 +31,12 @@ PeriodCorrection::PeriodCorrection(PeriodMap& map, const PeriodStart& start, con
       space_(size_),
       following_(size_, 0),
       gain_(start.temperatures.size(), 0) {
+  if (earlier != nullptr) {
+    scale_ = earlier->scale_;
+    space_ = earlier->space_;
+    following_ = earlier->following_;
+    gain_ = earlier->gain_;
+  }
   for (Index j = 0; j < ambient_.size(); ++j) {
     const HeatedJunction& junction = map.junctions()[static_cast<std::size_t>(j)];
     ambient_[j] = junction.ambient;
@@ -74,7 +81,7 @@ bool PeriodCorrection::solve(PeriodMap& map, const PeriodStart& start, const Per
   const auto times = [&](const VectorXd& direction) { return product(map, start, end, direction); };
   const auto coefficients = space_.solve(scaled_defect(start, end), times);
   if (!coefficients) return false;
-  for (Index j = 0; j < ambient_.size(); ++j) {
+  for (Index j = gain_.cols(); j < ambient_.size(); ++j) {
     if (!add_temperature(map, start, end, j)) return false;
   }
   electrical_ = with_coefficients(*coefficients);

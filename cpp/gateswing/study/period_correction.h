@@ -29,8 +29,10 @@ class PeriodCorrection {
     double size = 0.0;             ///< largest scaled component
   };
 
-  /// `end` is what map.run(start) gave, the last call of it.
-  PeriodCorrection(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end);
+  /// `end` is what map.run(start) gave, the last call of it. From `earlier`, a correction found at a start close by,
+  /// the differences are taken over; only what they do not span is added.
+  PeriodCorrection(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
+                   const PeriodCorrection* earlier = nullptr);
 
   /// False where a difference has no value; then only change_after() may be asked.
   [[nodiscard]] bool found() const { return change_.has_value(); }

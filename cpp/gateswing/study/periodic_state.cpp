@@ -11,6 +11,9 @@ using Eigen::VectorXd;
 using integrate::Status;
 
 constexpr int first_periods = 2;          // the fast states come to rest meanwhile
+// Of a correction what the next run still asks for by the same differences: they then serve once more, and reduce the
+// error at least as well.
+constexpr double nearly_linear = 1e-2;
 constexpr double largest_warming = 50.0;  // of a junction in one correction [K]
 
 std::string text(const char* format, double value) {
@@ -59,7 +62,9 @@ class Search {
   bool linearize() {
     for (int failures = 0; failures < 3; ++failures) {
       if (failures > 0 && !march_on()) return false;
-      result_.correction.emplace(map_, start_, end_);
+      const std::optional<PeriodCorrection> earlier = std::move(result_.correction);
+      result_.correction.emplace(map_, start_, end_, still_holds_ ? &*earlier : nullptr);
+      still_holds_ = false;
       if (!result_.correction->found()) continue;
       result_.corrections.push_back(result_.correction->change().size);
       return true;
@@ -115,9 +120,11 @@ class Search {
       if (end_.status == Status::cancelled) break;
       if (end_.status != Status::success) continue;
       const double left = result_.correction->change_after(start_, end_).size;
+      still_holds_ = left <= nearly_linear * change.size;
       if (left <= (1.0 - 0.25 * damping) * change.size || at_limit()) return true;
     }
     start_ = from;
+    still_holds_ = false;
     if (end_.status == Status::cancelled) return march(1);
     return march_on();
   }
@@ -195,6 +202,7 @@ class Search {
   PeriodEnd end_;
   PeriodicState result_;
   int marched_ = 0;
+  bool still_holds_ = false;  // the differences, at the next start too
   Index hottest_ = 0;
 };
 
