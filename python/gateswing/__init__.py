@@ -16,6 +16,7 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .cell import Load, LowSideCell, Snubber, Supply
+    from .cooling import Cooling, HeatPath
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "cooling": ("Cooling", "HeatPath"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -73,6 +75,7 @@ __all__ = [
     "BodyDiode",
     "BootstrapSupply",
     "CauerLadder",
+    "Cooling",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -83,6 +86,7 @@ __all__ = [
     "FosterFit",
     "FosterLadder",
     "GateDriverIC",
+    "HeatPath",
     "InputError",
     "InputProblem",
     "InputWarning",

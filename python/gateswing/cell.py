@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
+from .cooling import Cooling
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
@@ -184,6 +185,10 @@ class LowSideCell(Model):
     ] = 0.0
     junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
     freewheel_temperature: Annotated[float, junction_kind("freewheel diode")] = STATED_TEMPERATURE
+    cooling: Annotated[
+        Cooling | None,
+        Field(description="By which an operating point finds junction temperatures; left out: they are stated."),
+    ] = None
     common_source_inductance: Annotated[
         float,
         Quantity(
@@ -198,6 +203,13 @@ class LowSideCell(Model):
     @classmethod
     def _voltage_alone(cls, value: object) -> object:
         return value if isinstance(value, Supply | Mapping) else Supply(voltage=value)
+
+    @model_validator(mode="after")
+    def _cooled_diode_is_there(self) -> Self:
+        if self.cooling is not None and self.cooling.freewheel is not None and self.freewheel is None:
+            problem = InputProblem("cooling.freewheel", None, "there is no freewheel diode.")
+            raise InputError([problem])
+        return self
 
     @property
     def has_inductive_load(self) -> bool:
@@ -217,7 +229,18 @@ class LowSideCell(Model):
             freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,
             snubber=self.snubber.to_core() if self.snubber else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
+            **self._cooled_parts(),
         )
+
+    def _cooled_parts(self) -> dict[str, Any]:
+        if self.cooling is None:
+            return {}
+        ways = {"mosfet": self.cooling.mosfet, "freewheel": self.cooling.freewheel}
+        return {
+            f"cooled_{name}": getattr(self, name).cooled_to_core(way.to_core(self.cooling.ambient))
+            for name, way in ways.items()
+            if way is not None
+        }
 
     def gate_network_current(self, voltage: ArrayLike) -> NDArray[np.float64]:
         """Current [A] from driver to gate through gate resistor and steering branch.

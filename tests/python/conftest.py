@@ -79,7 +79,9 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     """The nested tables of that file, with the parts it leaves out added; not to be changed."""
     step = gs.StepCapacitance(low="1 nF", high="10 pF", centre="20 V")
     steps = {f"cell.mosfet.{place}_step": step for place in ("gate_drain", "drain_source")}
-    return design.replace(steps).to_mapping()
+    way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="10 K/W")
+    cooling = gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)
+    return design.replace(steps).replace({"cell.cooling": cooling}).to_mapping()
 
 
 @pytest.fixture
