@@ -24,28 +24,29 @@ double distance(const VectorXd& a, const VectorXd& b, int size) {
   return ((a - b).head(size).array().abs() / (1.0 + b.head(size).array().abs())).maxCoeff();
 }
 
-/// The end of a march, taken on from its last states by reduced rank extrapolation, and so on until it rests (R. P.
-/// Eddy; A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. A
-/// state that a period hardly changes cannot be waited for: a load slower by 10,000 needs 100,000 periods.
-VectorXd marched(PeriodMap& map) {
-  constexpr int width = 5;
+/// The end of a march, taken on from its last states by reduced rank extrapolation until that moves nothing (R. P. Eddy;
+/// A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. By marching
+/// alone a load slower by 10,000 takes 100,000 periods.
+VectorXd marched(PeriodMap& map, int waited) {
+  constexpr int width = 4;
   PeriodStart start = map.initial();
-  for (int cycle = 0; cycle < 12; ++cycle) {
+  for (int k = 0; k < waited; ++k) start.state = map.run(start).state;
+  double moved = 1.0;
+  for (int cycle = 0; cycle < 12 && moved > 1e-6; ++cycle) {
     MatrixXd states(map.size(), width + 1);
     for (int k = -2; k <= width; ++k) {
       if (k >= 0) states.col(k) = start.state.head(map.size());
-      start.state = map.run(start).state;
+      if (k < width) start.state = map.run(start).state;
     }
     const MatrixXd first = states.rightCols(width) - states.leftCols(width);
     const VectorXd scale = 1.0 + states.col(0).array().abs();
-    if ((first.col(width - 1).array().abs() / scale.array()).maxCoeff() < 1e-13) break;
-    MatrixXd second = first.rightCols(width - 1) - first.leftCols(width - 1);
-    second = scale.cwiseInverse().asDiagonal() * second;
+    const MatrixXd second = (first.rightCols(width - 1) - first.leftCols(width - 1)).array().colwise() / scale.array();
     Eigen::CompleteOrthogonalDecomposition<MatrixXd> solver;
     solver.setThreshold(1e-9);
     solver.compute(second);
     const VectorXd weights = solver.solve(-first.col(0).cwiseQuotient(scale));
     start.state.head(map.size()) = states.col(0) + first.leftCols(width - 1) * weights;
+    moved = ((start.state.head(map.size()) - states.col(width)).array().abs() / scale.array()).maxCoeff();
   }
   return map.run(start).state;
 }
@@ -64,11 +65,11 @@ TEST_CASE("the state found is the one that marches end in, and so are its losses
     REQUIRE(found.outcome == PeriodicOutcome::periodic);
     CHECK(found.message.empty());
     PeriodMap map(switched.circuit(), settings);
-    const VectorXd reference = marched(map);
+    const VectorXd reference = marched(map, c.waited);
     CHECK(distance(found.start.state, reference, map.size()) < 1e-5);
     const network::Ledger ours = ledger_from(switched, found.start.state);
     const network::Ledger theirs = ledger_from(switched, reference);
-    CHECK(ours.energy_residual < 1e-6);
+    if (c.duty > 0.0) CHECK(ours.energy_residual < 1e-6);  // else nothing flows that could balance
     for (std::size_t k = 0; k < ours.entries.size(); ++k) {
       CAPTURE(ours.entries[k].element);
       const double expected = theirs.entries[k].energy;
@@ -172,7 +173,6 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
 }
 
 TEST_CASE("random cells become periodic or say why not, and their energy balances") {
-  // Of the same draw, 1,000 points were run by hand; see DEVELOPERS.md.
   network::test::CellDraw cells(12);
   device::test::Draw operation(13);
   int periodic = 0;
@@ -225,17 +225,17 @@ PeriodicCircuit resonator(double amplitude, double period) {
 TEST_CASE("a driven resonator with a diode doubles its period above an amplitude, and the state it leaves is named") {
   // The classic experiment: P. S. Linsay, Phys. Rev. Lett. 47, 1349 (1981); J. Testa, J. Perez, C. Jeffries, Phys. Rev.
   // Lett. 48, 714 (1982), from memory.
-  const double period = 1.0e-6;
+  const double period = 0.7e-6;
   const PeriodicState calm = find_periodic_state(resonator(0.2, period), {.tolerance = 1e-6}, settings);
   CHECK(calm.outcome == PeriodicOutcome::periodic);
-  const PeriodicState wild = find_periodic_state(resonator(3.0, period), {.tolerance = 1e-6}, settings);
+  const PeriodicState wild = find_periodic_state(resonator(4.0, period), {.tolerance = 1e-6}, settings);
   REQUIRE(wild.outcome == PeriodicOutcome::unstable);
   CHECK(wild.largest_multiplier > 1.001);
   CHECK(wild.message.find("multiple of the period") != std::string::npos);
-  PeriodMap map(resonator(3.0, period), settings);
+  PeriodMap map(resonator(4.0, period), settings);
   PeriodStart start = wild.start;
   start.state[0] += 1e-3;
-  for (int k = 0; k < 200; ++k) start.state = map.run(start).state;
+  for (int k = 0; k < 1000; ++k) start.state = map.run(start).state;
   const VectorXd once = map.run(start).state;
   const VectorXd twice = map.run({once, start.temperatures}).state;
   CHECK(distance(once, start.state, 2) > 1e-2);
