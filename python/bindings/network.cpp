@@ -71,7 +71,8 @@ void bind_drive(py::module_& module) {
 void bind_cooling(py::module_& module) {
   py::class_<HeatPath> path(module, "HeatPath", "From a junction to the ambient.");
   bind_fields(path, field("ambient", &HeatPath::ambient, "K"), field("resistance", &HeatPath::resistance, "K/W"));
-  py::class_<CooledMosfet> mosfet(module, "CooledMosfet", "A MOSFET whose junction temperature follows from its losses.");
+  py::class_<CooledMosfet> mosfet(module, "CooledMosfet",
+                                  "A MOSFET whose junction temperature follows from its losses.");
   bind_fields(mosfet, field("stated", &CooledMosfet::stated),
               field("stated_temperature", &CooledMosfet::stated_temperature, "K"),
               field("coefficients", &CooledMosfet::coefficients), field("body_diode", &CooledMosfet::body_diode),

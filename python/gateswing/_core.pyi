@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['Channel', 'CommandTiming', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'HeatPath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -841,11 +841,97 @@ class GatePath:
     @turn_on_resistance.setter
     def turn_on_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
+class HeatPath:
+    """
+    From a junction to the ambient.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: HeatPath) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def ambient(self) -> float:
+        """
+        [K]
+        """
+    @ambient.setter
+    def ambient(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [K/W]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class CooledMosfet:
+    """
+    A MOSFET whose junction temperature follows from its losses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    body_diode: DiodeTemperature
+    coefficients: MosfetTemperature
+    path: HeatPath
+    stated: Mosfet
+    def __eq__(self, arg0: CooledMosfet) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def stated_temperature(self) -> float:
+        """
+        [K]
+        """
+    @stated_temperature.setter
+    def stated_temperature(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class CooledDiode:
+    """
+    A diode whose junction temperature follows from its losses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    coefficients: DiodeTemperature
+    path: HeatPath
+    stated: JunctionDiode
+    def __eq__(self, arg0: CooledDiode) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def stated_temperature(self) -> float:
+        """
+        [K]
+        """
+    @stated_temperature.setter
+    def stated_temperature(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
 class LowSideCell:
     """
     Low-side switching cell.
     """
     __hash__: typing.ClassVar[None] = None
+    cooled_freewheel: CooledDiode | None
+    cooled_mosfet: CooledMosfet | None
     driver: PushPullDriver
     freewheel: FreewheelDiode | None
     gate: GatePath
@@ -1351,6 +1437,17 @@ class EnergyKind(enum.Enum):
     @classmethod
     def __new__(cls, value):
         ...
+class PeriodicOutcome(enum.Enum):
+    """
+    Whether a steady state was found.
+    """
+    not_periodic: typing.ClassVar[PeriodicOutcome]
+    periodic: typing.ClassVar[PeriodicOutcome]
+    thermal_runaway: typing.ClassVar[PeriodicOutcome]
+    unstable: typing.ClassVar[PeriodicOutcome]
+    @classmethod
+    def __new__(cls, value):
+        ...
 class PointStatus(enum.Enum):
     """
     What became of one point of a sweep.
@@ -1360,6 +1457,8 @@ class PointStatus(enum.Enum):
     invalid: typing.ClassVar[PointStatus]
     not_periodic: typing.ClassVar[PointStatus]
     not_run: typing.ClassVar[PointStatus]
+    thermal_runaway: typing.ClassVar[PointStatus]
+    unstable: typing.ClassVar[PointStatus]
     @classmethod
     def __new__(cls, value):
         ...
@@ -1422,7 +1521,7 @@ class DoublePulseRequest:
         ...
 class OperatingPointRequest:
     """
-    Frequency, duty and march limits.
+    Frequency, duty and limits of the search.
     """
     __hash__: typing.ClassVar[None] = None
     def __eq__(self, arg0: OperatingPointRequest) -> bool:
@@ -1759,6 +1858,9 @@ class OperatingPoint:
         [1] of the charge balance
         """
     @property
+    def corrections(self) -> list[float]:
+        ...
+    @property
     def driver_loss(self) -> float:
         """
         [W] heat in the driver
@@ -1782,6 +1884,11 @@ class OperatingPoint:
         [s] tf, IEC 60747-8
         """
     @property
+    def freewheel_temperature(self) -> float:
+        """
+        [K] of the freewheel diode, found where its cooling is given
+        """
+    @property
     def frequency(self) -> float:
         """
         [Hz]
@@ -1791,6 +1898,14 @@ class OperatingPoint:
         """
         [W] delivered by bus and driver supply
         """
+    @property
+    def junction_temperature(self) -> float:
+        """
+        [K] of the MOSFET, found where its cooling is given
+        """
+    @property
+    def largest_multiplier(self) -> float:
+        ...
     @property
     def ledger(self) -> list[ElementEnergy]:
         ...
@@ -1833,6 +1948,9 @@ class OperatingPoint:
         [1] part of the period with the drain below 10 % of the bus
         """
     @property
+    def outcome(self) -> PeriodicOutcome:
+        ...
+    @property
     def overshoot(self) -> float:
         """
         [V] drain voltage at the pins above the bus
@@ -1848,12 +1966,9 @@ class OperatingPoint:
         [V] at the die
         """
     @property
-    def periodic(self) -> bool:
-        ...
-    @property
     def periodicity_residual(self) -> float:
         """
-        [1] change of the state over the period
+        [1] distance from the periodic state, as a share of the state
         """
     @property
     def periods(self) -> int:
@@ -1874,6 +1989,11 @@ class OperatingPoint:
     @property
     def status(self) -> Status:
         ...
+    @property
+    def thermal_gain(self) -> float:
+        """
+        [1] loop gain of losses and cooling, R dP/dT; at 1 the temperature runs away
+        """
     @property
     def total_loss(self) -> float:
         """

@@ -187,7 +187,9 @@ class LowSideCell(Model):
     freewheel_temperature: Annotated[float, junction_kind("freewheel diode")] = STATED_TEMPERATURE
     cooling: Annotated[
         Cooling | None,
-        Field(description="By which an operating point finds junction temperatures; left out: they are stated."),
+        Field(
+            description="By which an operating point finds junction temperatures; left out: they are stated."
+        ),
     ] = None
     common_source_inductance: Annotated[
         float,

@@ -24,7 +24,7 @@ struct LowSideCell {
   std::optional<FreewheelDiode> freewheel;
   std::optional<Snubber> snubber;
   Wiring wiring;
-  std::optional<CooledMosfet> cooled_mosfet;   ///< its junction is found with the steady state
+  std::optional<CooledMosfet> cooled_mosfet;    ///< its junction is found with the steady state
   std::optional<CooledDiode> cooled_freewheel;  ///< likewise; needs a freewheel diode
 };
 

@@ -65,9 +65,9 @@ PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming&
 
 /// The driver's output command under pulses that have repeated for ever.
 struct PeriodicCommand {
-  PiecewiseLinear level;      ///< over the times 0 to two periods
-  double on = 0.0;            ///< first start of a rise, within the first period [s]
-  double on_duration = 0.0;   ///< from there to the start of the fall; 0: never on, the period: always on [s]
+  PiecewiseLinear level;     ///< over the times 0 to two periods
+  double on = 0.0;           ///< first start of a rise, within the first period [s]
+  double on_duration = 0.0;  ///< from there to the start of the fall; 0: never on, the period: always on [s]
 };
 
 /// `pulse` and its repetitions every `period` [s]. Delays may exceed the period. Where the ramps are too long to be

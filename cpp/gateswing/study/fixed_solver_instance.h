@@ -50,10 +50,9 @@ class FixedSolver final : public Solver {
     system_.enter_segment(inputs, begin);
     Vector x = padded(state);
     Integrals integrals = Integrals::Zero();
-    const integrate::Outcome outcome =
-        integrate::with_method_for(settings.relative_tolerance, [&]<class Tableau>(Tableau) {
-          return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals);
-        });
+    const integrate::Outcome outcome = integrate::with_method_for(
+        settings.relative_tolerance,
+        [&]<class Tableau>(Tableau) { return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals); });
     return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
   }
 

@@ -100,7 +100,8 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
   const network::Ledger ledger = run.simulator().ledger(period);
   const PeriodEnd end{period.status, period.end_state,
                       mean_heat(switched.circuit().junctions, ledger, switched.period())};
-  result.periodicity_residual = steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
+  result.periodicity_residual =
+      steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
   read_powers(ledger, switched.cell(), result);
   read_waveform(result);
   read_edges(run, switched, settings, result);

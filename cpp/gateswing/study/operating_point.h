@@ -11,8 +11,8 @@
 namespace gateswing::study {
 
 struct OperatingPointRequest {
-  double frequency = 0.0;               ///< [Hz]
-  double duty = 0.0;                    ///< of the logic command, 0 to 1
+  double frequency = 0.0;  ///< [Hz]
+  double duty = 0.0;       ///< of the logic command, 0 to 1
   /// Largest distance from the periodic state accepted, see PeriodCorrection; 0 chooses 1e-5, or ten times the relative
   /// tolerance of the integrator where that is more.
   double periodicity_tolerance = 0.0;
@@ -46,11 +46,11 @@ struct OperatingPoint {
   double mean_load_current = no_figure;   ///< [A]
   double peak_drain_voltage = no_figure;  ///< at the die [V]
   double overshoot = no_figure;           ///< of v_DS at the pins above the bus voltage [V]
-  double maximum_gate_voltage = no_figure;  ///< at the die [V]
-  double minimum_gate_voltage = no_figure;  ///< at the die [V]
-  double peak_drain_current = no_figure;    ///< [A]
-  double transition_share = no_figure;      ///< part of the period in which v_DS is between 10 % and 90 % of the bus
-  double on_share = no_figure;              ///< part of the period in which v_DS is below 10 % of the bus
+  double maximum_gate_voltage = no_figure;   ///< at the die [V]
+  double minimum_gate_voltage = no_figure;   ///< at the die [V]
+  double peak_drain_current = no_figure;     ///< [A]
+  double transition_share = no_figure;       ///< part of the period in which v_DS is between 10 % and 90 % of the bus
+  double on_share = no_figure;               ///< part of the period in which v_DS is below 10 % of the bus
   double junction_temperature = no_figure;   ///< of the MOSFET, where its cooling is given [K]
   double freewheel_temperature = no_figure;  ///< of the freewheel diode, where its cooling is given [K]
   double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away

@@ -89,8 +89,7 @@ bool PeriodCorrection::solve(PeriodMap& map, const PeriodStart& start, const Per
   return true;
 }
 
-bool PeriodCorrection::add_temperature(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
-                                       Index junction) {
+bool PeriodCorrection::add_temperature(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end, Index junction) {
   PeriodStart warmer = start;
   warmer.temperatures[junction] += temperature_difference;
   const PeriodEnd answer = map.repeat(warmer);

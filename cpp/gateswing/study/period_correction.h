@@ -20,7 +20,8 @@ namespace gateswing::study {
 ///   dT = (I - G)^-1 (r_T + R P_x x_0),   dx = x_0 + D dT,   x_0 = (I - phi_x)^-1 r_x
 ///
 /// Derivatives are differences over the frozen steps of the period's run. Resistive voltages follow the differential
-/// states and are no unknowns. Every state is scaled by 1 V or 1 A plus its own size, a temperature by 1 K plus its own.
+/// states and are no unknowns. Every state is scaled by 1 V or 1 A plus its own size, a temperature by 1 K plus its
+/// own.
 class PeriodCorrection {
  public:
   struct Change {

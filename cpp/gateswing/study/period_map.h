@@ -56,8 +56,8 @@ class PeriodMap {
   /// Runs it with the steps of the last run(), from another start.
   PeriodEnd repeat(const PeriodStart& start);
 
-  [[nodiscard]] int size() const { return size_; }                    ///< of the differential states
-  [[nodiscard]] int periods() const { return periods_; }              ///< simulated so far, either way
+  [[nodiscard]] int size() const { return size_; }        ///< of the differential states
+  [[nodiscard]] int periods() const { return periods_; }  ///< simulated so far, either way
   [[nodiscard]] const integrate::Statistics& statistics() const { return statistics_; }
   [[nodiscard]] const std::vector<HeatedJunction>& junctions() const { return circuit_.junctions; }
 

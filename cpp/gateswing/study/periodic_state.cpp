@@ -10,7 +10,7 @@ using Eigen::Index;
 using Eigen::VectorXd;
 using integrate::Status;
 
-constexpr int first_periods = 2;          // the fast states come to rest meanwhile
+constexpr int first_periods = 2;  // the fast states come to rest meanwhile
 // Of a correction what the next run still asks for by the same differences: they then serve once more, and reduce the
 // error at least as well.
 constexpr double nearly_linear = 1e-2;
@@ -132,8 +132,7 @@ class Search {
   /// Up by what the heat asks for, the electrical state on its way to the periodic one at the temperatures now.
   bool warm() {
     PeriodCorrection::Change change = result_.correction->electrical_change();
-    change.temperatures =
-        result_.correction->heating(start_, end_).cwiseMax(0.0).cwiseMin(largest_warming);
+    change.temperatures = result_.correction->heating(start_, end_).cwiseMax(0.0).cwiseMin(largest_warming);
     apply(change, 1.0);
     return march(1);
   }
@@ -153,8 +152,7 @@ class Search {
 
   void apply(const PeriodCorrection::Change& change, double damping) {
     start_.state.head(map_.size()) += damping * change.state;
-    start_.temperatures =
-        (start_.temperatures + damping * change.temperatures).cwiseMin(request_.highest_temperature);
+    start_.temperatures = (start_.temperatures + damping * change.temperatures).cwiseMin(request_.highest_temperature);
   }
 
   void judge() {
@@ -190,8 +188,7 @@ class Search {
     return "thermal runaway: the junction of the " + junction.name + " has no stable temperature up to " +
            text("%.0f", request_.highest_temperature - 273.15) + " degC; at " +
            text("%.0f", start_.temperatures[hottest_] - 273.15) + " degC it takes " +
-           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " +
-           text("%.2f", result_.thermal_gain);
+           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain);
   }
 
   static constexpr double smallest_damping = 1.0 / 64.0;

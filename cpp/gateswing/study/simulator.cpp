@@ -61,8 +61,7 @@ bool Simulator::take(const Interval& piece, Interval& total) {
   return piece.status == integrate::Status::success;
 }
 
-Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder,
-                            std::vector<double>* step_ends) {
+Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends) {
   Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
   std::vector<double> stops = network::corner_times(network_.inputs, time_, end);
   stops.push_back(end);

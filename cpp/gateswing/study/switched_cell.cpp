@@ -18,8 +18,7 @@ double valley_current(const network::LowSideCell& cell, double frequency, double
   const double periods = cell.load.resistance / (cell.load.inductance * frequency);
   const double final_current = cell.supply.voltage / cell.load.resistance;
   // (e^(D p) - 1)/(e^p - 1), written without overflow for fast loads
-  return final_current * std::exp(-(1.0 - duty) * periods) * std::expm1(-duty * periods) /
-         std::expm1(-periods);
+  return final_current * std::exp(-(1.0 - duty) * periods) * std::expm1(-duty * periods) / std::expm1(-periods);
 }
 
 /// The cell at the junction temperatures of its heated parts, in the order of heated_junctions().

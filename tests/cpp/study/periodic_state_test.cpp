@@ -24,9 +24,9 @@ double distance(const VectorXd& a, const VectorXd& b, int size) {
   return ((a - b).head(size).array().abs() / (1.0 + b.head(size).array().abs())).maxCoeff();
 }
 
-/// The end of a march, taken on from its last states by reduced rank extrapolation until that moves nothing (R. P. Eddy;
-/// A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. By marching
-/// alone a load slower by 10,000 takes 100,000 periods.
+/// The end of a march, taken on from its last states by reduced rank extrapolation until that moves nothing (R. P.
+/// Eddy; A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. By
+/// marching alone a load slower by 10,000 takes 100,000 periods.
 VectorXd marched(PeriodMap& map, int waited) {
   constexpr int width = 4;
   PeriodStart start = map.initial();
@@ -95,8 +95,8 @@ TEST_CASE("a load slower by 10,000 periods takes as many of them as one slower b
 
 TEST_CASE("corrections shrink quadratically once they are small") {
   LowSideCell cell = with_load(network::test::plain_cell(), {2.5, 200e-6, std::nullopt});
-  cell.cooled_mosfet = network::CooledMosfet{
-      cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, 120.0}};
+  cell.cooled_mosfet =
+      network::CooledMosfet{cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, 120.0}};
   const SwitchedCell switched(cell, 50e3, 0.6);
   const PeriodicState found =
       find_periodic_state(switched.circuit(), {.tolerance = 1e-8}, {.relative_tolerance = 1e-9});
@@ -148,18 +148,17 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
   const LowSideCell cell = network::test::example_cell();
   const double period = 10e-6;
   const auto circuit = [&](double shift) {
-    return PeriodicCircuit{period,
-                           [&cell, period, shift](const VectorXd&) {
-                             const network::Circuit built = network::build(cell, 3.0);
-                             network::CompiledNetwork network = network::compile(built);
-                             const auto command = built.input_index(network::gate_command_input);
-                             network.inputs[static_cast<std::size_t>(command)] =
-                                 network::periodic_gate_command({shift, shift + 0.4 * period}, period,
-                                                                cell.driver.timing)
-                                     .level;
-                             return network;
-                           },
-                           {}};
+    return PeriodicCircuit{
+        period,
+        [&cell, period, shift](const VectorXd&) {
+          const network::Circuit built = network::build(cell, 3.0);
+          network::CompiledNetwork network = network::compile(built);
+          const auto command = built.input_index(network::gate_command_input);
+          network.inputs[static_cast<std::size_t>(command)] =
+              network::periodic_gate_command({shift, shift + 0.4 * period}, period, cell.driver.timing).level;
+          return network;
+        },
+        {}};
   };
   const PeriodicState unshifted = find_periodic_state(circuit(0.0), {.tolerance = 1e-6}, settings);
   for (const double part : {0.13, 0.5, 0.97}) {
@@ -199,7 +198,8 @@ TEST_CASE("random cells become periodic or say why not, and their energy balance
 /// A sine in straight pieces, ten for each quarter of its period, and its repetition.
 network::PiecewiseLinear sine(double amplitude, double period) {
   std::vector<network::Corner> corners;
-  for (int k = 0; k <= 80; ++k) corners.push_back({k * period / 40.0, amplitude * std::sin(k * std::acos(-1.0) / 20.0)});
+  for (int k = 0; k <= 80; ++k)
+    corners.push_back({k * period / 40.0, amplitude * std::sin(k * std::acos(-1.0) / 20.0)});
   return network::PiecewiseLinear(corners);
 }
 
