@@ -27,6 +27,7 @@ using study::ElementEnergy;
 using study::Figure;
 using study::OperatingPoint;
 using study::OperatingPointRequest;
+using study::PeriodicOutcome;
 using study::PointStatus;
 using study::Settings;
 using study::SweepResult;
@@ -47,10 +48,18 @@ void bind_enumerations(py::module_& module) {
       .value("dissipated", network::EnergyKind::dissipated)
       .value("stored", network::EnergyKind::stored)
       .finalize();
+  py::native_enum<PeriodicOutcome>(module, "PeriodicOutcome", "enum.Enum", "Whether a steady state was found.")
+      .value("periodic", PeriodicOutcome::periodic)
+      .value("not_periodic", PeriodicOutcome::not_periodic)
+      .value("unstable", PeriodicOutcome::unstable)
+      .value("thermal_runaway", PeriodicOutcome::thermal_runaway)
+      .finalize();
   py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
       .value("not_run", PointStatus::not_run)
       .value("done", PointStatus::done)
       .value("not_periodic", PointStatus::not_periodic)
+      .value("unstable", PointStatus::unstable)
+      .value("thermal_runaway", PointStatus::thermal_runaway)
       .value("failed", PointStatus::failed)
       .value("invalid", PointStatus::invalid)
       .finalize();
@@ -67,7 +76,7 @@ void bind_requests(py::module_& module) {
               field("on_time", &DoublePulseRequest::on_time, "s"),
               field("off_time", &DoublePulseRequest::off_time, "s"));
 
-  py::class_<OperatingPointRequest> point(module, "OperatingPointRequest", "Frequency, duty and march limits.");
+  py::class_<OperatingPointRequest> point(module, "OperatingPointRequest", "Frequency, duty and limits of the search.");
   bind_fields(point, field("frequency", &OperatingPointRequest::frequency, "Hz"),
               field("duty", &OperatingPointRequest::duty),
               field("periodicity_tolerance", &OperatingPointRequest::periodicity_tolerance),
@@ -156,8 +165,10 @@ void bind_answers(py::module_& module) {
   py::class_<OperatingPoint> point(module, "OperatingPoint", "A cell in steady state.");
   point.def_readonly("status", &OperatingPoint::status)
       .def_readonly("message", &OperatingPoint::message)
-      .def_readonly("periodic", &OperatingPoint::periodic)
+      .def_readonly("outcome", &OperatingPoint::outcome)
       .def_readonly("periods", &OperatingPoint::periods)
+      .def_readonly("corrections", &OperatingPoint::corrections)
+      .def_readonly("largest_multiplier", &OperatingPoint::largest_multiplier)
       .def_readonly("frequency", &OperatingPoint::frequency, "[Hz]")
       .def_readonly("duty", &OperatingPoint::duty)
       .def_readonly("ledger", &OperatingPoint::ledger)

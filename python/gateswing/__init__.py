@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
+    from .cooling import Cooling, HeatPath
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
@@ -82,6 +83,7 @@ _HOMES = {
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
+    "cooling": ("Cooling", "HeatPath"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -149,6 +151,7 @@ __all__ = [
     "Change",
     "ClampSize",
     "Commutation",
+    "Cooling",
     "Corners",
     "Decoupling",
     "DepletionCapacitance",
@@ -168,6 +171,7 @@ __all__ = [
     "HalfBridgeCell",
     "HalfBridgeEdges",
     "HandFormulas",
+    "HeatPath",
     "HighestFrequency",
     "InductiveTurnOff",
     "InputError",

@@ -11,6 +11,7 @@ from pydantic import Field, field_validator, model_validator
 
 from . import _core
 from .clamps import RcdClamp, ZenerClamp
+from .cooling import Cooling
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
@@ -149,12 +150,25 @@ class LowSideCell(Model):
     loop_resistance: Annotated[float, LOOP_RESISTANCE] = 0.0
     junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
     freewheel_temperature: Annotated[float, junction_kind("freewheel diode")] = STATED_TEMPERATURE
+    cooling: Annotated[
+        Cooling | None,
+        Field(
+            description="By which an operating point finds junction temperatures; left out: they are stated."
+        ),
+    ] = None
     common_source_inductance: Annotated[float, COMMON_SOURCE_INDUCTANCE] = 0.0
 
     @field_validator("bus", mode="before")
     @classmethod
     def _voltage_alone(cls, value: object) -> object:
         return value if isinstance(value, Supply | Mapping) else Supply(voltage=value)
+
+    @model_validator(mode="after")
+    def _cooled_diode_is_there(self) -> Self:
+        if self.cooling is not None and self.cooling.freewheel is not None and self.freewheel is None:
+            problem = InputProblem("cooling.freewheel", None, "there is no freewheel diode.")
+            raise InputError([problem])
+        return self
 
     @property
     def has_inductive_load(self) -> bool:
@@ -177,7 +191,18 @@ class LowSideCell(Model):
             drain_gate_clamp=self.drain_gate_clamp.to_core() if self.drain_gate_clamp else None,
             rcd_clamp=self.rcd_clamp.to_core() if self.rcd_clamp else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
+            **self._cooled_parts(),
         )
+
+    def _cooled_parts(self) -> dict[str, Any]:
+        if self.cooling is None:
+            return {}
+        ways = {"mosfet": self.cooling.mosfet, "freewheel": self.cooling.freewheel}
+        return {
+            f"cooled_{name}": getattr(self, name).cooled_to_core(way.to_core(self.cooling.ambient))
+            for name, way in ways.items()
+            if way is not None
+        }
 
     def gate_network_current(self, voltage: ArrayLike) -> NDArray[np.float64]:
         """Current [A] from driver to gate through gate resistor and steering branch.

@@ -155,6 +155,16 @@ class Diode(NamedPart):
             inductance=self.inductance,
         )
 
+    def cooled_to_core(self, path: Any) -> Any:
+        """With the way of its heat, a structure of the core, whence its temperature follows; likewise."""
+        return fill(
+            _core.CooledDiode(),
+            stated=_junction_to_core(self, self.resistance),
+            stated_temperature=STATED_TEMPERATURE,
+            coefficients=self.temperature.to_core(),
+            path=path,
+        )
+
     def __str__(self) -> str:
         drop = format_quantity(self.forward_voltage, "V")
         return self.name or f"diode, {drop} at {format_quantity(self.forward_current, 'A')}"

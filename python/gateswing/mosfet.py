@@ -207,6 +207,17 @@ class Mosfet(NamedPart):
             warming(junction_temperature),
         )
 
+    def cooled_to_core(self, path: Any) -> Any:
+        """With the way of its heat, a structure of the core, whence its temperature follows; likewise."""
+        return fill(
+            _core.CooledMosfet(),
+            stated=self._stated_to_core(),
+            stated_temperature=STATED_TEMPERATURE,
+            coefficients=self.temperature.to_core(self.breakdown_voltage),
+            body_diode=self.body_diode.temperature.to_core(),
+            path=path,
+        )
+
     def _stated_to_core(self) -> Any:
         same = ("internal_gate_resistance", "drift_resistance", "gate_inductance", "drain_inductance")
         return fill(

@@ -206,6 +206,9 @@ class OperatingFigures(Figures):
     minimum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
     on_share: Annotated[float, Meaning("%", "of the period, v_DS below 10 % of the bus")]
     transition_share: Annotated[float, Meaning("%", "of the period, v_DS between 10 % and 90 % of the bus")]
+    junction_temperature: Annotated[float, Meaning("K", "of the MOSFET, by its losses and cooling")]
+    freewheel_temperature: Annotated[float, Meaning("K", "of the diode, by its losses and cooling")]
+    thermal_gain: Annotated[float, Meaning("", "loop gain R_th dP/dT; at 1 the temperature runs away")]
 
 
 @dataclass(frozen=True, repr=False)
@@ -215,9 +218,12 @@ class OperatingPoint(Answer, OperatingFigures):
     Attributes:
         frequency: [Hz].
         duty: commanded on-time over the period.
-        periods: simulated until it repeated itself.
-        periodicity_residual: estimated distance from the periodic state, as a share of the state.
         causes: the losses sorted by what causes them; they add up to those of the ledger.
+        periods: simulated until it repeated itself, those for derivatives included.
+        periodicity_residual: estimated distance from the periodic state, of any state divided by its own size
+            plus 1 V, 1 A or 1 K.
+        corrections: size of each Newton correction on the way to that state, in the same measure.
+        largest_multiplier: of what is left of a deviation after a period, in modulus, where one was seen.
         turn_on, turn_off: figures of the edges of the last period.
     """
 
@@ -227,6 +233,8 @@ class OperatingPoint(Answer, OperatingFigures):
     periods: int
     periodicity_residual: float
     causes: tuple[CauseLoss, ...]
+    corrections: tuple[float, ...]
+    largest_multiplier: float
     turn_on: TurnOn
     turn_off: TurnOff
 
@@ -282,7 +290,9 @@ class OperatingPoint(Answer, OperatingFigures):
         losses = _loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
         outcome = (
-            f"until within {repeated} of periodic" if self.succeeded else f"not periodic, {repeated} away"
+            f"until within {repeated} of periodic"
+            if self.succeeded
+            else f"{self.status.replace('_', ' ')}, {repeated} away from periodic"
         )
         trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [

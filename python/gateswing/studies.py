@@ -91,7 +91,10 @@ def operating_point(
     duty: float | str,
     relative_tolerance: float = 1e-6,
 ) -> OperatingPoint:
-    """Switch the cell periodically until it repeats itself, and report powers, efficiency and peaks.
+    """Find the state in which the cell repeats itself every period; report powers, efficiency and peaks.
+
+    With the cell's ``cooling`` the junction temperatures are found too, such that T = ambient + R_th P(T);
+    without it they are those that the cell states.
 
     Args:
         cell: the circuit.
@@ -100,9 +103,11 @@ def operating_point(
         relative_tolerance: of the integrator.
 
     Returns:
-        Figures, losses by element, and the waveform of the last period. A run that could not finish is
-        returned too: its ``status`` says so and its figures are NaN. With the status ``not_periodic`` the
-        figures are those of a cell still on its way to its steady state.
+        Figures, losses by element, and the waveform of one period. A run that could not finish is returned
+        too: its ``status`` says so and its figures are NaN. Three more are no success, though there are
+        figures: ``not_periodic``, of a cell still on its way to its steady state; ``unstable``, of a state
+        that the cell leaves to repeat itself every second period or never; ``thermal_runaway``, of a cell
+        whose losses outgrow its cooling.
 
     Raises:
         InputError: an argument is out of range.
@@ -113,8 +118,8 @@ def operating_point(
     core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     issue(found)
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
-    if common["status"] == "success" and not core.periodic:
-        common["status"] = "not_periodic"
+    if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
+        common["status"] = core.outcome.name
     return OperatingPoint(
         **common,
         frequency=operation.frequency,
@@ -125,6 +130,8 @@ def operating_point(
             CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
             for loss in core.causes
         ),
+        corrections=tuple(core.corrections),
+        largest_multiplier=core.largest_multiplier,
         turn_on=TurnOn.from_core(core.turn_on),
         turn_off=TurnOff.from_core(core.turn_off),
     )

@@ -83,7 +83,9 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     zener = {"voltage": "80 V", "resistance": "1 ohm"}
     clamps = {f"cell.{place}_clamp": zener for place in ("drain_source", "drain_gate")}
     rcd = {"cell.rcd_clamp": gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="10 nF")}
-    return design.replace(steps | clamps | rcd).to_mapping()
+    way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="10 K/W")
+    cooling = {"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)}
+    return design.replace(steps | clamps | rcd | cooling).to_mapping()
 
 
 @pytest.fixture

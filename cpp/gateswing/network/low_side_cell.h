@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "gateswing/network/cell_parts.h"
+#include "gateswing/network/cooling.h"
 
 namespace gateswing::network {
 
@@ -23,9 +24,11 @@ struct LowSideCell {
   std::optional<FreewheelDiode> freewheel;
   std::optional<Snubber> snubber;
   Wiring wiring;
-  std::optional<Clamp> drain_source_clamp;  ///< from drain pin to source pin
-  std::optional<Clamp> drain_gate_clamp;    ///< from drain pin to gate pin, turns the MOSFET on; blocks both ways
-  std::optional<RcdClamp> rcd_clamp;        ///< from the switch node to the bus, across the load
+  std::optional<Clamp> drain_source_clamp;      ///< from drain pin to source pin
+  std::optional<Clamp> drain_gate_clamp;        ///< from drain pin to gate pin, turns the MOSFET on; blocks both ways
+  std::optional<RcdClamp> rcd_clamp;            ///< from the switch node to the bus, across the load
+  std::optional<CooledMosfet> cooled_mosfet;    ///< its junction is found with the steady state
+  std::optional<CooledDiode> cooled_freewheel;  ///< likewise; needs a freewheel diode
 };
 
 /// Circuit of the cell with `load_current` [A] flowing in the load, and in the freewheel diode (switch off) or in the

@@ -14,7 +14,7 @@ inline constexpr double no_figure = std::numeric_limits<double>::quiet_NaN();
 
 /// The instants an edge's figures rest on; no_figure where the waveform does not show one.
 struct EdgeInstants {
-  double begin = no_figure;        ///< logic command, begin of the window looked at [s]
+  double begin = no_figure;        ///< begin of the window looked at: the command, see the study [s]
   double end = no_figure;          ///< end of that window [s]
   double gate_time = no_figure;    ///< v_GS at 10 % (turn-on) or 90 % (turn-off), where the delay begins [s]
   double drain_begin = no_figure;  ///< v_DS at 90 % (turn-on) or 10 % (turn-off) [s]
@@ -76,7 +76,8 @@ struct EdgeChannels {
   double load_sign = 1.0;  ///< -1 where the load current counts against the drain current
 };
 
-/// Figures of the edge whose logic command is at window.begin and whose state lasts to window.end.
+/// Figures of the edge whose command is at window.begin and whose state lasts to window.end: the logic command in a
+/// double pulse, the command at the driver's output in an operating point.
 ///
 /// Levels are percentages of what the waveform shows: of v_GS between its values at the window's ends, of v_DS between
 /// its on-state value and the bus voltage at that instant, of the load current when v_DS reaches 10 % (turn-on) or at

@@ -8,17 +8,8 @@ LowSideRun::LowSideRun(const network::LowSideCell& cell, double load_current, ne
     : LowSideRun(cell, network::build(cell, load_current, state)) {}
 
 LowSideRun::LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit)
-    : timing_(cell.driver.timing),
-      command_(circuit.input_index(network::gate_command_input)),
+    : command_(circuit.input_index(network::gate_command_input)),
       simulator_(network::compile(circuit)),
       recorder_(simulator_.network(), low_side_probes(simulator_.network(), cell)) {}
-
-void LowSideRun::set_pulses(const std::vector<network::Pulse>& pulses) {
-  simulator_.set_input(command_, network::gate_command(pulses, timing_));
-}
-
-void LowSideRun::set_constant_command(double level) {
-  simulator_.set_input(command_, network::PiecewiseLinear(level));
-}
 
 }  // namespace gateswing::study

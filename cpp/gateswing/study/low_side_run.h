@@ -1,7 +1,7 @@
 // A low-side cell set up to be switched: simulator and recorder.
 #pragma once
 
-#include <vector>
+#include <utility>
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/recorder.h"
@@ -15,11 +15,8 @@ class LowSideRun {
   LowSideRun(const network::LowSideCell& cell, double load_current,
              network::SwitchState state = network::SwitchState::off);
 
-  /// Sets the logic pulses; times in [s].
-  void set_pulses(const std::vector<network::Pulse>& pulses);
-
-  /// Holds the driver's command at one level, 0 to 1.
-  void set_constant_command(double level);
+  /// Sets the command at the driver's output, 0 to 1.
+  void set_command(network::PiecewiseLinear command) { simulator_.set_input(command_, std::move(command)); }
 
   /// Runs to `end` and adds to the record.
   Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }
@@ -32,7 +29,6 @@ class LowSideRun {
  private:
   LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit);
 
-  network::CommandTiming timing_;
   network::InputIndex command_;
   Simulator simulator_;
   Recorder recorder_;
