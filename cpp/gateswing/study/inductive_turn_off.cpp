@@ -135,7 +135,7 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
   limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
   LowSideRun run(cell, request.current, network::SwitchState::on);
   InductiveTurnOff result{.message = {}, .turn_off = {}, .ledger = {}, .statistics = {}, .waveform = run.waveform()};
-  run.set_pulses({{-1.0, 0.0}});
+  run.set_command(network::gate_command(std::vector<network::Pulse>{{-1.0, 0.0}}, cell.driver.timing));
   if (!run.simulator().start(-look_before(cell, request.current))) {
     result.status = integrate::Status::singular;
     result.message = "the resistive part of the circuit has no operating point at the start";
