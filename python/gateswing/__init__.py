@@ -15,6 +15,7 @@ from gateswing._core import __version__
 
 if TYPE_CHECKING:
     from .capacitance import DepletionCapacitance, StepCapacitance
+    from .capture import Capture, ImportReport, Trace, read_capture
     from .cell import Load, LowSideCell, Snubber, Supply
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
@@ -72,6 +74,7 @@ __all__ = [
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
+    "Capture",
     "CauerLadder",
     "Decoupling",
     "DepletionCapacitance",
@@ -83,6 +86,7 @@ __all__ = [
     "FosterFit",
     "FosterLadder",
     "GateDriverIC",
+    "ImportReport",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -109,6 +113,7 @@ __all__ = [
     "StepCapacitance",
     "Supply",
     "SupplyLoading",
+    "Trace",
     "TurnOff",
     "TurnOn",
     "Verdict",
@@ -119,6 +124,7 @@ __all__ = [
     "fit_foster",
     "fit_mosfet",
     "operating_point",
+    "read_capture",
     "read_design",
     "read_sheet",
     "sweep",
