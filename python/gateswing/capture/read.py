@@ -138,7 +138,7 @@ def _read(path: Path, wishes: _Wishes) -> Capture:
             names[index] or f"channel {index + 1 - (column is not None and index > column)}", values
         )
         unit, factor = unit_of(units[index]) or (units[index], 1.0)
-        one = table.values[:, index] * factor
+        one = table.columns[index] if factor == 1.0 else table.columns[index] * factor
         values[name] = one if axis.order is None else one[axis.order]
         channel_units[name] = unit
     decisions = [
@@ -208,7 +208,7 @@ def _time_column(
 ) -> tuple[int | None, str]:
     """Which column of numbers is the time or an index, and why."""
     wanted = wishes.time_column
-    count = table.values.shape[1]
+    count = len(table.columns)
     if wanted == "none":
         return None, "given"
     if isinstance(wanted, str) and wanted in names:
@@ -224,7 +224,7 @@ def _time_column(
             return index, "its unit"
         if _TIME_NAME.fullmatch(name.strip()) or INDEX_NAME.fullmatch(name.strip()):
             return index, "its name"
-    if count > 1 and not names[0] and _is_steady(table.values[:, 0]):
+    if count > 1 and not names[0] and _is_steady(table.columns[0]):
         return 0, "it grows steadily"
     return None, "no column grows steadily" if count > 1 else "one column of numbers"
 
@@ -238,17 +238,17 @@ def _raw_times(
     path: Path, table: Table, heading: Heading, units: Sequence[str], column: int | None, wishes: _Wishes
 ) -> tuple[Floats, str]:
     """Times [s] as the file has them, and where they come from."""
-    rows = len(table.values)
+    rows = len(table.columns[0])
     interval = wishes.sample_interval if wishes.sample_interval is not None else heading.increment
     begin = wishes.start if wishes.start is not None else heading.start
     source = "given" if wishes.sample_interval is not None else "sample interval stated in the file"
-    if column is None or (interval is not None and _is_index(table.values[:, column])):
+    if column is None or (interval is not None and _is_index(table.columns[column])):
         if interval is None or not interval > 0:
             reason = "has no time and states no sample interval."
             raise bad_file(path, reason, "Give sample_interval=, for example sample_interval='0.4 ns'.")
-        steps = np.arange(rows) if column is None else table.values[:, column] - table.values[0, column]
+        steps = np.arange(rows) if column is None else table.columns[column] - table.columns[column][0]
         return (begin or 0.0) + interval * steps, source
-    times = table.values[:, column]
+    times = table.columns[column]
     if not np.isfinite(times).all():
         row = int(np.flatnonzero(~np.isfinite(times))[0])
         raise bad_file(path, f"row {row + 1} of the numbers has no time.", "Mend it, or give time_column=.")

@@ -26,13 +26,13 @@ class Table:
     """What was read.
 
     Attributes:
-        values: shape (rows, columns); NaN for a sample that the instrument could not convert.
+        columns: of numbers, each of shape (rows,); NaN for a sample that the instrument could not convert.
         breaks: rows before which a line of text stood, where another segment may begin.
         dropped: numbers of lines that held no numbers, the first of them.
         dropped_count: how many there were.
     """
 
-    values: NDArray[np.float64]
+    columns: list[NDArray[np.float64]]
     breaks: list[int] = field(default_factory=list)
     dropped: list[int] = field(default_factory=list)
     dropped_count: int = 0
@@ -44,36 +44,44 @@ def read_table(source: Source, layout: Layout, most_samples: int) -> Table:
     Raises:
         InputError: a row is no row of numbers (with its line), or there are more samples than `most_samples`.
     """
-    table = Table(np.empty((0, len(layout.columns))))
-    parts: list[NDArray[np.float64]] = []
+    table = Table([])
+    parts: list[list[NDArray[np.float64]]] = []
     rows = 0
     separator = layout.delimiter.encode() if layout.on_one_line else b"\n"
     for first, block in source.blocks(layout.first_line, separator):
-        part = _read_block(source.path, layout, table, rows, first, block)
-        parts.append(part)
-        rows += len(part)
+        parts.append(_read_block(source.path, layout, table, rows, first, block))
+        rows += len(parts[-1][0])
         if rows * len(layout.columns) > most_samples:
             raise bad_file(source.path, f"holds more than {most_samples} samples.", "Raise most_samples=.")
     if rows < 2:
         raise bad_file(source.path, "fewer than two rows of numbers.", line=layout.first_line)
-    table.values = np.concatenate(parts)
-    table.values[np.abs(table.values) > _NOT_CONVERTED] = np.nan
+    for column in range(len(layout.columns)):
+        table.columns.append(np.concatenate([part[column] for part in parts]))
+        for part in parts:  # not twice in memory
+            part[column] = part[column][:0]
     return table
 
 
 def _read_block(
     path: Path, layout: Layout, table: Table, rows: int, first: int, block: bytes
-) -> NDArray[np.float64]:
+) -> list[NDArray[np.float64]]:
+    """Columns of a block. Markers and stray lines are rare, so they are looked for where the plain way fails."""
     try:
-        return _parsed(layout, block)
+        columns = _parsed(layout, block, markers=False)
     except ValueError:  # the parser's own errors among them
-        return _parsed(layout, _cleaned(path, layout, table, rows, first, block))
+        try:
+            columns = _parsed(layout, block, markers=True)
+        except ValueError:
+            columns = _parsed(layout, _cleaned(path, layout, table, rows, first, block), markers=True)
+    for column in columns:
+        column[np.abs(column) > _NOT_CONVERTED] = np.nan
+    return columns
 
 
-def _parsed(layout: Layout, block: bytes) -> NDArray[np.float64]:
-    """All rows; any cell that is neither number nor marker is a ValueError."""
+def _parsed(layout: Layout, block: bytes, markers: bool) -> list[NDArray[np.float64]]:
+    """Columns of numbers; a cell that is neither a number nor, if wanted, a marker is a ValueError."""
     if not block.strip():
-        return np.empty((0, len(layout.columns)))
+        return [np.empty(0) for _ in layout.columns]
     # Without a choice of columns the parser finds rows that are too long.
     every = layout.columns == tuple(range(layout.width))
     frame = pd.read_csv(
@@ -83,14 +91,15 @@ def _parsed(layout: Layout, block: bytes) -> NDArray[np.float64]:
         decimal=layout.decimal,
         dtype=np.float64,
         usecols=None if every else list(layout.columns),
-        na_values=list(OVERLOAD_MARKERS),
+        na_values=list(OVERLOAD_MARKERS) if markers else None,
+        na_filter=markers,
         keep_default_na=False,
         skipinitialspace=True,
         encoding="latin-1",
         engine="c",
         low_memory=False,
     )
-    return frame.to_numpy(np.float64)
+    return [np.array(frame[name], dtype=np.float64) for name in frame.columns]
 
 
 def _cleaned(path: Path, layout: Layout, table: Table, rows: int, first: int, block: bytes) -> bytes:

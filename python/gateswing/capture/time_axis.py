@@ -70,7 +70,7 @@ def _are_segments(falls: NDArray[np.intp], count: int, breaks: list[int]) -> boo
 def _spread(times: Floats, notes: list[str]) -> Floats:
     """Repeated or rounded times of one segment, which do not decrease, as times that increase."""
     steps = np.diff(times)
-    if len(times) < 3 or np.all(steps == 0):
+    if len(times) < 3 or steps.min() >= (1.0 - _JITTER) * steps.max():
         return times
     if len(times) % 2 == 0 and np.all(steps[::2] == 0) and np.all(steps[1::2] > 0):
         _note(
