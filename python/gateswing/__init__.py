@@ -26,9 +26,12 @@ if TYPE_CHECKING:
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .side_by_side import SideBySide, side_by_side
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -50,10 +53,13 @@ _HOMES = {
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "side_by_side": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -93,6 +99,9 @@ __all__ = [
     "Limits",
     "Load",
     "LowSideCell",
+    "MeasuredRecovery",
+    "MeasuredTurnOff",
+    "MeasuredTurnOn",
     "MicrocontrollerPin",
     "Mosfet",
     "MosfetChannel",
@@ -108,6 +117,7 @@ __all__ = [
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
+    "SideBySide",
     "SimulationError",
     "Snubber",
     "StepCapacitance",
@@ -121,12 +131,16 @@ __all__ = [
     "__version__",
     "check",
     "double_pulse",
+    "energy_against_skew",
     "fit_foster",
     "fit_mosfet",
+    "measure_edges",
+    "measure_recovery",
     "operating_point",
     "read_capture",
     "read_design",
     "read_sheet",
+    "side_by_side",
     "sweep",
     "write_design",
     "write_sheet",

@@ -59,7 +59,10 @@ def cells_of(line: str, delimiter: str) -> list[str]:
         return line.split()
     if '"' not in line:
         return [cell.strip() for cell in line.split(delimiter)]
-    return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True))]
+    try:
+        return [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter, skipinitialspace=True))]
+    except csv.Error:  # a cell beyond any use
+        return [cell.strip() for cell in line.split(delimiter)]
 
 
 def is_number(cell: str, decimal: str = ".") -> bool:

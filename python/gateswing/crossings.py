@@ -1,0 +1,94 @@
+"""Crossings of a level in noise: one for each passage, not one for each wiggle.
+
+A passage upwards leads from below level - hysteresis to above level + hysteresis; its time is the mean of the crossings
+of the level within it, so noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
+that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is the rule of the core's
+main_transition, applied to passages.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import NamedTuple
+
+import numpy as np
+
+from . import _core
+from .waveform import Waveform
+
+__all__ = ["Passage", "first_passage", "last_passage", "passages", "transition"]
+
+
+class Passage(NamedTuple):
+    """A level is crossed for good.
+
+    Attributes:
+        time: [s].
+        rising: or falling.
+    """
+
+    time: float
+    rising: bool
+
+
+def passages(
+    waveform: Waveform, channel: str, level: float, window: _core.Window, hysteresis: float = 0.0
+) -> list[Passage]:
+    """All passages through a level [unit], in order of time; their directions alternate."""
+    crossings = _core.crossings(waveform.core, channel, level, window)
+    if hysteresis <= 0.0:
+        return [Passage(one.time, one.direction == _core.Direction.rising) for one in crossings]
+    times = np.array([one.time for one in crossings])
+    found = []
+    for begin, end, rising in _through(waveform, channel, (level - hysteresis, level + hysteresis), window):
+        within = times[(times >= begin) & (times <= end)]
+        found.append(Passage(float(within.mean()) if len(within) else 0.5 * (begin + end), rising))
+    return found
+
+
+def _through(
+    waveform: Waveform, channel: str, band: tuple[float, float], window: _core.Window
+) -> Iterator[tuple[float, float, bool]]:
+    """When the channel last left one edge of a band and reached the other, and whether upwards."""
+    events = sorted(
+        (one.time, edge)
+        for edge, level in enumerate(band)
+        for one in _core.crossings(waveform.core, channel, level, window)
+    )
+    start = float(waveform.value(channel, window.begin))
+    side = 0 if start < band[0] else 1 if start > band[1] else None  # where it was last outside
+    left = window.begin
+    for time, edge in events:
+        if side is None or edge == side:
+            side, left = edge, time
+            continue
+        yield left, time, edge == 1
+        side, left = edge, time
+
+
+def first_passage(found: list[Passage], rising: bool, after: float = -np.inf) -> float | None:
+    """Time of the first passage in one direction after a time [s]."""
+    return next((one.time for one in found if one.rising == rising and one.time >= after), None)
+
+
+def last_passage(found: list[Passage], rising: bool, before: float = np.inf) -> float | None:
+    """Time of the last passage in one direction before a time [s]."""
+    return next((one.time for one in reversed(found) if one.rising == rising and one.time <= before), None)
+
+
+def transition(
+    waveform: Waveform,
+    channel: str,
+    levels: tuple[float, float],
+    window: _core.Window,
+    hysteresis: float = 0.0,
+) -> _core.Window | None:
+    """From the last passage of the first level to the first of the second: the rule of the core's
+    main_transition. None if there is no such transition.
+    """
+    rising = levels[1] > levels[0]
+    end = first_passage(passages(waveform, channel, levels[1], window, hysteresis), rising)
+    if end is None:
+        return None
+    begin = last_passage(passages(waveform, channel, levels[0], window, hysteresis), rising, end)
+    return None if begin is None else _core.Window(begin, end)
