@@ -23,15 +23,17 @@ if TYPE_CHECKING:
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edges import TurnOff, TurnOn
     from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
+    from .overlays import Overlay, overlay
+    from .probe import Probe, RingJudgement
     from .results import DoublePulse, OperatingPoint
     from .sheet import MosfetSheet, read_sheet, write_sheet
-    from .side_by_side import SideBySide, side_by_side
     from .studies import double_pulse, operating_point
     from .sweeps import sweep
     from .temperature import DiodeTemperature, MosfetTemperature
@@ -57,9 +59,11 @@ _HOMES = {
     "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edges": ("TurnOff", "TurnOn"),
+    "overlays": ("Overlay", "overlay"),
+    "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
-    "side_by_side": ("SideBySide", "side_by_side"),
+    "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
     "sweeps": ("sweep",),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
@@ -111,9 +115,12 @@ __all__ = [
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Overlay",
     "ParallelGates",
+    "Probe",
     "PullUpTransistor",
     "PushPullDriver",
+    "RingJudgement",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
@@ -137,6 +144,7 @@ __all__ = [
     "measure_edges",
     "measure_recovery",
     "operating_point",
+    "overlay",
     "read_capture",
     "read_design",
     "read_sheet",

@@ -16,7 +16,10 @@ import numpy as np
 from . import _core
 from .waveform import Waveform
 
-__all__ = ["Passage", "first_passage", "last_passage", "passages", "transition"]
+__all__ = ["Passage", "first_passage", "last_passage", "passages", "swing_passages", "transition"]
+
+_LOOKED_AT = 20001  # times at which the levels of a channel are looked for
+_HYSTERESIS = 0.2  # of a swing, to find edges
 
 
 class Passage(NamedTuple):
@@ -66,6 +69,17 @@ def _through(
         side, left = edge, time
 
 
+def swing_passages(waveform: Waveform, channel: str) -> list[Passage]:
+    """Passages through the middle between the two levels where a channel mostly is, wiggles left out."""
+    times = np.linspace(waveform.begin, waveform.end, _LOOKED_AT)
+    values = waveform.value(channel, times)
+    low, high = np.percentile(values, [1, 99])
+    if high - low < 0.5 * np.ptp(values):  # hardly ever at one of them
+        low, high = values.min(), values.max()
+    whole = _core.Window(waveform.begin, waveform.end)
+    return passages(waveform, channel, 0.5 * float(low + high), whole, _HYSTERESIS * float(high - low))
+
+
 def first_passage(found: list[Passage], rising: bool, after: float = -np.inf) -> float | None:
     """Time of the first passage in one direction after a time [s]."""
     return next((one.time for one in found if one.rising == rising and one.time >= after), None)
@@ -83,8 +97,9 @@ def transition(
     window: _core.Window,
     hysteresis: float = 0.0,
 ) -> _core.Window | None:
-    """From the last passage of the first level to the first of the second: the rule of the core's
-    main_transition. None if there is no such transition.
+    """From the last passage of the first level to the first of the second, or None.
+
+    The rule of the core's main_transition.
     """
     rising = levels[1] > levels[0]
     end = first_passage(passages(waveform, channel, levels[1], window, hysteresis), rising)

@@ -6,13 +6,14 @@ import dataclasses
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Annotated, NamedTuple
 
 import numpy as np
 
 from . import _core
 from .capture.quality import noise_of
-from .crossings import first_passage, last_passage, passages, transition
+from .crossings import first_passage, last_passage, passages, swing_passages, transition
 from .edges import Edge
 from .errors import InputError, InputProblem
 from .figures import Meaning
@@ -86,7 +87,9 @@ def measure_edges(
 
     Args:
         waveform: of a capture or a result.
-        gate, drain, current: its channels; without a channel for the current there are no energies.
+        gate: its channel of v_GS.
+        drain: its channel of v_DS.
+        current: its channel of i_D; without it there are no energies.
         bus: v_DS in the off-state [V]; left out: as measured.
         window: begin and end [s] of one edge; left out: all edges are looked for.
         hysteresis: of level crossings, as a share of the swing; left out: three times the noise. See
@@ -176,13 +179,10 @@ class _View(NamedTuple):
 def _parts(view: _View) -> list[_core.Window]:
     """One window for each edge."""
     waveform = view.waveform
-    whole = _core.Window(waveform.begin, waveform.end)
-    times = np.linspace(waveform.begin, waveform.end, 20001)
-    low, high = np.percentile(waveform.value(view.gate, times), [1, 99])
-    found = passages(waveform, view.gate, 0.5 * (low + high), whole, 0.2 * (high - low))
-    middles = [0.5 * (one.time + after.time) for one, after in zip(found, found[1:], strict=False)]
+    found = swing_passages(waveform, view.gate)
+    middles = [0.5 * (one.time + after.time) for one, after in pairwise(found)]
     ends = [waveform.begin, *middles, waveform.end]
-    return [_core.Window(*pair) for pair in zip(ends, ends[1:], strict=False)] if found else []
+    return [_core.Window(*pair) for pair in pairwise(ends)] if found else []
 
 
 @dataclass(frozen=True)

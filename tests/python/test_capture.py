@@ -302,7 +302,7 @@ BAD = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("content, words", BAD.values(), ids=BAD.keys())
+@pytest.mark.parametrize(("content", "words"), BAD.values(), ids=BAD.keys())
 def test_what_cannot_be_read_is_an_input_error_that_names_the_line(
     content: bytes | None, words: str, write: Write, tmp_path: Path
 ) -> None:

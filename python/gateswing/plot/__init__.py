@@ -5,6 +5,7 @@ from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .losses import plot_losses
 from .maps import plot_map
+from .overlays import plot_overlay
 from .sheet import plot_fit
 from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
@@ -17,6 +18,7 @@ __all__ = [
     "plot_gate_network",
     "plot_losses",
     "plot_map",
+    "plot_overlay",
     "plot_thermal_impedance",
     "plot_waveforms",
 ]
