@@ -8,13 +8,16 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from . import _core
-from .crossings import passages, swing_passages
+from .crossings import Passage, last_passage, levels_of, passages, swing_passages
 from .errors import InputError, InputProblem
 from .waveform import Waveform
 
 __all__ = ["Alignment", "Event", "find_event", "shifted"]
 
 Alignment = Literal["gate", "drain", "none"]
+
+_EARLY = 0.25  # of the step of the gate: above noise and threshold of the driver, before the plateau
+_BAND = 0.1  # of the step, hysteresis
 
 
 class Event(NamedTuple):
@@ -36,8 +39,8 @@ def find_event(
 
     Args:
         waveform: that shows it.
-        align: ``gate``: v_GS passes the middle of its step; ``drain``: v_DS passes the middle of its swing at its
-            steepest; ``none``: time 0.
+        align: ``gate``: v_GS has gone a quarter of its step (the plateau makes its middle uncertain);
+            ``drain``: v_DS passes the middle of its swing at its steepest; ``none``: time 0.
         edge: which step of the gate, counted from 0.
         gate: channel of v_GS.
         drain: channel of v_DS.
@@ -57,9 +60,20 @@ def find_event(
         reason = f"{channel} shows {len(found)} such edges."
         raise InputError([InputProblem("align", repr(align), reason)])
     if align == "gate":
-        return Event(found[edge].time, f"{channel} passes the middle of its step, edge {edge}")
+        return Event(_quarter(waveform, channel, found[edge]), f"{channel} goes a quarter of step {edge}")
     steepest = max(found, key=lambda passage: _steepness(waveform, channel, passage.time))
     return Event(steepest.time, f"{channel} passes the middle of its swing at its steepest")
+
+
+def _quarter(waveform: Waveform, channel: str, step: Passage) -> float:
+    """When the channel passes a quarter of a step for the last time before its middle [s]."""
+    low, high = levels_of(waveform, channel)
+    level = low + (_EARLY if step.rising else 1.0 - _EARLY) * (high - low)
+    window = _core.Window(waveform.begin, step.time)
+    found = last_passage(passages(waveform, channel, level, window, _BAND * (high - low)), step.rising)
+    if found is None:  # the record begins in the middle of the step
+        raise InputError([InputProblem("align", "'gate'", f"{channel} does not show the begin of its step.")])
+    return found
 
 
 def _steepness(waveform: Waveform, channel: str, time: float) -> float:

@@ -16,7 +16,15 @@ import numpy as np
 from . import _core
 from .waveform import Waveform
 
-__all__ = ["Passage", "first_passage", "last_passage", "passages", "swing_passages", "transition"]
+__all__ = [
+    "Passage",
+    "first_passage",
+    "last_passage",
+    "levels_of",
+    "passages",
+    "swing_passages",
+    "transition",
+]
 
 _LOOKED_AT = 20001  # times at which the levels of a channel are looked for
 _HYSTERESIS = 0.2  # of a swing, to find edges
@@ -69,15 +77,21 @@ def _through(
         side, left = edge, time
 
 
-def swing_passages(waveform: Waveform, channel: str) -> list[Passage]:
-    """Passages through the middle between the two levels where a channel mostly is, wiggles left out."""
+def levels_of(waveform: Waveform, channel: str) -> tuple[float, float]:
+    """The two levels [unit] between which a channel mostly switches."""
     times = np.linspace(waveform.begin, waveform.end, _LOOKED_AT)
     values = waveform.value(channel, times)
     low, high = np.percentile(values, [1, 99])
     if high - low < 0.5 * np.ptp(values):  # hardly ever at one of them
         low, high = values.min(), values.max()
+    return float(low), float(high)
+
+
+def swing_passages(waveform: Waveform, channel: str) -> list[Passage]:
+    """Passages through the middle between the two levels of a channel, wiggles left out."""
+    low, high = levels_of(waveform, channel)
     whole = _core.Window(waveform.begin, waveform.end)
-    return passages(waveform, channel, 0.5 * float(low + high), whole, _HYSTERESIS * float(high - low))
+    return passages(waveform, channel, 0.5 * (low + high), whole, _HYSTERESIS * (high - low))
 
 
 def first_passage(found: list[Passage], rising: bool, after: float = -np.inf) -> float | None:
