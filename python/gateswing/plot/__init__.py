@@ -1,5 +1,6 @@
 """Pictures of results. They show numbers that the studies computed, and compute none."""
 
+from .comparison import plot_comparison
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
@@ -11,6 +12,7 @@ from .thermal import plot_thermal_impedance
 from .waveforms import plot_waveforms
 
 __all__ = [
+    "plot_comparison",
     "plot_driver_output",
     "plot_edges",
     "plot_fit",
