@@ -197,7 +197,7 @@ def compare_waveforms(
     shift = seen.time - event.time
     rows = [
         *_invariants(known, record, names, gates),
-        *_figures(known, record, names, gates, half_time),
+        *_figures(known, record, names, gates, half_time, shift),
     ]
     if align != "none":
         rows.append(
@@ -275,7 +275,7 @@ def _invariants(
 
 
 def _figures(
-    known: Record, record: Record, names: Sequence[str], gates: Tolerances, half_time: float
+    known: Record, record: Record, names: Sequence[str], gates: Tolerances, half_time: float, shift: float
 ) -> Iterator[ComparisonRow]:
     """Every figure of the reference; those of edges only where both sides read them the same way."""
     for name, (value, unit) in known.figures.items():
@@ -287,6 +287,7 @@ def _figures(
             continue
         found = record.figures[name].value if name in record.figures else math.nan
         if name.endswith("_time") and is_channel and "after_edge" not in name:
+            found -= shift
             allowed = half_time + _flatness(known.waveform, owner, value, gates)
         elif is_channel and unit == known.waveform.units[owner]:
             allowed = _half_value(known.waveform, owner, gates)

@@ -8,6 +8,7 @@ farther than one. (Ramer 1972, Douglas and Peucker 1973, with the distance taken
 from __future__ import annotations
 
 from collections.abc import Mapping
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,7 +73,7 @@ def _extremes(waveform: Waveform, times: Floats) -> set[int]:
 def _kept(times: Floats, values: Floats, start: set[int]) -> NDArray[np.intp]:
     kept = set(start)
     ordered = sorted(start)
-    stack = list(zip(ordered, ordered[1:], strict=False))
+    stack = list(pairwise(ordered))
     while stack:
         first, last = stack.pop()
         if last - first < 2:

@@ -9,8 +9,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-import numpy as np
-
 from .. import _core
 from ..document import table_of
 from ..errors import InputError, InputProblem
@@ -82,12 +80,11 @@ def record_of(
         settings: what the waveform was made with, for the header of a reference.
 
     Raises:
-        InputError: there is no such channel, the simulation did not finish, or a value is not finite.
+        InputError: there is no such channel, or the simulation did not finish.
     """
     if isinstance(source, Record):
         return source
     waveform = source.waveform if isinstance(source, DoublePulse) else source
-    _require_finite(waveform)
     names = _chosen(waveform, channels)
     edges = _edges(waveform)
     figures: dict[str, Figure] = {}
@@ -111,12 +108,6 @@ def record_of(
     transition = min((one for one in transitions if not math.isnan(one)), default=0.0)
     kept = _only(waveform, names)
     return Record(kept, figures, _parts(waveform, edges), transition, residuals, stated)
-
-
-def _require_finite(waveform: Waveform) -> None:
-    broken = [name for name in waveform.units if not np.isfinite(waveform.values(name)).all()]
-    if broken:
-        raise InputError([InputProblem(name, None, "has values that are not finite.") for name in broken])
 
 
 def _chosen(waveform: Waveform, channels: Sequence[str] | None) -> list[str]:

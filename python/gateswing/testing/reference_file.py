@@ -137,10 +137,12 @@ def _columns(waveform: Waveform, bounds: Mapping[str, float]) -> str:
     steps = [float(np.diff(times).min()), *(bounds[name] for name in waveform.units)]
     digits = [_digits(column, step) for column, step in zip(columns, steps, strict=True)]
     heading = ",".join(["time [s]", *(f"{name} [{unit}]" for name, unit in waveform.units.items())])
-    rows = (
+    rows = [
         ",".join(f"{value:.{count}g}" for value, count in zip(row, digits, strict=True))
         for row in zip(*columns, strict=True)
-    )
+    ]
+    for index in (0, -1):  # a rounded end would be outside of what it was rounded from
+        rows[index] = f"{float(times[index])!r},{rows[index].partition(',')[2]}"
     return "\n".join([heading, *rows]) + "\n"
 
 

@@ -51,6 +51,7 @@ class Tolerances:
     def of_figure(self, name: str, unit: str, reference: float) -> float:
         """Allowed distance of a figure from its reference [unit]."""
         last = name.rpartition(".")[2]
-        found = self.figures.get(name, self.figures.get(last))
-        share, amount = found or _BY_ENDING.get(last) or _BY_UNIT.get(unit, (0.01, 0.0))
+        own = self.figures.get(name, self.figures.get(last))
+        by_ending = next((gate for ending, gate in _BY_ENDING.items() if last.endswith(ending)), None)
+        share, amount = own or by_ending or _BY_UNIT.get(unit, (0.01, 0.0))
         return share * abs(reference) + amount

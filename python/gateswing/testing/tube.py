@@ -45,7 +45,7 @@ def tube(
     waveform: Waveform, channel: str, begin: float, end: float, half_time: float, half_value: float
 ) -> Tube:
     """Bounds around a channel between two times [s]."""
-    times = _grid(begin, end, half_time)
+    times = np.clip(_grid(begin, end, half_time), waveform.begin, waveform.end)
     low, high = _bounds(waveform.value(channel, times), times, half_time, half_value)
     return Tube(times, low, high)
 
@@ -68,15 +68,20 @@ def excess(
         half: widths along time [s] and value [unit].
         shift: [s].
     """
-    times = _grid(*span, half[0])
-    inside = (times + shift >= waveform.begin) & (times + shift <= waveform.end)
-    times = times[inside]
-    if len(times) < 2:
+    begin = max(span[0], reference.begin, waveform.begin - shift)
+    end = min(span[1], reference.end, waveform.end - shift)
+    if not begin < end:
         return Excess(0.0, np.nan)
-    one, other = reference.value(channel, times), waveform.value(channel, times + shift)
+    times = _grid(begin, end, half[0])
+    one, other = reference.value(channel, times), _at(waveform, channel, times + shift)
     distance = np.maximum(_outside(one, other, times, half), _outside(other, one, times, half))
     out = distance > half[1]
     return Excess(float(distance.max()), float(times[np.argmax(out)]) if out.any() else np.nan)
+
+
+def _at(waveform: Waveform, channel: str, times: Floats) -> Floats:
+    """Values at times that rounding may put a hair outside."""
+    return waveform.value(channel, np.clip(times, waveform.begin, waveform.end))
 
 
 def _grid(begin: float, end: float, half_time: float) -> Floats:
