@@ -1,21 +1,23 @@
 """The means to guard waveforms catch what they should, and nothing else."""
 
+import json
 import math
-import os
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import matplotlib as mpl
 import numpy as np
 import pytest
+from click.testing import CliRunner
 from matplotlib import pyplot as plt
 
 import gateswing as gs
 from gateswing import _core, testing
 from gateswing.alignment import shifted
+from gateswing.cli import main
 from gateswing.testing.decimation import decimated
+
+pytest_plugins = ["pytester"]
 
 TIMES = {"on_time": "0.6 us", "off_time": "0.6 us"}
 PINS = ["v_gs_pin", "v_ds_pin", "i_d"]
@@ -198,6 +200,43 @@ def test_a_reference_that_cannot_be_used_is_an_input_error(
         testing.write_reference(pulse, spoilt, reason="a test", channels=["v"])
 
 
+def test_the_command_says_by_its_exit_code_whether_files_are_the_same(
+    pulse: gs.DoublePulse, cell: gs.LowSideCell, reference: Path, tmp_path: Path
+) -> None:
+    def run(*arguments: object) -> tuple[int, str, str]:
+        done = CliRunner().invoke(main, ["compare", *(str(one) for one in arguments)])
+        return done.exit_code, done.stdout, done.stderr
+
+    waveform, other, capture = (tmp_path / f"{name}.csv" for name in ("waveform", "other", "capture"))
+    pulse.waveform.write_csv(waveform)
+    gs.double_pulse(cell.replace(gate_resistance="12 ohm"), **TIMES).waveform.write_csv(other)
+    times = np.arange(pulse.waveform.begin, pulse.waveform.end, 0.1e-9)
+    values = np.column_stack([times, *(pulse.waveform.value(name, times) for name in PINS)])
+    np.savetxt(
+        capture, values, delimiter=";", header="Time (s);v_gs_pin (V);v_ds_pin (V);i_d (A)", fmt="%.9g"
+    )
+    code, shown, _ = run(reference, waveform)
+    assert (code, shown.splitlines()[:3]) == (
+        0, ["waveform.csv against pulse.csv", "", f"Same waveform: {shown.split()[5]} comparisons held."]
+    )  # fmt: skip
+    assert run(reference, capture)[0] == 0
+    with mpl.rc_context({"backend": "Agg"}):
+        code, shown, _ = run(reference, other, "--artefacts", tmp_path / "artefacts")
+    assert code == 1
+    assert "DIFFERS" in shown
+    assert (tmp_path / "artefacts" / "comparison.png").is_file()
+    code, shown, _ = run(reference, other, "--json", "--channels", "i_d", "--align", "gate")
+    assert code == 1
+    assert json.loads(shown)["outcome"] == "different"
+    assert {row["name"].split(".")[0].split(",")[0] for row in json.loads(shown)["rows"]} >= {"i_d"}
+    code, _, shown = run(reference, tmp_path / "nowhere.csv")
+    assert code == 2
+    assert "cannot be read" in shown
+    assert run(waveform, waveform, "--channels", "v")[0] == 2
+    waveform.write_text("# waveform of degree 4\nrubbish\n")
+    assert run(reference, waveform)[0] == 2
+
+
 GUARDED = """
 import gateswing as gs
 def test_ring(waveform_regression):
@@ -208,19 +247,16 @@ def test_ring(waveform_regression):
 """
 
 
-def test_the_plugin_never_writes_a_reference_unasked(tmp_path: Path) -> None:
-    guarded = tmp_path / "test_guarded.py"
-
+def test_the_plugin_never_writes_a_reference_unasked(
+    pytester: pytest.Pytester, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def run(value: str, *options: str) -> tuple[int, str]:
-        guarded.write_text(GUARDED.replace("VALUE", value))
-        command = [sys.executable, "-m", "pytest", "-q", "-p", "gateswing.testing.pytest_plugin", "-p", "no:cacheprovider",
-                   "--rootdir", str(tmp_path), str(guarded), *options]  # fmt: skip
-        environment = os.environ | {"MPLBACKEND": "Agg"}
-        done = subprocess.run(
-            command, capture_output=True, text=True, env=environment, cwd=tmp_path, check=False
-        )
-        return done.returncode, done.stdout + done.stderr
+        pytester.makepyfile(test_guarded=GUARDED.replace("VALUE", value))
+        done = pytester.runpytest_inprocess("-p", "gateswing.testing.pytest_plugin", *options)
+        return int(done.ret), done.stdout.str() + done.stderr.str()
 
+    monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")  # others take seconds to load
+    tmp_path = pytester.path
     path = tmp_path / "references" / "test_guarded" / "test_ring.csv"
     code, shown = run("1.0")
     assert code == 1, shown

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
 
 from .layout import COMMENT_LEADERS, OVERLOAD_MARKERS, Layout, cells_of, is_data, is_number
@@ -82,6 +81,8 @@ def _parsed(layout: Layout, block: bytes, markers: bool) -> list[NDArray[np.floa
     """Columns of numbers; a cell that is neither a number nor, if wanted, a marker is a ValueError."""
     if not block.strip():
         return [np.empty(0) for _ in layout.columns]
+    import pandas as pd
+
     # Without a choice of columns the parser finds rows that are too long.
     every = layout.columns == tuple(range(layout.width))
     frame = pd.read_csv(

@@ -14,7 +14,7 @@ from .comparison import (
     compare_waveforms,
 )
 from .record import Record, record_of
-from .reference_file import read_reference, write_reference
+from .reference_file import read_reference, read_waveform_file, write_reference
 from .tolerances import Tolerances
 
 __all__ = [
@@ -26,6 +26,7 @@ __all__ = [
     "assert_waveform_close",
     "compare_waveforms",
     "read_reference",
+    "read_waveform_file",
     "record_of",
     "write_reference",
 ]

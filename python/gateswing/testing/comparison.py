@@ -22,7 +22,7 @@ from ..results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveform import Waveform
 from .record import Part, Record, record_of
-from .reference_file import read_reference
+from .reference_file import read_waveform_file
 from .tolerances import Tolerances
 from .tube import excess
 
@@ -169,7 +169,7 @@ class Comparison:
 
 def compare_waveforms(
     reference: Source | str | Path,
-    found: Source,
+    found: Source | str | Path,
     *,
     channels: Sequence[str] | None = None,
     align: Alignment = "none",
@@ -178,8 +178,8 @@ def compare_waveforms(
     """Compare without judging.
 
     Args:
-        reference: an answer, a waveform, or the path of a reference.
-        found: an answer or a waveform.
+        reference: an answer, a waveform, or a file: a reference, a waveform as text, a capture.
+        found: the same.
         channels: compared; left out: all of the reference.
         align: event to align on; the shift is a row of its own, with its own gate.
         tolerances: how far is the same.
@@ -188,12 +188,14 @@ def compare_waveforms(
         InputError: a file or a channel is missing, or an event to align on.
     """
     gates = tolerances or Tolerances()
-    known = read_reference(reference) if isinstance(reference, str | Path) else record_of(reference, channels)
+    known_source = _read(reference)
+    known = record_of(known_source, channels)
     names = [name for name in known.waveform.units if channels is None or name in channels]
-    record = record_of(found, _shared(names, found))
+    source = _read(found)
+    record = record_of(source, _shared(names, source))
     half_time = max(gates.tube_time, gates.tube_time_share * known.transition)
     half_values = {name: _half_value(known.waveform, name, gates) for name in names}
-    event, seen = find_event(known.waveform, align), find_event(record.waveform, align)
+    event, seen = (find_event(_waveform_of(one), align) for one in (known_source, source))
     shift = seen.time - event.time
     rows = [
         *_invariants(known, record, names, gates),
@@ -213,7 +215,7 @@ def compare_waveforms(
 
 def assert_waveform_close(
     reference: Source | str | Path,
-    found: Source,
+    found: Source | str | Path,
     *,
     channels: Sequence[str] | None = None,
     align: Alignment = "none",
@@ -244,13 +246,21 @@ def assert_waveform_close(
     raise WaveformMismatchError(comparison, where)
 
 
+def _read(source: Source | str | Path) -> Source:
+    return read_waveform_file(source) if isinstance(source, str | Path) else source
+
+
+def _waveform_of(source: Source) -> Waveform:
+    return source if isinstance(source, Waveform) else source.waveform
+
+
 def _shared(names: Sequence[str], found: Source) -> list[str] | None:
     if isinstance(found, Record):
         return None
-    waveform = found.waveform if isinstance(found, DoublePulse) else found
-    shared = [name for name in names if name in waveform.units]
+    known = _waveform_of(found).units
+    shared = [name for name in names if name in known]
     if not shared:
-        given = ", ".join(waveform.units)
+        given = ", ".join(known)
         raise InputError([InputProblem("channels", given, "none is in the reference.", ", ".join(names))])
     return shared
 

@@ -19,21 +19,22 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import pandas as pd
 import tomli_w
 from numpy.typing import NDArray
 
 from .. import _core
+from ..capture import read_capture
 from ..errors import InputError, InputProblem
 from ..results import DoublePulse
 from ..waveform import Waveform
 from .decimation import decimated
 from .record import Figure, Part, Record, record_of
 
-__all__ = ["FIRST_LINE", "MOST_BYTES", "read_reference", "write_reference"]
+__all__ = ["read_reference", "read_waveform_file", "write_reference"]
 
-FIRST_LINE = "# gateswing reference waveform"
-MOST_BYTES = 200_000
+_FIRST_LINE = "# gateswing reference waveform"
+_WAVEFORM_LINE = "# waveform of degree "
+_MOST_BYTES = 200_000
 _SCHEMA = 1
 _BOUND = 0.002  # of the range of a channel: a fifth of the tube
 _SPARE = 2  # digits beyond the bound
@@ -68,10 +69,10 @@ def write_reference(
     bounds = {name: max(bound * one, 1e-9) for name, one in ranges.items()}
     small = decimated(record.waveform, bounds)
     text = _header(record, reason, bound) + _columns(small, bounds)
-    if len(text.encode()) > MOST_BYTES:
+    if len(text.encode()) > _MOST_BYTES:
         reason_ = f"the reference would have {len(text.encode())} bytes."
         hint = "Keep fewer channels, a shorter record, or raise bound=."
-        raise InputError([InputProblem("source", None, reason_, f"up to {MOST_BYTES}", hint)])
+        raise InputError([InputProblem("source", None, reason_, f"up to {_MOST_BYTES}", hint)])
     target = Path(path)
     target.parent.mkdir(parents=True, exist_ok=True)
     target.write_text(text, encoding="utf-8")
@@ -90,8 +91,8 @@ def read_reference(path: str | Path) -> Record:
     except UnicodeDecodeError:
         raise _bad(path, "is no text in UTF-8.") from None
     lines = text.splitlines()
-    if not lines or lines[0] != FIRST_LINE:
-        raise _bad(path, f"does not begin with {FIRST_LINE!r}.")
+    if not lines or lines[0] != _FIRST_LINE:
+        raise _bad(path, f"does not begin with {_FIRST_LINE!r}.")
     head = [line for line in lines[1:] if line.startswith("#")]
     try:
         header = tomllib.loads("\n".join(line[2:] for line in head))
@@ -103,6 +104,27 @@ def read_reference(path: str | Path) -> Record:
         if isinstance(error, InputError):
             raise
         raise _bad(path, f"is spoilt: {error}.", "Take it from version control again.") from None
+
+
+def read_waveform_file(path: str | Path) -> Record | Waveform:
+    """A reference, what :meth:`gateswing.Waveform.write_csv` wrote, or a capture of an instrument.
+
+    Raises:
+        InputError: the file is none of these.
+    """
+    try:
+        with Path(path).open("rb") as file:
+            begin = file.read(len(_WAVEFORM_LINE)).decode("latin-1")
+    except OSError as error:
+        raise _bad(path, f"cannot be read: {error.strerror}.") from None
+    if _FIRST_LINE.startswith(begin) and begin:
+        return read_reference(path)
+    if begin != _WAVEFORM_LINE:
+        return read_capture(path).waveform()
+    try:
+        return Waveform.read_csv(path)
+    except ValueError as error:
+        raise _bad(path, f"is spoilt: {error}.") from None
 
 
 def _bad(path: str | Path, reason: str, hint: str = "") -> InputError:
@@ -122,7 +144,7 @@ def _header(record: Record, reason: str, bound: float) -> str:
         "figures": {name: [figure.value, figure.unit] for name, figure in record.figures.items()},
     }
     lines = _one_line_arrays(tomli_w.dumps(table)).splitlines()
-    return "\n".join([FIRST_LINE, *(f"# {line}".rstrip() for line in lines)]) + "\n"
+    return "\n".join([_FIRST_LINE, *(f"# {line}".rstrip() for line in lines)]) + "\n"
 
 
 def _one_line_arrays(text: str) -> str:
@@ -152,6 +174,8 @@ def _digits(values: NDArray[np.float64], step: float) -> int:
 
 
 def _waveform(text: str) -> Waveform:
+    import pandas as pd
+
     frame = pd.read_csv(io.StringIO(text), dtype=np.float64)
     names = [str(column).rpartition(" [") for column in frame.columns]
     values = {name: frame.iloc[:, 1 + k].to_numpy() for k, (name, _, _) in enumerate(names[1:])}
