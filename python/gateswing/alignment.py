@@ -77,7 +77,7 @@ def _quarter(waveform: Waveform, channel: str, step: Passage) -> float:
 
 
 def _steepness(waveform: Waveform, channel: str, time: float) -> float:
-    """Inverse of the time that the passage takes through a tenth of the range, either side of its middle [1/s]."""
+    """Inverse of the time from a tenth of the range below the middle of a passage to one above [1/s]."""
     whole = _core.whole(waveform.core)
     middle = float(waveform.value(channel, time))
     tenth = 0.1 * (

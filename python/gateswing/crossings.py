@@ -1,9 +1,9 @@
 """Crossings of a level in noise: one for each passage, not one for each wiggle.
 
-A passage upwards leads from below level - hysteresis to above level + hysteresis; its time is the mean of the crossings
-of the level within it, so noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
-that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is the rule of the core's
-main_transition, applied to passages.
+A passage upwards leads from below level - hysteresis to above level + hysteresis; its time is the mean of the
+crossings of the level within it, so noise that is as often above as below cancels. Hysteresis 0 gives every
+crossing. A spike that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is
+the rule of the core's main_transition, applied to passages.
 """
 
 from __future__ import annotations

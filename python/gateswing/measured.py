@@ -1,4 +1,4 @@
-"""Figures of edges as a bench sees them: from voltages at the pins and a drain current, measured or simulated."""
+"""Figures of edges as a bench sees them, from voltages at the pins and a drain current."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING, Annotated, NamedTuple
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import numpy as np
 
@@ -81,9 +81,9 @@ def measure_edges(
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
     """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
 
-    The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are those at
-    rest at the ends of each part. Of the definitions of a simulation's figures these differ in what a bench cannot
-    see: all is at the pins, and v_DS is counted from its own level at rest in the off-state.
+    The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
+    those at rest at the ends of each part. Of the definitions of a simulation's figures these differ in what
+    a bench cannot see: all is at the pins, and v_DS is counted from its own level at rest in the off-state.
 
     Args:
         waveform: of a capture or a result.
@@ -115,7 +115,7 @@ def measure_edges(
 
 
 def energy_against_skew(
-    waveform: Waveform, skews: Sequence[float], *, current: str = "i_d", **options: object
+    waveform: Waveform, skews: Sequence[float], *, current: str = "i_d", **options: Any
 ) -> xr.Dataset:
     """Energies of every edge if the current were late by so much against the voltage, and were moved back.
 
@@ -133,10 +133,9 @@ def energy_against_skew(
     """
     import xarray as xr
 
-    rows = [
-        [(edge.energy, edge.total_energy) for edge in measure_edges(_moved(waveform, current, skew), current=current, **options)]  # type: ignore[arg-type]
-        for skew in skews
-    ]  # fmt: skip
+    moved = (_moved(waveform, current, skew) for skew in skews)
+    found = [measure_edges(one, current=current, **options) for one in moved]
+    rows = [[(edge.energy, edge.total_energy) for edge in edges] for edges in found]
     count = min(len(row) for row in rows)
     values = np.array([row[:count] for row in rows], dtype=np.float64).reshape(len(rows), count, 2)
     definitions = MeasuredEdge.definitions()
@@ -275,7 +274,7 @@ def _common(
 
 
 def _on_current(view: _View, window: _core.Window, levels: _Levels, at: float) -> float:
-    """The line through i_D in the on-state, taken to the edge [A]: a load's current ramps, and rings after an edge."""
+    """The line through i_D in the on-state, taken to the edge [A]: a load's current ramps and rings."""
     if view.current is None or math.isnan(at) or not window.begin < at < window.end:
         return math.nan
     stretch = (0.5 * (at + window.end), window.end) if levels.is_turn_on else (window.begin, at)
@@ -287,7 +286,7 @@ def _on_current(view: _View, window: _core.Window, levels: _Levels, at: float) -
 def _energy_window(
     view: _View, window: _core.Window, levels: _Levels, test_current: float
 ) -> _core.Window | None:
-    """By the rule of the core's turn_on_energy_window and turn_off_energy_window, with passages for crossings."""
+    """By the rules of the core's energy windows, with passages for crossings."""
     if view.current is None or not test_current > 0.0:
         return None
     bus = levels.drain_before if levels.is_turn_on else levels.drain_after

@@ -1,13 +1,14 @@
 """Figures of a diode's reverse recovery, read from its current by the definitions in use.
 
-The current falls through zero at t0, reaches -I_RM and comes back. t_rr ends, by choice of the standard or the maker,
+The current falls through zero at t0, reaches -I_RM and comes back. t_rr ends, by choice of the standard or
+the maker,
 
     where i is back at 25 % of I_RM                     (JESD282-B alternative 3, with 25 %)
     where the line through 90 % and 25 % of I_RM meets zero  (IEC 60747-2; JESD282-B alternative 2)
     where the line through 75 % and 50 % of I_RM meets zero  (common in data sheets, with Q_rr = t_rr I_RM/2)
 
-and the charge depends on where counting stops, so each stands with its own. Definitions as restated in the JEDEC
-dictionary and in data sheets; the text of IEC 60747-2 was not at hand.
+and the charge depends on where counting stops, so each stands with its own. Definitions as restated in the
+JEDEC dictionary and in data sheets; the text of IEC 60747-2 was not at hand.
 """
 
 from __future__ import annotations

@@ -123,7 +123,8 @@ def overlay(
     Args:
         model: the simulation, best as a probe would show it (:meth:`gateswing.Probe.seen`).
         measured: the capture.
-        align: ``gate``: v_GS has gone a quarter of its step; ``drain``: v_DS is steepest; ``none``: time as it is.
+        align: ``gate``: v_GS has gone a quarter of its step; ``drain``: v_DS is steepest; ``none``: time as
+            it is.
         edge: which step of the gate is the event, counted from 0.
         channels: compared; left out: all that both have.
         window: begin and end [s] on the time axis of the model; left out: all that both show.

@@ -11,9 +11,9 @@ Probe and oscilloscope together have a bandwidth B at -3 dB and one of two respo
     first order   H2(s) = 1/(1 + s/(2 pi B))                     rise time ln(9)/(2 pi B)  = 0.350/B
     gaussian      H2(f) = exp(-(ln 2)/2 (f/B)^2), no delay       rise time 0.339/B
 
-0.339 = 2 * 1.28155 * sqrt(ln 2)/(2 pi), from the quantiles of the normal distribution at 10 % and 90 % (derived). Flat
-responses of fast oscilloscopes lie nearer to 0.45/B (common practice, no source) and are neither. What loads the
-circuit is not in `seen`: for that, simulate the cell of `loaded`.
+0.339 = 2 * 1.28155 * sqrt(ln 2)/(2 pi), from the quantiles of the normal distribution at 10 % and 90 %
+(derived). Flat responses of fast oscilloscopes lie nearer to 0.45/B (common practice, no source) and are
+neither. What loads the circuit is not in `seen`: for that, simulate the cell of `loaded`.
 """
 
 from __future__ import annotations
@@ -130,8 +130,8 @@ class Probe(Model):
             channels: seen through this probe; left out: all voltages. The others stay as they are.
 
         Returns:
-            All channels at even times, straight lines in between. Before its begin the waveform is taken to have
-            stood still.
+            All channels at even times, straight lines in between. Before its begin the waveform is taken to
+            have stood still.
 
         Raises:
             InputError: there is no such channel, or the record is too long for this bandwidth.

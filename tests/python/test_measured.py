@@ -22,7 +22,7 @@ def lines(times: list[float], **values: list[float]) -> gs.Waveform:
 
 
 def capture_of(waveform: gs.Waveform, interval: float, noise: float = 0.0, bits: int = 0) -> gs.Capture:
-    """As an instrument would take it: sampled, noise a share of full scale, quantised over 1.6 times the scale."""
+    """As an instrument takes it: sampled, noise a share of full scale, quantised over 1.6 times that."""
     rng = np.random.default_rng(11)
     times = np.arange(waveform.begin, waveform.end, interval)
     values = {}
@@ -193,7 +193,8 @@ def test_recovery_definitions_on_the_charge_control_waveform() -> None:
 
 
 def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
-    # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90 A.
+    # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
+    # A.
     waveform = lines([-1e-6, 0.0, 3e-6, 3.0001e-6, 4e-6], i_freewheel=[30.0, 0.0, -90.0, 0.0, 0.0])
     found = measure_recovery(waveform)
     assert found.peak_reverse_current == pytest.approx(90.0)

@@ -42,7 +42,8 @@ def test_a_step_is_shown_with_the_rise_time_of_the_instrument() -> None:
 
 
 def test_rise_times_add_as_squares_for_gaussian_edges() -> None:
-    # An edge shown as 5 ns on an instrument of 3.5 ns is one of 3.6 ns (root of the difference of squares, exact here).
+    # An edge shown as 5 ns on an instrument of 3.5 ns is one of 3.6 ns (root of the difference of squares,
+    # exact here).
     true = math.sqrt(5.0**2 - 3.5**2) * 1e-9
     edge = quietly(gs.Probe(bandwidth=0.33947 / true), step(1e-13))
     assert rise_time(edge) == pytest.approx(3.57e-9, rel=2e-3)

@@ -6,7 +6,7 @@ from typing import Any
 import gateswing as gs
 
 # The times are stated, so that a change of the default length of a record is no change of the edges.
-TIMES = {"on_time": "0.6 us", "off_time": "0.6 us"}
+TIMES: dict[str, Any] = {"on_time": "0.6 us", "off_time": "0.6 us"}
 TOLERANCE = 1e-6
 CHANNELS = ["v_gs", "v_gs_pin", "v_ds", "v_ds_pin", "i_d", "i_gate"]
 

@@ -86,8 +86,8 @@ class Capture:
         """Name the channels as the model does, and bring them to scale.
 
         Args:
-            channels: name such as ``v_gs_pin``, ``v_ds_pin``, ``i_d`` to column, or to a :class:`Trace`. Columns that
-                are not named are left out.
+            channels: name such as ``v_gs_pin``, ``v_ds_pin``, ``i_d`` to column, or to a :class:`Trace`.
+                Columns that are not named are left out.
 
         Raises:
             InputError: there is no such column, or a current whose column is in volts has no scale and unit.
@@ -139,8 +139,8 @@ class Capture:
     def smoothed(self, width: float | str) -> Capture:
         """Less noise, for slopes and levels: a cubic through each stretch of `width` [s], by least squares.
 
-        Savitzky and Golay, Analytical Chemistry 36(8), 1627-1639 (1964). Edges do not move; peaks narrower than the
-        width get lower. The samples must be evenly spaced, as far as the widths go.
+        Savitzky and Golay, Analytical Chemistry 36(8), 1627-1639 (1964). Edges do not move; peaks narrower
+        than the width get lower. The samples must be evenly spaced, as far as the widths go.
 
         Raises:
             InputError: the width holds fewer than five samples.
@@ -166,8 +166,8 @@ class Capture:
 
         Args:
             segment: which one, counted from 0; needed where there are several.
-            bridge_overload: draw straight lines across samples that the instrument could not convert. Peaks there
-                mean nothing.
+            bridge_overload: draw straight lines across samples that the instrument could not convert. Peaks
+                there mean nothing.
 
         Raises:
             InputError: no such segment, fewer than two samples, or samples that could not be converted.
@@ -193,7 +193,7 @@ class Capture:
             reason = (
                 f"a current, but column {trace.column!r} is {f'in {unit}' if unit else 'without a unit'}."
             )
-            hint = f"Give Trace(column={trace.column!r}, scale=..., unit='A') with the amperes per unit of the probe."
+            hint = f"Give Trace(column={trace.column!r}, scale=..., unit='A'), the scale in amperes per unit."
             return [InputProblem(f"channels.{name}", repr(trace.column), reason, hint=hint)]
         return []
 
@@ -268,5 +268,5 @@ def _odd(length: int) -> int:
 
 def _overload(name: str, times: Floats, everywhere: bool) -> InputError:
     where = "all samples" if everywhere else f"{len(times)} samples, the first at {times[0]:g} s,"
-    hint = "Widen the range of the instrument; or cut them off with between(), or waveform(bridge_overload=True)."
+    hint = "Widen the instrument's range; or cut them off by between(), or waveform(bridge_overload=True)."
     return InputError([InputProblem(name, None, f"{where} could not be converted (overload).", hint=hint)])

@@ -159,7 +159,10 @@ def _extra(
     line: int,
     layout: Layout,
 ) -> None:
-    """Settings in the row of units, named in the row above: ``X,CH1,Start,Increment`` / ``,Volt,-1e-3,1e-6``."""
+    """Settings in the row of units, named in the row above.
+
+    ``X,CH1,Start,Increment`` over ``Sequence,Volt,-1e-3,1e-6``.
+    """
     above = [row for number, row in rows if number < line]
     if not above:
         return

@@ -1,8 +1,9 @@
 """Where the numbers are in a capture: separator, decimal sign, first line and columns of the data.
 
-No position is assumed. The rows at the end of the head are data if anything is, so the separator and the decimal sign
-are those with which most of their cells are numbers; the data begin at the first line whose cells in the same
-columns are numbers. Text in other columns is no obstacle: some instruments write their settings beside the data.
+No position is assumed. The rows at the end of the head are data if anything is, so the separator and the
+decimal sign are those with which most of their cells are numbers; the data begin at the first line whose
+cells in the same columns are numbers. Text in other columns is no obstacle: some instruments write their
+settings beside the data.
 """
 
 from __future__ import annotations
@@ -21,8 +22,8 @@ __all__ = ["COMMENT_LEADERS", "OVERLOAD_MARKERS", "Layout", "cells_of", "find_la
 COMMENT_LEADERS = ("#", ";", "%", "//", "!")
 # What instruments write for a sample that they could not convert.
 OVERLOAD_MARKERS = (
-    "nan", "NaN", "NAN", "-nan", "inf", "-inf", "+inf", "Inf", "-Inf", "INF", "-INF", "****", "*****", "---", "--",
-    "OL", "-OL", "OVER", "OVERFLOW", "overflow", "OVLD", "clip", "CLIP", "NULL", "N/A", "#NUM!",
+    "nan", "NaN", "NAN", "-nan", "inf", "-inf", "+inf", "Inf", "-Inf", "INF", "-INF", "****", "*****", "---",
+    "--", "OL", "-OL", "OVER", "OVERFLOW", "overflow", "OVLD", "clip", "CLIP", "NULL", "N/A", "#NUM!",
 )  # fmt: skip
 _MARKERS = frozenset(OVERLOAD_MARKERS)
 _DELIMITERS = (",", ";", "\t", " ")  # a blank stands for any run of blanks

@@ -19,15 +19,15 @@ _MOST_LEVELS = 4096  # a 12 bit converter; more are no steps but computed values
 def noise_of(values: Floats) -> float:
     """Standard deviation of the noise from sample to sample, in the unit of the values.
 
-    From the median magnitude of the third differences, whose variance for white noise is 20 times its own (the sum of
-    the squares of 1, 3, 3, 1): slopes and bends of the signal fall out, and the few samples at edges do not sway a
-    median. Not less than that of the converter's step, step/sqrt(12).
+    From the median magnitude of the third differences, whose variance for white noise is 20 times its own
+    (the sum of the squares of 1, 3, 3, 1): slopes and bends of the signal fall out, and the few samples at
+    edges do not sway a median. Not less than that of the converter's step, step/sqrt(12).
     """
     finite = values[np.isfinite(values)]
     if len(finite) < 8:
         return 0.0
     spread = _NORMAL * float(np.median(np.abs(np.diff(finite, 3)))) / np.sqrt(20.0)
-    return max(spread, converter_step(finite) / np.sqrt(12.0))
+    return float(max(spread, converter_step(finite) / np.sqrt(12.0)))
 
 
 def converter_step(values: Floats) -> float:

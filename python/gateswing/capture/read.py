@@ -21,7 +21,7 @@ from .quality import is_clipped
 from .report import ImportReport, Understood
 from .source import Source, bad_file
 from .table import Table, read_table
-from .time_axis import mended
+from .time_axis import TimeAxis, mended
 
 __all__ = ["read_capture"]
 
@@ -68,8 +68,8 @@ def read_capture(
 ) -> Capture:
     """Read what an oscilloscope or logger exported as text.
 
-    The layout is found, not assumed; ``.report`` of the result says what was understood and which keyword says
-    otherwise.
+    The layout is found, not assumed; ``.report`` of the result says what was understood and which keyword
+    says otherwise.
 
     Args:
         path: the file, or one file for each channel.
@@ -130,28 +130,37 @@ def _read(path: Path, wishes: _Wishes) -> Capture:
     column, reason = _time_column(table, names, units, wishes)
     times, why = _raw_times(path, table, heading, units, column, wishes)
     axis = mended(times, table.breaks)
-    values, channel_units = {}, {}
-    for index in range(count):
-        if index == column:
-            continue
-        name = _free_name(
-            names[index] or f"channel {index + 1 - (column is not None and index > column)}", values
-        )
-        unit, factor = unit_of(units[index]) or (units[index], 1.0)
-        one = table.columns[index] if factor == 1.0 else table.columns[index] * factor
-        values[name] = one if axis.order is None else one[axis.order]
-        channel_units[name] = unit
+    values, si_units = _channels(table, axis, names, units, column)
+    listed = ", ".join(f"{name} [{si_units[name] or '?'}]" for name in values)
+    where = "none in the file" if column is None else _title(names, column)
+    named = _where(wishes.names, heading.name_line)
     decisions = [
         *_layout_decisions(source, layout, heading, wishes),
-        Understood("time", "none in the file" if column is None else _title(names, column), reason, "time_column="),
+        Understood("time", where, reason, "time_column="),
         Understood("time axis", _span(axis.times), why, "time_unit=, sample_interval=, start="),
-        Understood("channels", ", ".join(f"{name} [{channel_units[name] or '?'}]" for name in values),
-                   _where(wishes.names, heading.name_line), "names=, units=, channels="),
+        Understood("channels", listed, named, "names=, units=, channels="),
         Understood("segments", str(len(axis.starts)), "gaps and restarts of time", ""),
-    ]  # fmt: skip
-    notes = (*axis.notes, *_notes(table, values, channel_units))
+    ]
+    notes = (*axis.notes, *_notes(table, values, si_units))
     report = ImportReport(tuple(decisions), notes)
-    return Capture(axis.times, values, channel_units, axis.starts, heading.settings, report)
+    return Capture(axis.times, values, si_units, axis.starts, heading.settings, report)
+
+
+def _channels(
+    table: Table, axis: TimeAxis, names: Sequence[str], units: Sequence[str], time_column: int | None
+) -> tuple[dict[str, Floats], dict[str, str]]:
+    """Values in SI units, and those units, by name."""
+    values: dict[str, Floats] = {}
+    si_units: dict[str, str] = {}
+    for index, column in enumerate(table.columns):
+        if index == time_column:
+            continue
+        name = _free_name(names[index] or f"channel {len(values) + 1}", values)
+        unit, factor = unit_of(units[index]) or (units[index], 1.0)
+        one = column if factor == 1.0 else column * factor
+        values[name] = one if axis.order is None else one[axis.order]
+        si_units[name] = unit
+    return values, si_units
 
 
 def _given_or(
@@ -247,7 +256,7 @@ def _raw_times(
             reason = "has no time and states no sample interval."
             raise bad_file(path, reason, "Give sample_interval=, for example sample_interval='0.4 ns'.")
         steps = np.arange(rows) if column is None else table.columns[column] - table.columns[column][0]
-        return (begin or 0.0) + interval * steps, source
+        return np.asarray((begin or 0.0) + interval * steps, dtype=np.float64), source
     times = table.columns[column]
     if not np.isfinite(times).all():
         row = int(np.flatnonzero(~np.isfinite(times))[0])

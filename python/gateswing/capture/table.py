@@ -64,7 +64,7 @@ def read_table(source: Source, layout: Layout, most_samples: int) -> Table:
 def _read_block(
     path: Path, layout: Layout, table: Table, rows: int, first: int, block: bytes
 ) -> list[NDArray[np.float64]]:
-    """Columns of a block. Markers and stray lines are rare, so they are looked for where the plain way fails."""
+    """Columns of a block. Markers and stray lines are rare: looked for where the plain way fails."""
     try:
         columns = _parsed(layout, block, markers=False)
     except ValueError:  # the parser's own errors among them

@@ -118,7 +118,7 @@ def _gaps(times: Floats, starts: tuple[int, ...], notes: list[str]) -> list[int]
         return []
     _note(
         notes,
-        f"{len(at)} gap{'s' if len(at) > 1 else ''} in time, the first after {times[at[0]]:g} s; split there.",
+        f"{len(at)} gap{'s'[: len(at) > 1]} in time, the first after {times[at[0]]:g} s; split there.",
     )
     return [int(one) + 1 for one in at]
 

@@ -1,8 +1,8 @@
 """A waveform against its reference: what must hold, then the figures, then the shape.
 
-Shape alone is a poor judge: a ring that is 1 % slower is out of phase after tens of cycles, and a spike narrower than
-the tube does not show. So a ring is compared by frequency, decay and first peak, and only what comes before and
-between is compared by the tube; and the extremes of every channel are figures.
+Shape alone is a poor judge: a ring that is 1 % slower is out of phase after tens of cycles, and a spike
+narrower than the tube does not show. So a ring is compared by frequency, decay and first peak, and only what
+comes before and between is compared by the tube; and the extremes of every channel are figures.
 """
 
 from __future__ import annotations
@@ -307,7 +307,7 @@ def _figures(
 
 
 def _flatness(waveform: Waveform, channel: str, time: float, gates: Tolerances) -> float:
-    """How long the channel stays within the tube around an extreme [s]: so uncertain is the time of the extreme."""
+    """How long the channel stays within the tube around an extreme [s]: so uncertain is its time."""
     times = waveform.times
     values = waveform.values(channel)
     extreme = waveform.value(channel, min(max(time, waveform.begin), waveform.end))
@@ -331,9 +331,10 @@ def _shape(
                 found = excess(
                     known.waveform, record.waveform, name, (begin, end), (half_time, half_value), shift
                 )
-                unit = known.waveform.units[name]
+                unit, nothing = known.waveform.units[name], math.nan
                 yield ComparisonRow(
-                    "shape", f"{name}, {title}", unit, math.nan, math.nan, found.worst, half_value, found.first_time
+                    "shape", f"{name}, {title}", unit, nothing, nothing, found.worst, half_value,
+                    found.first_time,
                 )  # fmt: skip
 
 

@@ -1,8 +1,8 @@
 """Fewer points of a waveform, with a bound on the error and all peaks kept.
 
-Every channel is drawn with straight lines between common times. Starting from the ends and the extremes of every
-channel, each stretch is divided where a channel is farthest from its line in units of its bound, until none is
-farther than one. (Ramer 1972, Douglas and Peucker 1973, with the distance taken along the value.)
+Every channel is drawn with straight lines between common times. Starting from the ends and the extremes of
+every channel, each stretch is divided where a channel is farthest from its line in units of its bound, until
+none is farther than one. (Ramer 1972, Douglas and Peucker 1973, with the distance taken along the value.)
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The plugin of pytest: the fixture ``waveform_regression`` and its options.
 
-A missing reference fails; none is ever written but with ``--renew-waveforms REASON``, which writes those of the tests
-that run, and prints at the end what changed.
+A missing reference fails; none is ever written but with ``--renew-waveforms REASON``, which writes those of
+the tests that run, and prints at the end what changed.
 """
 
 from __future__ import annotations
@@ -52,8 +52,8 @@ def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Compari
 
     Call it with an answer of :func:`gateswing.double_pulse` or a waveform, and with ``name`` where a test has
     several. ``channels`` and ``settings`` go into the reference; the other arguments are those of
-    :func:`gateswing.testing.assert_waveform_close`. The reference is ``references/<module>/<test>.csv`` beside the
-    test, or ``<test>-<name>.csv``.
+    :func:`gateswing.testing.assert_waveform_close`. The reference is ``references/<module>/<test>.csv``
+    beside the test, or ``<test>-<name>.csv``.
     """
 
     def check(

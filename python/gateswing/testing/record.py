@@ -1,4 +1,4 @@
-"""What a comparison looks at: a waveform, its figures, and what its simulation says about its own accuracy."""
+"""What a comparison looks at: a waveform, its figures, and how well its simulation kept its books."""
 
 from __future__ import annotations
 
@@ -52,7 +52,8 @@ class Record:
 
     Attributes:
         waveform: the shape.
-        figures: by name, those of the edges, and of each channel extremes, ring and settled level after each edge.
+        figures: by name, those of the edges, and of each channel extremes, ring and settled level after each
+            edge.
         parts: delay, edge and what follows, of each edge; the whole where there are no edges.
         transition: shortest of v_DS [s]; 0 where there is none.
         residuals: of energy and charge, where a simulation states them.

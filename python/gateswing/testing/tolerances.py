@@ -30,8 +30,9 @@ class Tolerances:
     """Gates of a comparison.
 
     Attributes:
-        figures: for a figure by its full name (``turn_on.delay``) or its last part (``delay``), the share of the
-            reference and the amount in SI units that are allowed together; others have those of their unit.
+        figures: for a figure by its full name (``turn_on.delay``) or its last part (``delay``), the share of
+            the reference and the amount in SI units that are allowed together; others have those of their
+            unit.
         tube_time: half width of the tube along time [s] at least.
         tube_time_share: the same, as a share of the shortest transition.
         tube_value: half width of the tube along the value, as a share of the range of the channel.

@@ -1,7 +1,8 @@
 """The tube around a waveform: half a width along time and half a width along the value.
 
-A waveform is inside where at every time there is a value of the reference within the half width of time that is within
-the half width of the value. Both waveforms take their turn as the reference, so that a spike of either is seen.
+A waveform is inside where at every time there is a value of the reference within the half width of time that
+is within the half width of the value. Both waveforms take their turn as the reference, so that a spike of
+either is seen.
 """
 
 from __future__ import annotations
