@@ -1,9 +1,10 @@
 """Crossings of a level in noise: one for each passage, not one for each wiggle.
 
-A passage upwards leads from below level - hysteresis to above level + hysteresis; its time is the mean of the
-crossings of the level within it, so noise that is as often above as below cancels. Hysteresis 0 gives every
-crossing. A spike that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is
-the rule of the core's main_transition, applied to passages.
+A passage upwards leads from below level - hysteresis to above level + hysteresis. Its time is that at which
+a parabola through the samples around its middle has the level; with few samples, the mean of the crossings of
+the level within it. Noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
+that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is the rule of the
+core's main_transition, applied to passages.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ __all__ = [
 ]
 
 _LOOKED_AT = 20001  # times at which the levels of a channel are looked for
+_LEAST_FITTED = 8  # samples
 _HYSTERESIS = 0.2  # of a swing, to find edges
 
 
@@ -53,8 +55,27 @@ def passages(
     found = []
     for begin, end, rising in _through(waveform, channel, (level - hysteresis, level + hysteresis), window):
         within = times[(times >= begin) & (times <= end)]
-        found.append(Passage(float(within.mean()) if len(within) else 0.5 * (begin + end), rising))
+        middle = float(within.mean()) if len(within) else 0.5 * (begin + end)
+        found.append(Passage(_refined(waveform, channel, level, middle, end - begin, window), rising))
     return found
+
+
+def _refined(
+    waveform: Waveform, channel: str, level: float, middle: float, length: float, window: _core.Window
+) -> float:
+    """When a parabola through the samples around `middle`, by least squares, has the level [s]."""
+    if waveform.core.degree > 1:
+        return middle
+    half = min(0.5 * length, middle - window.begin, window.end - middle)
+    first, last = np.searchsorted(waveform.times, [middle - half, middle + half])
+    times, values = waveform.times[first:last:2], waveform.values(channel)[first:last:2]
+    if len(times) < _LEAST_FITTED:
+        return middle
+    x = (times - middle) / half
+    square, slope, constant = np.polyfit(x, values - level, 2)
+    roots = np.roots([square, slope, constant])
+    real = [float(root.real) for root in roots if abs(root.imag) < 1e-9 and abs(root.real) <= 1.0]
+    return middle + half * min(real, key=abs) if real else middle
 
 
 def _through(

@@ -84,7 +84,7 @@ CASES = {
     ),
     "settings beside the data": Case(beside(), {}, "channel 1", None, "V"),
     "a long preamble": Case(
-        'Model,instrument\nFirmware,1.0\nSample Interval,4e-10\nNote,"a, quoted"\n\nLabels,,\nTIME,CH1,CH2\n'
+        'Model,instrument\nFirmware,1.0\nSample Interval,0.4 ns\nNote,"a, quoted"\n\nLabels,,\nTIME,CH1,CH2\n'
         + rows(TIMES, FIRST, SECOND),
         {},
         "CH1",

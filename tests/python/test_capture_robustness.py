@@ -111,6 +111,12 @@ def test_a_capture_larger_than_a_block_is_read_whole_and_in_bounded_memory(write
         gs.read_capture(path, most_samples=1000)
 
 
+def test_a_quoted_cell_beyond_any_use_is_left_out_and_said(write: Write) -> None:
+    capture = gs.read_capture(write(b"t,a\n" + rows(TIMES, VALUES) + b'"' + b"1" * 200_000 + b'"\n'))
+    assert len(capture.times) == COUNT
+    assert any(note.endswith("left out: 402.") for note in capture.report.notes)
+
+
 def test_spoilt_files_are_read_or_refused_but_never_anything_else(write: Write) -> None:
     """Bytes of a good file are overwritten, cut out or doubled; fixed seed."""
     good = b"Model,x\nSample Interval,4e-10\n\nTime (s),CH1 (V),CH2 (V)\n" + rows(TIMES, VALUES, VALUES)

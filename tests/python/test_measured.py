@@ -1,5 +1,6 @@
 """Figures of captures: closed forms of published examples, and the same answers as for the simulation."""
 
+import dataclasses
 import math
 from pathlib import Path
 
@@ -131,11 +132,34 @@ def test_a_noisy_capture_of_a_simulation_has_the_figures_of_the_simulation(
         assert abs(table.deviation("test_current", "bench")) < 0.01, table
 
 
+def test_noise_moves_a_time_by_less_than_that_of_a_sample() -> None:
+    """1 % of noise on 13 V/ns is 0.3 ns in a single sample; the first crossing of many is early, too."""
+    straight = hard_edges()
+    times = np.arange(0.0, 1.9e-6, 0.1e-9)
+    rng = np.random.default_rng(5)
+    errors = []
+    for _ in range(20):
+        noisy = straight.value("v_ds_pin", times) + 4.0 * rng.standard_normal(len(times))
+        values = {"v_gs_pin": straight.value("v_gs_pin", times), "v_ds_pin": noisy}
+        on, off = measure_edges(gs.Waveform.from_samples(times, values, straight.units))
+        errors += [
+            on.drain_begin - 143e-9,
+            on.drain_end - 167e-9,
+            off.drain_begin - 1013e-9,
+            off.drain_end - 1037e-9,
+        ]
+    assert np.std(errors) < 0.15e-9
+    assert abs(np.mean(errors)) < 0.05e-9
+
+
 def test_figures_stand_side_by_side_with_their_definitions() -> None:
     on, off = measure_edges(hard_edges())
-    shown = repr(gs.side_by_side(model=on, bench=on))
+    bench = dataclasses.replace(on, energy=1.1 * on.energy, delay=math.nan)
+    shown = repr(gs.side_by_side(model=on, bench=bench))
     assert shown.splitlines()[0].split() == ["figure", "model", "bench", "deviation", "definition"]
+    assert "+10.0 %" in shown
     assert "+0.0 %" in shown
+    assert gs.side_by_side(model=on, bench=bench).deviation("energy", "bench") == pytest.approx(0.1)
     assert "IEC 60747-8" in shown
     assert "<th>bench</th>" in gs.side_by_side(model=on, bench=on)._repr_html_()
     with pytest.raises(gs.InputError, match="MeasuredTurnOff, MeasuredTurnOn: not two or more"):
@@ -150,7 +174,7 @@ def test_a_passage_is_counted_once_however_often_noise_crosses_the_level() -> No
     assert len(passages(waveform, "v", 0.0, everything)) > 5
     (only,) = passages(waveform, "v", 0.0, everything, 0.5)
     assert only.rising
-    assert only.time == pytest.approx(50.0, abs=0.5)
+    assert only.time == pytest.approx(50.0, abs=1.0)
     assert passages(waveform, "v", 0.0, everything, 5.0) == []
 
 

@@ -11,6 +11,7 @@ from matplotlib.text import Text
 
 import gateswing as gs
 from gateswing.alignment import Alignment, shifted
+from gateswing.figures import format_figure
 
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 LATE = 37.25e-9
@@ -38,6 +39,7 @@ def test_the_shift_is_found_and_reported(
 ) -> None:
     found = gs.overlay(edges.waveform, measured, align=align)
     assert found.shift == pytest.approx(LATE, abs=0.1e-9)
+    assert gs.overlay(edges.waveform, measured, align=align, edge=1).shift == pytest.approx(LATE, abs=0.1e-9)
     by_name = {residual.channel: residual for residual in found.residuals}
     assert found.channels == CHANNELS
     assert by_name["v_gs_pin"].rms < 0.02
@@ -83,9 +85,17 @@ def test_what_cannot_be_laid_over_is_an_input_error(edges: gs.DoublePulse, measu
 def test_the_plot_shows_both_and_the_residual(
     edges: gs.DoublePulse, measured: gs.Waveform, tmp_path: Path
 ) -> None:
-    figure = gs.overlay(edges.waveform, measured, window=(-10e-9, 1.5e-6)).plot()
+    found = gs.overlay(edges.waveform, measured, window=(-10e-9, 1.5e-6))
+    figure = found.plot()
     figure.savefig(tmp_path / "overlay.png")
-    shown = "\n".join(found.get_text() for found in figure.findobj(Text) if isinstance(found, Text))
-    for words in ("capture", "model", "v_ds_pin (V)", "residual (A)", "moved by -37.3", "rms 40"):
+    shown = "\n".join(one.get_text() for one in figure.findobj(Text) if isinstance(one, Text))
+    for words in (
+        "capture",
+        "model",
+        "v_ds_pin (V)",
+        "residual (A)",
+        f"moved by {format_figure(-found.shift, 's', 3)}",
+        "rms 40",
+    ):
         assert words in shown
     assert plt.imread(tmp_path / "overlay.png")[..., :3].std() > 0.05

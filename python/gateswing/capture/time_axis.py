@@ -33,7 +33,7 @@ class TimeAxis:
 
 
 def mended(times: Floats, breaks: list[int]) -> TimeAxis:
-    """Bring times [s] as read into order: reversed, unsorted, repeated, rounded, in segments, with gaps.
+    """Bring times [s] as read into order: backwards, unsorted, repeated, rounded, in segments, with gaps.
 
     Args:
         times: as read, all finite.
@@ -42,10 +42,6 @@ def mended(times: Floats, breaks: list[int]) -> TimeAxis:
     notes: list[str] = []
     order: NDArray[np.intp] | None = None
     steps = np.diff(times)
-    if np.all(steps <= 0) and np.any(steps < 0):
-        times, order = times[::-1], np.arange(len(times))[::-1]
-        notes.append("Time runs backwards in the file; turned round.")
-        steps = np.diff(times)
     falls = np.flatnonzero(steps < 0) + 1
     if len(falls) and not _are_segments(falls, len(times), breaks):
         order = np.argsort(times, kind="stable")
