@@ -79,6 +79,9 @@ CASES = {
         None,
         "",
     ),
+    "a sample rate": Case(
+        "Sample Rate,2.5 GSa/s\n" + rows(FIRST), {"start": "-20 ns"}, "channel 1", None, ""
+    ),
     "a comma after each row": Case(
         rows(TIMES, FIRST, SECOND, trailing=","), {}, "channel 1", "channel 2", ""
     ),
@@ -103,7 +106,7 @@ CASES = {
         "x-axis,1,2\nsecond,Volt,Volt\n" + rows(TIMES, FIRST, SECOND, form="{:+.7E}"), {}, "1", "2", "V"
     ),
     "keys with tabs": Case(
-        f"XInc\t{STEP:g}\nXOrg\t{START:g}\nPoints\t{COUNT}\n" + rows(FIRST, SECOND, sep="\t"),
+        f"XInc\t0.4 ns\nXOrg\t{START:g}\nPoints\t{COUNT}\n" + rows(FIRST, SECOND, sep="\t"),
         {},
         "channel 1",
         "channel 2",

@@ -265,7 +265,7 @@ def test_the_plugin_never_writes_a_reference_unasked(
 ) -> None:
     def run(value: str, *options: str) -> tuple[int, str]:
         pytester.makepyfile(test_guarded=GUARDED.replace("VALUE", value))
-        done = pytester.runpytest_inprocess("-p", "gateswing.testing.pytest_plugin", *options)
+        done = pytester.runpytest_inprocess("-p", "gateswing.pytest_plugin", *options)
         return int(done.ret), done.stdout.str() + done.stderr.str()
 
     monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")  # others take seconds to load

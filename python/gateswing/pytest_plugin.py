@@ -1,7 +1,8 @@
 """The plugin of pytest: the fixture ``waveform_regression`` and its options.
 
 A missing reference fails; none is ever written but with ``--renew-waveforms REASON``, which writes those of
-the tests that run, and prints at the end what changed.
+the tests that run, and prints at the end what changed. Every run of pytest loads this module, so it imports
+the comparison at first use.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 
 if TYPE_CHECKING:
-    from . import Comparison
+    from .testing import Comparison
 
 __all__ = ["waveform_regression"]
 
@@ -64,7 +65,7 @@ def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Compari
         settings: dict[str, object] | None = None,
         **options: Any,
     ) -> Comparison | None:
-        from . import assert_waveform_close
+        from .testing import assert_waveform_close
 
         path = _path(request, name)
         reason = request.config.getoption("--renew-waveforms")
@@ -96,7 +97,7 @@ def _renew(
     settings: dict[str, object] | None,
     options: dict[str, Any],
 ) -> None:
-    from . import compare_waveforms, write_reference
+    from .testing import compare_waveforms, write_reference
 
     summary = "new"
     if path.is_file():
