@@ -170,6 +170,7 @@ CASES = {
         None,
         "",
     ),
+    "a last line cut within its time": Case("t,a\n" + rows(TIMES, FIRST) + "1.5", {}, "a", None, ""),
     "a last line cut short": Case("t,a\n" + rows(TIMES, FIRST) + "1.5e-", {}, "a", None, ""),
     "scaled exponents": Case(
         "t,a\n" + rows(TIMES, FIRST, form="{:.7E}").replace("E-", "e-0"), {}, "a", None, ""

@@ -69,6 +69,10 @@ BAD = {
         b"t,a\n" + rows(TIMES, VALUES) * 40 + b"1" * (BLOCK_BYTES + HEAD_BYTES) + b"\n",
         "line 16002: longer than",
     ),
+    "decimal signs of both kinds": (
+        b"0.079\n0,7\n0.1\n0,2\n0.3\n",
+        "line 2: 2 cells where the other rows have 1",
+    ),
     "deep quotes": (b'"' * 5000 + b"\n" + b'"1,2\n' * 20, "states no sample interval"),
 }
 
@@ -138,7 +142,7 @@ def test_spoilt_files_are_read_or_refused_but_never_anything_else(write: Write) 
     ]
     rng = random.Random(20261125)
     outcomes = set()
-    for case in range(300):
+    for case in range(150):
         content = bytearray(good)
         for _ in range(rng.choice([1, 2, 5, 60])):
             at = rng.randrange(len(content))

@@ -27,7 +27,7 @@ OVERLOAD_MARKERS = (
 )  # fmt: skip
 _MARKERS = frozenset(OVERLOAD_MARKERS)
 _DELIMITERS = (",", ";", "\t", " ")  # a blank stands for any run of blanks
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eEdD][+-]?\d+)?")
+_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 _TAIL = 200  # lines
 _NUMERIC_SHARE = 0.8  # of the cells of a column of numbers, in the tail
 _MOST_COLUMNS = 64  # a row with more is a record on one line
@@ -68,7 +68,9 @@ def cells_of(line: str, delimiter: str) -> list[str]:
 
 def is_number(cell: str, decimal: str = ".") -> bool:
     """Whether a cell reads as a finite number."""
-    return _NUMBER.fullmatch(cell.replace(decimal, ".") if decimal != "." else cell) is not None
+    if decimal != ".":
+        cell = "" if "." in cell else cell.replace(decimal, ".")
+    return _NUMBER.fullmatch(cell) is not None
 
 
 def find_layout(

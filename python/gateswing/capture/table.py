@@ -71,10 +71,17 @@ def _read_block(
         try:
             columns = _parsed(layout, block, markers=True)
         except ValueError:
-            columns = _parsed(layout, _cleaned(path, layout, table, rows, first, block), markers=True)
+            columns = _parsed_clean(path, layout, _cleaned(path, layout, table, rows, first, block), first)
     for column in columns:
         column[np.abs(column) > _NOT_CONVERTED] = np.nan
     return columns
+
+
+def _parsed_clean(path: Path, layout: Layout, block: bytes, first: int) -> list[NDArray[np.float64]]:
+    try:
+        return _parsed(layout, block, markers=True)
+    except ValueError as error:  # what reads as a number here and not there, such as quotes within a cell
+        raise bad_file(path, f"somewhere below, a row is no row of numbers: {error}.", line=first) from None
 
 
 def _parsed(layout: Layout, block: bytes, markers: bool) -> list[NDArray[np.float64]]:
@@ -100,6 +107,8 @@ def _parsed(layout: Layout, block: bytes, markers: bool) -> list[NDArray[np.floa
         engine="c",
         low_memory=False,
     )
+    if len(frame.columns) != len(layout.columns):
+        raise ValueError(f"rows of {len(frame.columns)} cells")
     return [np.array(frame[name], dtype=np.float64) for name in frame.columns]
 
 
