@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .bench_report import BenchReport
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
+    from .capture import Capture, ImportReport, Trace, read_capture
     from .cell import Load, LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
+    from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
@@ -46,13 +48,17 @@ if TYPE_CHECKING:
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
     from .optimise import Objective, objective, pareto_front
+    from .overlays import Overlay, overlay
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
     from .part_tests import avalanche_test, gate_charge_test, recovery_test
     from .preferred import preferred_value, preferred_values
+    from .probe import Probe, RingJudgement
     from .release import InductiveTurnOff, inductive_turn_off
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
@@ -79,6 +85,7 @@ _HOMES = {
     "bench_report": ("BenchReport",),
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
@@ -108,6 +115,8 @@ _HOMES = {
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "optimise": ("Objective", "objective", "pareto_front"),
@@ -116,12 +125,15 @@ _HOMES = {
     "part_file": ("PartFile",),
     "part_library": ("PartLibrary", "part", "parts"),
     "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
+    "overlays": ("Overlay", "overlay"),
+    "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
     "spread": ("Spread", "sheet_spreads"),
+    "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
     "sweep_store": ("StoreError",),
     "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
@@ -147,6 +159,7 @@ __all__ = [
     "BodyDiode",
     "BootstrapSupply",
     "BridgeSwitch",
+    "Capture",
     "CauerLadder",
     "Change",
     "ClampSize",
@@ -173,6 +186,7 @@ __all__ = [
     "HandFormulas",
     "HeatPath",
     "HighestFrequency",
+    "ImportReport",
     "InductiveTurnOff",
     "InputError",
     "InputProblem",
@@ -181,6 +195,9 @@ __all__ = [
     "Limits",
     "Load",
     "LowSideCell",
+    "MeasuredRecovery",
+    "MeasuredTurnOff",
+    "MeasuredTurnOn",
     "MicrocontrollerPin",
     "MonteCarlo",
     "Mosfet",
@@ -192,16 +209,20 @@ __all__ = [
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Overlay",
     "ParallelGates",
     "PartFile",
     "PartLibrary",
+    "Probe",
     "PullUpTransistor",
     "PushPullDriver",
     "RcdClamp",
     "RingElements",
+    "RingJudgement",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
+    "SideBySide",
     "SimulationError",
     "Snubber",
     "SnubberDesign",
@@ -215,6 +236,7 @@ __all__ = [
     "SweepInterrupted",
     "TopologyWarning",
     "Tornado",
+    "Trace",
     "TurnOff",
     "TurnOn",
     "Verdict",
@@ -228,6 +250,7 @@ __all__ = [
     "corners",
     "dead_time_sweep",
     "double_pulse",
+    "energy_against_skew",
     "failed",
     "fit_foster",
     "fit_mosfet",
@@ -236,15 +259,19 @@ __all__ = [
     "half_bridge_edges",
     "highest_frequency",
     "inductive_turn_off",
+    "measure_edges",
+    "measure_recovery",
     "monte_carlo",
     "objective",
     "operating_point",
+    "overlay",
     "pareto_front",
     "part",
     "parts",
     "point_of",
     "preferred_value",
     "preferred_values",
+    "read_capture",
     "read_design",
     "read_sheet",
     "recovery_test",
@@ -252,6 +279,7 @@ __all__ = [
     "ring_elements",
     "sheet_spreads",
     "sheet_warnings",
+    "side_by_side",
     "size_clamp",
     "snubber_for",
     "sweep",

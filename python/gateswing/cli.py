@@ -17,7 +17,9 @@ from .cautions import ESTIMATE
 from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
+    from .alignment import Alignment
     from .fit_report import MosfetFit
+    from .testing import Comparison
     from .verdict import Verdict
 
 __all__ = ["main"]
@@ -115,6 +117,51 @@ def parts(name: str | None, as_json: bool) -> None:
             shown = part_file(name)
             values = {"name": name, "kind": shown.kind, "title": shown.title, "values": shown.values()}
             click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
+
+
+@main.command()
+@click.argument("reference", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+@click.option(
+    "--align", type=click.Choice(["none", "gate", "drain"]), default="none", help="Event to align on."
+)
+@click.option("--channels", help="Names of the channels that count, with commas; left out: all.")
+@click.option(
+    "--artefacts",
+    type=click.Path(path_type=Path),
+    help="Folder for the table and a plot with the tube, where the waveforms differ.",
+)
+def compare(
+    reference: Path, file: Path, as_json: bool, align: Alignment, channels: str | None, artefacts: Path | None
+) -> None:
+    """Compare the waveform in FILE with that in REFERENCE: references, waveforms as text, captures.
+
+    Exit code: 0 the same within the tolerances, 1 different, 2 a file cannot be used, 130 interrupted.
+    """
+    from .testing import compare_waveforms
+
+    with _exits(file, as_json):
+        names = None if channels is None else [name.strip() for name in channels.split(",")]
+        found = compare_waveforms(reference, file, channels=names, align=align)
+        if artefacts is not None and not found.is_same:
+            _write_artefacts(found, artefacts)
+    if as_json:
+        head = {"reference": str(reference), "file": str(file)}
+        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
+    else:
+        click.echo(
+            f"{file.name} against {reference.name}\n\n{found.summary()}\n{found.table(not found.is_same)}"
+        )
+    sys.exit(HELD if found.is_same else EXCEEDED)
+
+
+def _write_artefacts(found: Comparison, folder: Path) -> None:
+    try:
+        found.write(folder)
+    except OSError as error:
+        reason = f"cannot be written: {error.strerror}."
+        raise InputError([InputProblem("artefacts", repr(str(folder)), reason)]) from None
 
 
 def _write_part(found: MosfetFit, path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from .bench import plot_bench
 from .commutations import plot_commutations
+from .comparison import plot_comparison
 from .dead_time import plot_dead_time
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
@@ -10,6 +11,7 @@ from .gate_resistance import plot_gate_resistance
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
+from .overlays import plot_overlay
 from .release import plot_release
 from .sheet import plot_fit
 from .spread import plot_histogram, plot_pareto, plot_tornado
@@ -19,6 +21,7 @@ from .waveforms import plot_waveforms
 __all__ = [
     "plot_bench",
     "plot_commutations",
+    "plot_comparison",
     "plot_dead_time",
     "plot_driver_output",
     "plot_edges",
@@ -31,6 +34,7 @@ __all__ = [
     "plot_losses",
     "plot_map",
     "plot_margins",
+    "plot_overlay",
     "plot_pareto",
     "plot_release",
     "plot_thermal_impedance",
