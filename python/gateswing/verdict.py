@@ -18,6 +18,8 @@ from .tables import html_table, text_table
 
 __all__ = ["Verdict", "check"]
 
+# Of the integrator, relative.
+_TOLERANCE = 1e-6
 _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 
 
@@ -97,19 +99,24 @@ def check(design: Design) -> Verdict:
     Where a limit is exceeded or marginal, the changes that usually help are simulated too, and the best one
     is told.
     """
-    point = _simulate(design)
+    point = _simulate(design, _TOLERANCE)
     checks = limit_checks(design, point) if point.succeeded else ()
     change = None
     if checks and checks[0].verdict != "held":
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")
-            change = next_change(design, point, checks, _simulate)
+            change = next_change(design, point, checks, _simulate, _TOLERANCE)
     hottest = next(iter(point.losses.items()), None)
     cautions = safety_cautions(design.cell, hottest)
     return Verdict(design, point, checks, change, point.warnings, tuple(cautions))
 
 
-def _simulate(design: Design) -> OperatingPoint:
+def _simulate(design: Design, relative_tolerance: float) -> OperatingPoint:
     operation = design.operation
-    return operating_point(design.cell, frequency=operation.frequency, duty=operation.duty)
+    return operating_point(
+        design.cell,
+        frequency=operation.frequency,
+        duty=operation.duty,
+        relative_tolerance=relative_tolerance,
+    )
