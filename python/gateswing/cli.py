@@ -40,8 +40,8 @@ def main() -> None:
 def check(file: Path, as_json: bool) -> None:
     """Simulate the design in FILE (TOML) and judge it by its limits.
 
-    Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded, 2 the file cannot
-    be used, 3 the simulation did not finish or did not become periodic, 130 interrupted.
+    Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded or a junction runs away,
+    2 the file cannot be used, 3 the simulation did not finish or found no steady state, 130 interrupted.
     """
     # Loaded here, so that --help and --version stay quick.
     from .design_file import read_design
@@ -57,9 +57,7 @@ def check(file: Path, as_json: bool) -> None:
         click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
     else:
         click.echo(_text(file, verdict))
-    if not verdict.point.succeeded:
-        sys.exit(NOT_FINISHED)
-    sys.exit(EXCEEDED if verdict.outcome == "exceeded" else HELD)
+    sys.exit({"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD))
 
 
 @main.command()

@@ -215,7 +215,13 @@ _CALMER = (
     _Move("cell.loop_inductance", 0.5, 3.0),
 )
 # What usually helps against each limit; common practice, no source.
+_COOLER = (
+    *_FASTER,
+    _Move("cell.cooling.mosfet.case_to_ambient", 0.5, 2.0),
+)
 _HELPS = {
+    "maximum_junction_temperature": _COOLER,
+    "maximum_freewheel_temperature": (_Move("cell.cooling.freewheel.case_to_ambient", 0.5, 2.0),),
     "switches_fully": _FASTER,
     "maximum_transition_share": _FASTER,
     "maximum_channel_loss": _FASTER,

@@ -10,7 +10,7 @@ from .cautions import safety_cautions
 from .design_file import Design
 from .errors import InputWarning, SafetyCaution
 from .figures import json_value
-from .limit_checks import LimitCheck, limit_checks
+from .limit_checks import LimitCheck, limit_checks, runaway_check
 from .next_change import Change, next_change
 from .results import OperatingPoint
 from .studies import operating_point
@@ -101,8 +101,10 @@ def check(design: Design) -> Verdict:
     """
     point = _simulate(design, _TOLERANCE)
     checks = limit_checks(design, point) if point.succeeded else ()
+    if point.status == "thermal_runaway":
+        checks = (runaway_check(design, point.message),)
     change = None
-    if checks and checks[0].verdict != "held":
+    if point.succeeded and checks[0].verdict != "held":
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")
