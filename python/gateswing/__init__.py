@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
     from .preferred import preferred_value, preferred_values
+    from .reporting import Report, report
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
     from .sheet import MosfetSheet, read_sheet, write_sheet
@@ -68,6 +69,7 @@ _HOMES = {
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
+    "reporting": ("Report", "report"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
     "snubber": ("SnubberDesign", "snubber_for"),
@@ -130,6 +132,7 @@ __all__ = [
     "ParallelGates",
     "PullUpTransistor",
     "PushPullDriver",
+    "Report",
     "RingElements",
     "SafetyCaution",
     "SeriesPassSupply",
@@ -157,6 +160,7 @@ __all__ = [
     "preferred_values",
     "read_design",
     "read_sheet",
+    "report",
     "ring_elements",
     "size_clamp",
     "snubber_for",

@@ -7,6 +7,7 @@ import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -55,9 +56,7 @@ def check(file: Path, as_json: bool) -> None:
         click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
     else:
         click.echo(_text(file, verdict))
-    if not verdict.point.succeeded:
-        sys.exit(NOT_FINISHED)
-    sys.exit(EXCEEDED if verdict.outcome == "exceeded" else HELD)
+    sys.exit(_exit_code(verdict))
 
 
 @main.command()
@@ -88,11 +87,55 @@ def fit(file: Path, as_json: bool, output: Path | None) -> None:
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
 
 
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Write the page there; left out: in this folder, under FILE's name with .html.",
+)
+@click.option(
+    "--date", type=click.DateTime(["%Y-%m-%d"]), help="Date to print on the page; left out: that of today."
+)
+def report(file: Path, output: Path | None, date: datetime | None) -> None:
+    """Judge the design in FILE (TOML) and write all about it on one page in HTML.
+
+    Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
+    """
+    from .design_file import read_design
+    from .reporting import report as tell
+
+    path = output or Path(file.with_suffix(".html").name)
+    with _exits(file, as_json=False):
+        design = read_design(file)
+        with warnings.catch_warnings():
+            # They are on the page.
+            warnings.simplefilter("ignore")
+            page = tell(design, date=(date or datetime.now()).date())
+        with _writes(path):
+            page.write(path)
+    click.echo(f"{file.name}: {page.verdict.sentence()}\nwrote {path}")
+    sys.exit(_exit_code(page.verdict))
+
+
+def _exit_code(verdict: Verdict) -> int:
+    if not verdict.point.succeeded:
+        return NOT_FINISHED
+    return EXCEEDED if verdict.outcome == "exceeded" else HELD
+
+
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
-    try:
+    with _writes(path):
         write_tables({"cell": {"mosfet": found.part()}}, path)
+
+
+@contextmanager
+def _writes(path: Path) -> Iterator[None]:
+    """Turn a file that cannot be written into bad input."""
+    try:
+        yield
     except OSError as error:
         reason = f"cannot be written: {error.strerror}."
         raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
