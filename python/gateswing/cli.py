@@ -108,6 +108,8 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
     path = output or Path(file.with_suffix(".html").name)
     with _exits(file, as_json=False):
         design = read_design(file)
+        if path.exists() and path.samefile(file):
+            raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
         with warnings.catch_warnings():
             # They are on the page.
             warnings.simplefilter("ignore")

@@ -8,7 +8,7 @@
   const svg = plot.querySelector("svg");
   const range = document.getElementById("chart-range");
 
-  const LEFT = 58, RIGHT = 170, TOP = 22, BOTTOM = 40, HEIGHT = 150, GAP = 14;
+  const LEFT = 58, RIGHT = 170, TOP = 22, BOTTOM = 40, HEIGHT = 150, GAP = 14, LABEL = 110;
   const SHORTEST = 100; // Of a part shown [ps].
   const LEAST_EXTENT = 0.01; // Of a panel's range, as a share of all of it: less would show rounding.
   const BANDS = ["#dcebf5", "#f8e3ce"];
@@ -77,10 +77,20 @@
   };
   const plain = (value, digits = 6) => String(Number(value.toPrecision(digits)));
   const unitOf = (span) => UNITS.find(([, size]) => span >= size) ?? UNITS.at(-1);
+  /** A time in the unit of the axis, to a thousandth of what is shown. */
   const timeText = (time) => {
     const [unit, size] = unitOf(end - begin);
-    const digits = clamp(Math.ceil(Math.log10(Math.abs(time) / (end - begin) + 1)) + 4, 4, 15);
+    const digits = clamp(Math.ceil(Math.log10(Math.abs(time) / (end - begin) + 1)) + 3, 3, 15);
     return `${plain(time / size, digits)} ${unit}`;
+  };
+  const lengthText = (length) => {
+    const [unit, size] = unitOf(length);
+    return `${plain(length / size, 3)} ${unit}`;
+  };
+  const timeTicks = () => {
+    const [unit, size] = unitOf(end - begin);
+    const found = ticks((begin - view.origin) / size, (end - view.origin) / size, 7);
+    return { unit, marks: found.map((tick) => [x(view.origin + tick * size), plain(tick, 9)]) };
   };
 
   const drawPanel = (panel, top) => {
@@ -96,6 +106,9 @@
         make(svg, "rect", { x: from, y: top, width: to - from, height: HEIGHT, fill: BANDS[index % BANDS.length] });
       }
     });
+    for (const [place] of timeTicks().marks) {
+      make(svg, "line", { x1: place, x2: place, y1: top, y2: top + HEIGHT, stroke: "#e3e3e3" });
+    }
     for (const value of ticks(low, high, 4)) {
       make(svg, "line", { x1: LEFT, x2: right(), y1: y(value), y2: y(value), stroke: "#e3e3e3" });
       make(svg, "text", { x: LEFT - 6, y: y(value) + 4, "text-anchor": "end", fill: "#1a1a1a" }, plain(value));
@@ -117,11 +130,9 @@
   };
 
   const drawTimeAxis = (bottom) => {
-    const [unit, size] = unitOf(end - begin);
-    for (const tick of ticks((begin - view.origin) / size, (end - view.origin) / size, 7)) {
-      const place = x(view.origin + tick * size);
-      make(svg, "line", { x1: place, x2: place, y1: TOP, y2: bottom + 4, stroke: "#e3e3e3" });
-      make(svg, "text", { x: place, y: bottom + 18, "text-anchor": "middle", fill: "#1a1a1a" }, plain(tick, 9));
+    const { unit, marks } = timeTicks();
+    for (const [place, words] of marks) {
+      make(svg, "text", { x: place, y: bottom + 18, "text-anchor": "middle", fill: "#1a1a1a" }, words);
     }
     const from = view.intervals.length ? `begin of the ${view.name}` : "command to turn on";
     make(svg, "text", { x: (LEFT + right()) / 2, y: bottom + 35, "text-anchor": "middle", fill: "#1a1a1a" },
@@ -129,16 +140,14 @@
   };
 
   const drawMarks = (bottom) => {
-    for (const interval of view.intervals) {
+    view.intervals.forEach((interval, index) => {
       const [from, to] = [interval.begin, interval.end].map((time) => x(time));
-      const place = (clamp(from, LEFT, right()) + clamp(to, LEFT, right())) / 2;
-      const words = `${interval.name} ${timeText(interval.end - interval.begin)}`;
-      const isFirst = interval === view.intervals[0];
-      if (to > LEFT && from < right()) {
-        make(svg, "text", { x: isFirst ? Math.max(place, LEFT) : place, y: TOP - 7,
-          "text-anchor": isFirst ? "middle" : "start", fill: "#1a1a1a" }, words);
-      }
-    }
+      if (to < LEFT || from > right()) return;
+      // The first name stands left of where the two intervals meet, the second one right of it.
+      const place = index ? clamp(from + 4, LEFT + LABEL, right() - LABEL) : clamp(to - 4, LEFT + LABEL, right());
+      make(svg, "text", { x: place, y: TOP - 7, "text-anchor": index ? "start" : "end", fill: "#1a1a1a" },
+        `${interval.name} ${lengthText(interval.end - interval.begin)}`);
+    });
     if (cursor !== null) {
       make(svg, "line", { x1: x(cursor), x2: x(cursor), y1: TOP, y2: bottom, stroke: "#1a1a1a",
         "stroke-dasharray": "3 3" });
@@ -162,32 +171,28 @@
     }
   };
 
-  /** Show a part of the period, as much of it as there is. */
-  const show = (from, to) => {
+  const middle = () => (begin + end) / 2;
+  /** Show a part of the period, as much of it as there is; on demand with the values in its middle. */
+  const show = (from, to, readsMiddle = false) => {
     const span = clamp(to - from, SHORTEST, data.end);
     begin = clamp((from + to - span) / 2, 0, data.end - span);
     end = begin + span;
+    if (readsMiddle) cursor = middle();
     range.textContent = `Shown: ${timeText(begin - view.origin)} to ${timeText(end - view.origin)}`
       + (cursor === null ? "" : `, values at ${timeText(cursor - view.origin)}`);
     draw();
   };
-  const zoom = (factor, around) => show(around - (around - begin) * factor, around + (end - around) * factor);
+  const zoom = (factor, around, readsMiddle) =>
+    show(around - (around - begin) * factor, around + (end - around) * factor, readsMiddle);
+  const move = (share) => show(begin + share * (end - begin), end + share * (end - begin), true);
   const reset = () => { cursor = null; show(view.begin, view.end); };
-  const middle = () => (begin + end) / 2;
-  const byKey = (change) => {
-    change();
-    cursor = middle();
-    show(begin, end);
-  };
 
   const KEYS = {
-    "+": () => byKey(() => zoom(0.5, middle())),
-    "=": () => byKey(() => zoom(0.5, middle())),
-    "-": () => byKey(() => zoom(2, middle())),
-    ArrowLeft: () => byKey(() => show(begin - (end - begin) / 5, end - (end - begin) / 5)),
-    ArrowRight: () => byKey(() => show(begin + (end - begin) / 5, end + (end - begin) / 5)),
-    ArrowUp: () => byKey(() => zoom(0.8, middle())),
-    ArrowDown: () => byKey(() => zoom(1.25, middle())),
+    "+": () => zoom(0.5, middle(), true),
+    "=": () => zoom(0.5, middle(), true), // The same key without Shift.
+    "-": () => zoom(2, middle(), true),
+    ArrowLeft: () => move(-0.2),
+    ArrowRight: () => move(0.2),
     0: reset,
     Escape: () => { drag = null; draw(); },
   };

@@ -17,7 +17,7 @@ class InputRow(NamedTuple):
     Attributes:
         name: of the field.
         value: with its unit, in digits that read back exactly; empty where it is left out.
-        usual: range of values; the allowed one where any of them is usual; empty where the field is text.
+        usual: range of values, in words; empty where the field is text.
         origin: ``stated``, ``default`` (stated or not, the value is the default) or ``left out``.
         is_unusual: whether the value is outside the usual range.
         meaning: in a sentence.
@@ -76,7 +76,7 @@ def _text(value: Any, kind: Quantity | None) -> str:
 def _usual(kind: Quantity | None) -> str:
     if kind is None:
         return ""
-    return (kind.usual or kind.allowed).text(kind.unit)
+    return kind.usual.text(kind.unit) if kind.usual else f"any allowed: {kind.allowed.text(kind.unit)}"
 
 
 def _is_unusual(value: Any, kind: Quantity | None) -> bool:

@@ -18,6 +18,8 @@ _SAMPLES = 8
 # Largest distance between curve and line, as a share of the curve's range.
 _CLOSENESS = 5e-4
 _MOST_POINTS = 5000
+# Changes of a value below this share of itself are rounding.
+_ROUNDING = 1e-12
 
 
 class Polyline(NamedTuple):
@@ -43,7 +45,7 @@ def polyline(waveform: Waveform, channel: str) -> Polyline:
         ValueError: there is no such channel.
     """
     times, values = _samples(waveform, channel)
-    distance = _CLOSENESS * float(np.ptp(values))
+    distance = max(_CLOSENESS * float(np.ptp(values)), _ROUNDING * float(np.abs(values).max()))
     while len(kept := _needed(times, values, distance)) > _MOST_POINTS:
         distance *= 2.0
     return Polyline(times[kept], values[kept], distance)
@@ -78,7 +80,8 @@ def _needed(times: Floats, values: Floats, distance: float) -> list[int]:
         if elapsed > 0.0:
             steepest = min(steepest, (change + distance) / elapsed)
             flattest = max(flattest, (change - distance) / elapsed)
-        if index in corners:
+        is_jump = elapsed <= 0.0 and abs(change) > distance
+        if is_jump or index in corners:
             kept.append(index)
             steepest, flattest = np.inf, -np.inf
     return list(dict.fromkeys(kept))
