@@ -268,7 +268,7 @@ def test_a_limit_exceeded_is_told_with_reason_and_next_change(verdict: gs.Verdic
 
 @pytest.mark.usefixtures("without_pictures")
 def test_findings_are_told(verdict: gs.Verdict) -> None:
-    """With a turn-on energy far too small the formula gives too little, and the simulated loss is a finding."""
+    """With a turn-on energy far too small the formula gives too little: the simulated loss is a finding."""
     edge = dataclasses.replace(verdict.point.turn_on, energy=1e-9)
     found = changed(verdict, turn_on=edge)
     (finding, *_) = found.point.hand_formulas().findings

@@ -153,7 +153,7 @@ def test_the_whole_period_is_drawn_with_its_peak(page: Any, point: gs.OperatingP
     drawn = page.locator("path[data-line='drain voltage, at the die']").get_attribute("d")
     heights = [float(pair.split(",")[1]) for pair in drawn[1:].split("L")]
     scale = [
-        (float(text.get_attribute("y")) - 4, float(text.inner_text()))
+        (float(text.get_attribute("y")) - 4, float(text.text_content()))
         for text in page.locator(".plot text[text-anchor=end]").all()
         if min(heights) - 20 < float(text.get_attribute("y")) < max(heights) + 20
     ]

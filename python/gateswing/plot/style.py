@@ -79,10 +79,10 @@ def ink(color: str) -> str:
     A contrast of 4.5 to 1 between relative luminances, as the W3C's Web Content Accessibility Guidelines 2.2,
     criterion 1.4.3, ask for.
     """
-    rgb = to_rgb(color)
-    while 1.05 / (_luminance(rgb) + 0.05) < _CONTRAST:
-        rgb = tuple(0.97 * part for part in rgb)
-    return to_hex(rgb)
+    red, green, blue = to_rgb(color)
+    while 1.05 / (_luminance((red, green, blue)) + 0.05) < _CONTRAST:
+        red, green, blue = 0.97 * red, 0.97 * green, 0.97 * blue
+    return to_hex((red, green, blue))
 
 
 def _luminance(rgb: Sequence[float]) -> float:
