@@ -142,7 +142,7 @@
   const drawMarks = (bottom) => {
     view.intervals.forEach((interval, index) => {
       const [from, to] = [interval.begin, interval.end].map((time) => x(time));
-      if (to < LEFT || from > right()) return;
+      if (to < LEFT || from > right() || right() - LEFT < 2 * LABEL) return;
       // The first name stands left of where the two intervals meet, the second one right of it.
       const place = index ? clamp(from + 4, LEFT + LABEL, right() - LABEL) : clamp(to - 4, LEFT + LABEL, right());
       make(svg, "text", { x: place, y: TOP - 7, "text-anchor": index ? "start" : "end", fill: "#1a1a1a" },
@@ -208,7 +208,10 @@
     zoom(2 ** (event.deltaY / 300), clamp(timeAt(pixel(event)), begin, end));
   }, { passive: false });
 
-  const pixel = (event) => clamp(event.clientX - svg.getBoundingClientRect().left, LEFT, right());
+  const pixel = (event) => {
+    const box = svg.getBoundingClientRect();
+    return clamp((event.clientX - box.left) * width / box.width, LEFT, right());
+  };
   plot.addEventListener("pointerdown", (event) => {
     if (event.button !== 0) return;
     plot.focus();
