@@ -159,7 +159,7 @@ def test_the_whole_period_is_drawn_with_its_peak(page: Any, point: gs.OperatingP
     ]
     (low, bottom), (high, top) = scale[0], scale[-1]
     peak = bottom + (min(heights) - low) * (top - bottom) / (high - low)
-    assert peak == pytest.approx(point.peak_drain_voltage, rel=5e-3)
+    assert peak == pytest.approx(point.peak_drain_voltage, rel=2e-4)
 
 
 def test_without_scripts_the_pictures_remain(browser: Any, path: Path) -> None:
