@@ -1,4 +1,4 @@
-// The extension module gateswing._core: calls one binding function per stage.
+// The extension module gateswing._core: calls the binding function of each file.
 #include <pybind11/pybind11.h>
 
 #include <string>
@@ -10,6 +10,9 @@ void bind_network(pybind11::module_& module);
 void bind_waveform(pybind11::module_& module);
 void bind_measure(pybind11::module_& module);
 void bind_study(pybind11::module_& module);
+void bind_part_tests(pybind11::module_& module);
+void bind_half_bridge(pybind11::module_& module);
+void bind_inductive_turn_off(pybind11::module_& module);
 
 PYBIND11_MODULE(_core, module) {
   module.doc() = "C++ core of gateswing.";
@@ -19,4 +22,7 @@ PYBIND11_MODULE(_core, module) {
   bind_waveform(module);
   bind_measure(module);
   bind_study(module);
+  bind_part_tests(module);
+  bind_half_bridge(module);
+  bind_inductive_turn_off(module);
 }

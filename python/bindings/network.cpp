@@ -11,12 +11,17 @@ namespace py = pybind11;
 namespace gateswing::bindings {
 namespace {
 
+using network::Clamp;
 using network::CommandTiming;
+using network::CooledDiode;
+using network::CooledMosfet;
 using network::FreewheelDiode;
 using network::GatePath;
+using network::HeatPath;
 using network::Load;
 using network::LowSideCell;
 using network::PushPullDriver;
+using network::RcdClamp;
 using network::Snubber;
 using network::Supply;
 using network::Wiring;
@@ -40,6 +45,13 @@ void bind_supply_and_load(py::module_& module) {
   py::class_<Snubber> snubber(module, "Snubber", "Series R-C from drain pin to source pin.");
   bind_fields(snubber, field("resistance", &Snubber::resistance, "ohm"),
               field("capacitance", &Snubber::capacitance, "F"));
+
+  py::class_<Clamp> clamp(module, "Clamp", "Zener or TVS diode.");
+  bind_fields(clamp, field("law", &Clamp::law), field("capacitance", &Clamp::capacitance, "F"));
+
+  py::class_<RcdClamp> rcd(module, "RcdClamp", "Diode into a capacitor with a resistor across it.");
+  bind_fields(rcd, field("diode", &RcdClamp::diode), field("resistance", &RcdClamp::resistance, "ohm"),
+              field("capacitance", &RcdClamp::capacitance, "F"));
 
   py::class_<Wiring> wiring(module, "Wiring", "Layout of the power loop.");
   bind_fields(wiring, field("loop_inductance", &Wiring::loop_inductance, "H"),
@@ -67,6 +79,21 @@ void bind_drive(py::module_& module) {
               field("pull_down_resistance", &GatePath::pull_down_resistance, "ohm"));
 }
 
+void bind_cooling(py::module_& module) {
+  py::class_<HeatPath> path(module, "HeatPath", "From a junction to the ambient.");
+  bind_fields(path, field("ambient", &HeatPath::ambient, "K"), field("resistance", &HeatPath::resistance, "K/W"));
+  py::class_<CooledMosfet> mosfet(module, "CooledMosfet",
+                                  "A MOSFET whose junction temperature follows from its losses.");
+  bind_fields(mosfet, field("stated", &CooledMosfet::stated),
+              field("stated_temperature", &CooledMosfet::stated_temperature, "K"),
+              field("coefficients", &CooledMosfet::coefficients), field("body_diode", &CooledMosfet::body_diode),
+              field("path", &CooledMosfet::path));
+  py::class_<CooledDiode> diode(module, "CooledDiode", "A diode whose junction temperature follows from its losses.");
+  bind_fields(diode, field("stated", &CooledDiode::stated),
+              field("stated_temperature", &CooledDiode::stated_temperature, "K"),
+              field("coefficients", &CooledDiode::coefficients), field("path", &CooledDiode::path));
+}
+
 }  // namespace
 }  // namespace gateswing::bindings
 
@@ -74,9 +101,13 @@ void bind_network(py::module_& module) {
   using namespace gateswing::bindings;
   bind_supply_and_load(module);
   bind_drive(module);
+  bind_cooling(module);
   py::class_<LowSideCell> cell(module, "LowSideCell", "Low-side switching cell.");
-  bind_fields(cell, field("supply", &LowSideCell::supply), field("mosfet", &LowSideCell::mosfet),
-              field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate),
-              field("load", &LowSideCell::load), field("freewheel", &LowSideCell::freewheel),
-              field("snubber", &LowSideCell::snubber), field("wiring", &LowSideCell::wiring));
+  bind_fields(
+      cell, field("supply", &LowSideCell::supply), field("mosfet", &LowSideCell::mosfet),
+      field("driver", &LowSideCell::driver), field("gate", &LowSideCell::gate), field("load", &LowSideCell::load),
+      field("freewheel", &LowSideCell::freewheel), field("snubber", &LowSideCell::snubber),
+      field("wiring", &LowSideCell::wiring), field("drain_source_clamp", &LowSideCell::drain_source_clamp),
+      field("drain_gate_clamp", &LowSideCell::drain_gate_clamp), field("rcd_clamp", &LowSideCell::rcd_clamp),
+      field("cooled_mosfet", &LowSideCell::cooled_mosfet), field("cooled_freewheel", &LowSideCell::cooled_freewheel));
 }

@@ -7,10 +7,10 @@
 
 #include <utility>
 
+#include "ask.h"
 #include "fields.h"
 #include "gateswing/study/double_pulse.h"
 #include "gateswing/study/figures.h"
-#include "gateswing/study/interruptible.h"
 #include "gateswing/study/sweep.h"
 
 namespace py = pybind11;
@@ -27,32 +27,12 @@ using study::ElementEnergy;
 using study::Figure;
 using study::OperatingPoint;
 using study::OperatingPointRequest;
+using study::PeriodicOutcome;
 using study::PointStatus;
 using study::Settings;
 using study::SweepResult;
 using study::TurnOffFigures;
 using study::TurnOnFigures;
-
-/// True while no signal asks Python to stop; the exception it raised stays set for check_interrupt().
-bool no_signal() {
-  const py::gil_scoped_acquire gil;
-  return PyErr_CheckSignals() == 0;
-}
-
-/// Raises what a signal handler raised during a call made without the interpreter lock.
-void check_interrupt() {
-  if (PyErr_Occurred() != nullptr) throw py::error_already_set();
-}
-
-template <class Study, class Request>
-auto ask(Study study, const network::LowSideCell& cell, const Request& request, const Settings& settings) {
-  auto answer = [&] {
-    const py::gil_scoped_release no_gil;
-    return study::run_interruptible([&](const Settings& s) { return study(cell, request, s); }, settings, no_signal);
-  }();
-  check_interrupt();
-  return answer;
-}
 
 void bind_enumerations(py::module_& module) {
   py::native_enum<integrate::Status>(module, "Status", "enum.Enum", "How an integration ended.")
@@ -68,10 +48,18 @@ void bind_enumerations(py::module_& module) {
       .value("dissipated", network::EnergyKind::dissipated)
       .value("stored", network::EnergyKind::stored)
       .finalize();
+  py::native_enum<PeriodicOutcome>(module, "PeriodicOutcome", "enum.Enum", "Whether a steady state was found.")
+      .value("periodic", PeriodicOutcome::periodic)
+      .value("not_periodic", PeriodicOutcome::not_periodic)
+      .value("unstable", PeriodicOutcome::unstable)
+      .value("thermal_runaway", PeriodicOutcome::thermal_runaway)
+      .finalize();
   py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
       .value("not_run", PointStatus::not_run)
       .value("done", PointStatus::done)
       .value("not_periodic", PointStatus::not_periodic)
+      .value("unstable", PointStatus::unstable)
+      .value("thermal_runaway", PointStatus::thermal_runaway)
       .value("failed", PointStatus::failed)
       .value("invalid", PointStatus::invalid)
       .finalize();
@@ -88,7 +76,7 @@ void bind_requests(py::module_& module) {
               field("on_time", &DoublePulseRequest::on_time, "s"),
               field("off_time", &DoublePulseRequest::off_time, "s"));
 
-  py::class_<OperatingPointRequest> point(module, "OperatingPointRequest", "Frequency, duty and march limits.");
+  py::class_<OperatingPointRequest> point(module, "OperatingPointRequest", "Frequency, duty and limits of the search.");
   bind_fields(point, field("frequency", &OperatingPointRequest::frequency, "Hz"),
               field("duty", &OperatingPointRequest::duty),
               field("periodicity_tolerance", &OperatingPointRequest::periodicity_tolerance),
@@ -177,8 +165,10 @@ void bind_answers(py::module_& module) {
   py::class_<OperatingPoint> point(module, "OperatingPoint", "A cell in steady state.");
   point.def_readonly("status", &OperatingPoint::status)
       .def_readonly("message", &OperatingPoint::message)
-      .def_readonly("periodic", &OperatingPoint::periodic)
+      .def_readonly("outcome", &OperatingPoint::outcome)
       .def_readonly("periods", &OperatingPoint::periods)
+      .def_readonly("corrections", &OperatingPoint::corrections)
+      .def_readonly("largest_multiplier", &OperatingPoint::largest_multiplier)
       .def_readonly("frequency", &OperatingPoint::frequency, "[Hz]")
       .def_readonly("duty", &OperatingPoint::duty)
       .def_readonly("ledger", &OperatingPoint::ledger)

@@ -1,7 +1,8 @@
 """Time-domain simulation of how a driver switches a power MOSFET.
 
-Describe a circuit (:class:`LowSideCell` and its parts), ask a question (:func:`double_pulse`,
-:func:`operating_point`, :func:`sweep`), look at the answer (``print``, ``.plot()``, or the functions of
+Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
+(:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
+:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
 :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
 number is.
 """
@@ -14,49 +15,98 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 if TYPE_CHECKING:
+    from .bench import virtual_bench
+    from .bench_report import BenchReport
+    from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
+    from .capture import Capture, ImportReport, Trace, read_capture
     from .cell import Load, LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
+    from .clamps import RcdClamp, ZenerClamp
+    from .commutation import Commutation, HalfBridgeEdges
+    from .cooling import Cooling, HeatPath
     from .design_file import Design, Limits, Operation, read_design, write_design
     from .diode import BodyDiode, Diode
     from .driver import PushPullDriver
     from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
     from .edge_limits import EdgeLimit, EdgeLimits
     from .edges import TurnOff, TurnOn
-    from .errors import InputError, InputProblem, InputWarning, SafetyCaution, SimulationError
+    from .errors import (
+        InputError,
+        InputProblem,
+        InputWarning,
+        SafetyCaution,
+        SimulationError,
+        TopologyWarning,
+    )
+    from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, choose_gate_resistance
+    from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
+    from .optimise import Objective, objective, pareto_front
+    from .overlays import Overlay, overlay
+    from .part_file import PartFile
+    from .part_library import PartLibrary, part, parts
+    from .part_tests import avalanche_test, gate_charge_test, recovery_test
     from .preferred import preferred_value, preferred_values
+    from .probe import Probe, RingJudgement
+    from .release import InductiveTurnOff, inductive_turn_off
     from .reporting import Report, report
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
+    from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
+    from .sheet_checks import sheet_warnings
     from .snubber import SnubberDesign, snubber_for
+    from .spread import Spread, sheet_spreads
+    from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
-    from .sweeps import sweep
+    from .sweep_store import StoreError
+    from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform
+    from .yields import Yield, yield_of
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
+    "bench": ("virtual_bench",),
+    "bench_report": ("BenchReport",),
+    "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
     "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "clamps": ("RcdClamp", "ZenerClamp"),
+    "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
+    "cooling": ("Cooling", "HeatPath"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
-    "errors": ("InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"),
+    "errors": (
+        "InputError",
+        "InputProblem",
+        "InputWarning",
+        "SafetyCaution",
+        "SimulationError",
+        "TopologyWarning",
+    ),
+    "undriven_gate": ("FloatingGate", "floating_gate"),
+    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
     "next_change": ("Change",),
@@ -65,20 +115,34 @@ _HOMES = {
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
+    "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
+    "optimise": ("Objective", "objective", "pareto_front"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
     "reporting": ("Report", "report"),
+    "part_file": ("PartFile",),
+    "part_library": ("PartLibrary", "part", "parts"),
+    "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
+    "overlays": ("Overlay", "overlay"),
+    "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
+    "sheet_checks": ("sheet_warnings",),
+    "spread": ("Spread", "sheet_spreads"),
+    "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
-    "sweeps": ("sweep",),
+    "sweep_store": ("StoreError",),
+    "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "temperature": ("DiodeTemperature", "MosfetTemperature"),
     "thermal": ("CauerLadder", "FosterLadder"),
     "thermal_fit": ("FosterFit", "fit_foster"),
+    "sensitivity": ("Tornado", "tornado"),
     "transistor_drivers": (
         "BipolarTotemPole",
         "EmitterFollower",
@@ -87,16 +151,23 @@ _HOMES = {
     ),
     "verdict": ("Verdict", "check"),
     "waveform": ("Waveform",),
+    "yields": ("Yield", "yield_of"),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
     "BootstrapSupply",
+    "BridgeSwitch",
+    "Capture",
     "CauerLadder",
     "Change",
     "ClampSize",
+    "Commutation",
+    "Cooling",
+    "Corners",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -106,13 +177,19 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "FloatingGate",
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
     "GateDriverIC",
     "GateResistanceChoice",
+    "HalfBridgeCell",
+    "HalfBridgeEdges",
     "HandFormulas",
+    "HeatPath",
     "HighestFrequency",
+    "ImportReport",
+    "InductiveTurnOff",
     "InputError",
     "InputProblem",
     "InputWarning",
@@ -120,53 +197,102 @@ __all__ = [
     "Limits",
     "Load",
     "LowSideCell",
+    "MeasuredRecovery",
+    "MeasuredTurnOff",
+    "MeasuredTurnOn",
     "MicrocontrollerPin",
+    "MonteCarlo",
     "Mosfet",
     "MosfetChannel",
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Objective",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Overlay",
     "ParallelGates",
+    "PartFile",
+    "PartLibrary",
+    "Probe",
     "PullUpTransistor",
     "PushPullDriver",
+    "RcdClamp",
     "Report",
     "RingElements",
+    "RingJudgement",
     "SafetyCaution",
     "SeriesPassSupply",
     "ShuntSupply",
+    "SideBySide",
     "SimulationError",
     "Snubber",
     "SnubberDesign",
     "SnubberSize",
+    "Spread",
     "StepCapacitance",
+    "StoreError",
     "Supply",
     "SupplyLoading",
+    "SweepCost",
+    "SweepInterrupted",
+    "TopologyWarning",
+    "Tornado",
+    "Trace",
     "TurnOff",
     "TurnOn",
     "Verdict",
     "Waveform",
+    "Yield",
+    "ZenerClamp",
     "__version__",
+    "avalanche_test",
     "check",
     "choose_gate_resistance",
+    "corners",
+    "dead_time_sweep",
     "double_pulse",
+    "energy_against_skew",
+    "failed",
     "fit_foster",
     "fit_mosfet",
+    "floating_gate",
+    "gate_charge_test",
+    "half_bridge_edges",
     "highest_frequency",
+    "inductive_turn_off",
+    "measure_edges",
+    "measure_recovery",
+    "monte_carlo",
+    "objective",
     "operating_point",
+    "overlay",
+    "pareto_front",
+    "part",
+    "parts",
+    "point_of",
     "preferred_value",
     "preferred_values",
+    "read_capture",
     "read_design",
     "read_sheet",
+    "recovery_test",
     "report",
+    "retry",
     "ring_elements",
+    "sheet_spreads",
+    "sheet_warnings",
+    "side_by_side",
     "size_clamp",
     "snubber_for",
     "sweep",
+    "sweep_cost",
+    "tornado",
+    "virtual_bench",
     "write_design",
     "write_sheet",
+    "yield_of",
 ]
 
 

@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['CauseEnergy', 'Channel', 'CommandTiming', 'ConstantCapacitance', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GatePath', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'Plateau', 'PointStatus', 'PushPullDriver', 'Ring', 'Settings', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -682,6 +682,62 @@ class Snubber:
     @resistance.setter
     def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
+class Clamp:
+    """
+    Zener or TVS diode.
+    """
+    __hash__: typing.ClassVar[None] = None
+    law: KneeConduction
+    def __eq__(self, arg0: Clamp) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class RcdClamp:
+    """
+    Diode into a capacitor with a resistor across it.
+    """
+    __hash__: typing.ClassVar[None] = None
+    diode: FreewheelDiode
+    def __eq__(self, arg0: RcdClamp) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
 class Wiring:
     """
     Layout of the power loop.
@@ -857,16 +913,105 @@ class GatePath:
     @turn_on_resistance.setter
     def turn_on_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
+class HeatPath:
+    """
+    From a junction to the ambient.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: HeatPath) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def ambient(self) -> float:
+        """
+        [K]
+        """
+    @ambient.setter
+    def ambient(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [K/W]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class CooledMosfet:
+    """
+    A MOSFET whose junction temperature follows from its losses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    body_diode: DiodeTemperature
+    coefficients: MosfetTemperature
+    path: HeatPath
+    stated: Mosfet
+    def __eq__(self, arg0: CooledMosfet) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def stated_temperature(self) -> float:
+        """
+        [K]
+        """
+    @stated_temperature.setter
+    def stated_temperature(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class CooledDiode:
+    """
+    A diode whose junction temperature follows from its losses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    coefficients: DiodeTemperature
+    path: HeatPath
+    stated: JunctionDiode
+    def __eq__(self, arg0: CooledDiode) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def stated_temperature(self) -> float:
+        """
+        [K]
+        """
+    @stated_temperature.setter
+    def stated_temperature(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
 class LowSideCell:
     """
     Low-side switching cell.
     """
     __hash__: typing.ClassVar[None] = None
+    cooled_freewheel: CooledDiode | None
+    cooled_mosfet: CooledMosfet | None
+    drain_gate_clamp: Clamp | None
+    drain_source_clamp: Clamp | None
     driver: PushPullDriver
     freewheel: FreewheelDiode | None
     gate: GatePath
     load: Load
     mosfet: Mosfet
+    rcd_clamp: RcdClamp | None
     snubber: Snubber | None
     supply: Supply
     wiring: Wiring
@@ -1367,6 +1512,17 @@ class EnergyKind(enum.Enum):
     @classmethod
     def __new__(cls, value):
         ...
+class PeriodicOutcome(enum.Enum):
+    """
+    Whether a steady state was found.
+    """
+    not_periodic: typing.ClassVar[PeriodicOutcome]
+    periodic: typing.ClassVar[PeriodicOutcome]
+    thermal_runaway: typing.ClassVar[PeriodicOutcome]
+    unstable: typing.ClassVar[PeriodicOutcome]
+    @classmethod
+    def __new__(cls, value):
+        ...
 class PointStatus(enum.Enum):
     """
     What became of one point of a sweep.
@@ -1376,6 +1532,8 @@ class PointStatus(enum.Enum):
     invalid: typing.ClassVar[PointStatus]
     not_periodic: typing.ClassVar[PointStatus]
     not_run: typing.ClassVar[PointStatus]
+    thermal_runaway: typing.ClassVar[PointStatus]
+    unstable: typing.ClassVar[PointStatus]
     @classmethod
     def __new__(cls, value):
         ...
@@ -1438,7 +1596,7 @@ class DoublePulseRequest:
         ...
 class OperatingPointRequest:
     """
-    Frequency, duty and march limits.
+    Frequency, duty and limits of the search.
     """
     __hash__: typing.ClassVar[None] = None
     def __eq__(self, arg0: OperatingPointRequest) -> bool:
@@ -1798,10 +1956,18 @@ class OperatingPoint:
         [1] of the charge balance
         """
     @property
+    def clamp_loss(self) -> float:
+        """
+        [W] zener, TVS and RCD clamps
+        """
+    @property
     def conduction_loss(self) -> float:
         """
         [W] channel in the on-state, and its series resistance
         """
+    @property
+    def corrections(self) -> list[float]:
+        ...
     @property
     def driver_at_rest_loss(self) -> float:
         """
@@ -1836,6 +2002,11 @@ class OperatingPoint:
         [W] freewheel diode in forward direction
         """
     @property
+    def freewheel_temperature(self) -> float:
+        """
+        [K] of the freewheel diode, found where its cooling is given
+        """
+    @property
     def frequency(self) -> float:
         """
         [Hz]
@@ -1855,6 +2026,14 @@ class OperatingPoint:
         """
         [W] delivered by bus and driver supply
         """
+    @property
+    def junction_temperature(self) -> float:
+        """
+        [K] of the MOSFET, found where its cooling is given
+        """
+    @property
+    def largest_multiplier(self) -> float:
+        ...
     @property
     def ledger(self) -> list[ElementEnergy]:
         ...
@@ -1897,6 +2076,9 @@ class OperatingPoint:
         [1] part of the period with the drain below 10 % of the bus
         """
     @property
+    def outcome(self) -> PeriodicOutcome:
+        ...
+    @property
     def output_capacitance_loss(self) -> float:
         """
         [W] capacitances at the switch node, discharged into the channel
@@ -1917,12 +2099,9 @@ class OperatingPoint:
         [V] at the die
         """
     @property
-    def periodic(self) -> bool:
-        ...
-    @property
     def periodicity_residual(self) -> float:
         """
-        [1] change of the state over the period
+        [1] distance from the periodic state, as a share of the state
         """
     @property
     def periods(self) -> int:
@@ -1958,6 +2137,11 @@ class OperatingPoint:
     @property
     def status(self) -> Status:
         ...
+    @property
+    def thermal_gain(self) -> float:
+        """
+        [1] loop gain of losses and cooling, R dP/dT; at 1 the temperature runs away
+        """
     @property
     def total_loss(self) -> float:
         """
@@ -2043,6 +2227,626 @@ class Figure:
     @property
     def unit(self) -> str:
         ...
+class GateChargeCircuit:
+    """
+    Constant gate current, clamped load current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    mosfet: Mosfet
+    def __eq__(self, arg0: GateChargeCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def drain_current(self) -> float:
+        """
+        [A]
+        """
+    @drain_current.setter
+    def drain_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @drain_voltage.setter
+    def drain_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_current(self) -> float:
+        """
+        [A]
+        """
+    @gate_current.setter
+    def gate_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class RecoveryCircuit:
+    """
+    Forced ramp of current through a diode.
+    """
+    __hash__: typing.ClassVar[None] = None
+    part: Mosfet | FreewheelDiode
+    def __eq__(self, arg0: RecoveryCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current_slope(self) -> float:
+        """
+        [A/s]
+        """
+    @current_slope.setter
+    def current_slope(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def forward_current(self) -> float:
+        """
+        [A]
+        """
+    @forward_current.setter
+    def forward_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def reverse_voltage(self) -> float:
+        """
+        [V]
+        """
+    @reverse_voltage.setter
+    def reverse_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class AvalancheCircuit:
+    """
+    Unclamped choke in the drain.
+    """
+    __hash__: typing.ClassVar[None] = None
+    mosfet: Mosfet
+    def __eq__(self, arg0: AvalancheCircuit) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def fall_time(self) -> float:
+        """
+        [s]
+        """
+    @fall_time.setter
+    def fall_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @gate_resistance.setter
+    def gate_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @gate_voltage.setter
+    def gate_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def inductance(self) -> float:
+        """
+        [H]
+        """
+    @inductance.setter
+    def inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def supply_voltage(self) -> float:
+        """
+        [V]
+        """
+    @supply_voltage.setter
+    def supply_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class TestRun:
+    """
+    One run of a test circuit.
+    """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class GateChargeTest:
+    """
+    Gate charge by a constant gate current.
+    """
+    @property
+    def gate_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def total(self) -> float:
+        """
+        [C]
+        """
+class RecoveryTest:
+    """
+    Reverse recovery on a forced ramp.
+    """
+    @property
+    def charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def line_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def peak_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def short_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def time(self) -> float:
+        """
+        [s]
+        """
+class AvalancheTest:
+    """
+    Single-pulse avalanche.
+    """
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def peak_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def run(self) -> TestRun:
+        ...
+    @property
+    def time_in_avalanche(self) -> float:
+        """
+        [s]
+        """
+class Side(enum.Enum):
+    """
+    Which switch of a half bridge.
+    """
+    high: typing.ClassVar[Side]
+    low: typing.ClassVar[Side]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class LoadReturn(enum.Enum):
+    """
+    Where the load current of a half bridge returns to.
+    """
+    bus: typing.ClassVar[LoadReturn]
+    ground: typing.ClassVar[LoadReturn]
+    midpoint: typing.ClassVar[LoadReturn]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class BridgeSwitch:
+    """
+    One MOSFET of a half bridge with its driver.
+    """
+    __hash__: typing.ClassVar[None] = None
+    diode: FreewheelDiode | None
+    driver: PushPullDriver
+    gate: GatePath
+    mosfet: Mosfet
+    snubber: Snubber | None
+    def __eq__(self, arg0: BridgeSwitch) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def common_source_inductance(self) -> float:
+        """
+        [H]
+        """
+    @common_source_inductance.setter
+    def common_source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class HalfBridgeCell:
+    """
+    Two MOSFETs in series, the load between them.
+    """
+    __hash__: typing.ClassVar[None] = None
+    high: BridgeSwitch
+    load: Load
+    load_return: LoadReturn
+    low: BridgeSwitch
+    supply: Supply
+    def __eq__(self, arg0: HalfBridgeCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def loop_inductance(self) -> float:
+        """
+        [H]
+        """
+    @loop_inductance.setter
+    def loop_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def loop_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @loop_resistance.setter
+    def loop_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Commutation:
+    """
+    What two switches in series do to each other.
+    """
+    @property
+    def capacitive_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def dead_time_needed(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def diode_conduction_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def gate_gap(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def incoming_on(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def induced_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def minimum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def outgoing_off(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def peak_reverse_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def recovery_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def recovery_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def shoot_through_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def shoot_through_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def threshold_margin(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def voltage_at_turn_on(self) -> float:
+        """
+        [V]
+        """
+class HalfBridgeRequest:
+    """
+    Current, dead time and times; 0 chooses.
+    """
+    __hash__: typing.ClassVar[None] = None
+    active: Side
+    def __eq__(self, arg0: HalfBridgeRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def dead_time(self) -> float:
+        """
+        [s]
+        """
+    @dead_time.setter
+    def dead_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @off_time.setter
+    def off_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @on_time.setter
+    def on_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class HalfBridgeEdges:
+    """
+    Both commutations of a half bridge.
+    """
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def from_active(self) -> Commutation:
+        ...
+    @property
+    def ledger(self) -> list[EnergyEntry]:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def on_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def to_active(self) -> Commutation:
+        ...
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def turn_on(self) -> TurnOn:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class InductiveTurnOffRequest:
+    """
+    Current and when it counts as gone.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: InductiveTurnOffRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
+    @current.setter
+    def current(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def remaining_share(self) -> float:
+        ...
+    @remaining_share.setter
+    def remaining_share(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class InductiveTurnOff:
+    """
+    Release of an inductive load.
+    """
+    @property
+    def breakdown_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def channel_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def clamp_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def energy_by_hand(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def ledger(self) -> list[EnergyEntry]:
+        ...
+    @property
+    def load_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def maximum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def peak_drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def plateau_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def release_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def release_time_by_hand(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+def avalanche_test(test: AvalancheCircuit, settings: Settings) -> AvalancheTest:
+    """
+    Turns off into the choke until its current is spent.
+    """
 @typing.overload
 def capacitance(law: ConstantCapacitance, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
@@ -2104,6 +2908,18 @@ def driver_current(law: DriverOutput, up: typing.Annotated[numpy.typing.ArrayLik
 def first_crossing(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, direction: Direction, window: Window) -> float | None:
     """
     Time [s] of the first crossing in one direction, or None.
+    """
+def gate_charge_test(test: GateChargeCircuit, gate_voltage: typing.SupportsFloat | typing.SupportsIndex, settings: Settings) -> GateChargeTest:
+    """
+    Charges the gate from 0 V to gate_voltage [V]; a gate current of 0 chooses one.
+    """
+def half_bridge_edges(cell: HalfBridgeCell, request: HalfBridgeRequest, settings: Settings) -> HalfBridgeEdges:
+    """
+    Both commutations of a half bridge.
+    """
+def inductive_turn_off(cell: LowSideCell, request: InductiveTurnOffRequest, settings: Settings) -> InductiveTurnOff:
+    """
+    Turn-off of an inductive load current.
     """
 def integral(waveform: Waveform, channel: str, window: Window) -> float:
     """
@@ -2168,6 +2984,10 @@ def plateau(waveform: Waveform, channel: str, window: Window) -> Plateau:
 def recovery_current(law: JunctionDiode, voltage: typing.Annotated[numpy.typing.ArrayLike, numpy.float64], stored_charge_current: typing.Annotated[numpy.typing.ArrayLike, numpy.float64]) -> float | numpy.typing.NDArray[numpy.float64]:
     """
     Current [A] at the junction voltage [V] and the stored charge over the lifetime [A]; transit_time > 0.
+    """
+def recovery_test(test: RecoveryCircuit, settings: Settings) -> RecoveryTest:
+    """
+    Runs the ramp until the recovery is over.
     """
 def ring(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, noise_floor: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Ring | None:
     """

@@ -12,7 +12,7 @@ from .cell import LowSideCell
 from .errors import SafetyCaution
 from .quantities import format_quantity
 
-__all__ = ["ESTIMATE", "live_voltage_cautions", "safety_cautions"]
+__all__ = ["ESTIMATE", "safety_cautions", "voltage_cautions"]
 
 ESTIMATE = "Figures are estimates from a model; they are no evidence of conformity with any standard."
 
@@ -27,11 +27,12 @@ _HOT_PART = 1.0
 
 def safety_cautions(cell: LowSideCell, hottest: tuple[str, float] | None = None) -> list[SafetyCaution]:
     """Hazards of building this circuit; `hottest` is the name of a part and its loss [W]."""
-    return [*_voltage_cautions(cell), *_energy_cautions(cell), *_heat_cautions(hottest)]
+    voltage = voltage_cautions("bus.voltage", cell.bus.voltage)
+    return [*voltage, *_load_cautions(cell), *_energy_cautions(cell), *_heat_cautions(hottest)]
 
 
-def live_voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
-    """The hazard of touching a part at a voltage [V], if it is one; `path` names the voltage."""
+def voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
+    """The hazard of a direct voltage [V] of the field at `path`."""
     if voltage > _EXTRA_LOW_VOLTAGE:
         yield SafetyCaution(
             path,
@@ -41,8 +42,7 @@ def live_voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
         )
 
 
-def _voltage_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
-    yield from live_voltage_cautions("bus.voltage", cell.bus.voltage)
+def _load_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
     if cell.has_inductive_load:
         yield SafetyCaution(
             "load",

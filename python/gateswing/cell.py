@@ -10,10 +10,23 @@ from numpy.typing import ArrayLike, NDArray
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
+from .clamps import RcdClamp, ZenerClamp
+from .cooling import Cooling
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
 from .errors import InputError, InputProblem
+from .gate_path import (
+    COMMON_SOURCE_INDUCTANCE,
+    GATE_INDUCTANCE,
+    GATE_RESISTANCE,
+    LOOP_INDUCTANCE,
+    LOOP_RESISTANCE,
+    PULL_DOWN_RESISTANCE,
+    STEERING_DIODE_VOLTAGE,
+    TURN_OFF_GATE_RESISTANCE,
+    gate_path,
+)
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind
@@ -109,12 +122,6 @@ class Snubber(Model):
         return fill(_core.Snubber(), resistance=self.resistance, capacitance=self.capacitance)
 
 
-# Resistance the steering diode shows in conduction when no resistor is in series with it.
-BARE_DIODE_RESISTANCE = 0.1
-# Softness of the steering diode's knee.
-_STEERING_KNEE = 0.03
-
-
 class LowSideCell(Model):
     """A MOSFET between load and ground, its driver, and the wiring that decides how cleanly it switches.
 
@@ -125,79 +132,43 @@ class LowSideCell(Model):
     mosfet: Annotated[Mosfet, Field(description="The switch.")]
     driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
     load: Annotated[Load, Field(description="Between bus and drain.")]
-    gate_resistance: Annotated[
-        float,
-        Quantity(
-            "ohm",
-            "Resistor between driver and gate pin.",
-            allowed=at_least(0.0, 1e6),
-            usual=at_least(0.1, 1e4),
-        ),
-    ] = 0.0
-    turn_off_gate_resistance: Annotated[
-        float | None,
-        Quantity(
-            "ohm",
-            "Resistor in series with a steering diode that bypasses gate_resistance at turn-off; left out:"
-            " no such diode.",
-            allowed=at_least(0.0, 1e6),
-            usual=at_least(0.1, 1e4),
-        ),
-    ] = None
-    steering_diode_voltage: Annotated[
-        float, Quantity("V", "Knee of the steering diode.", allowed=positive(5.0), usual=at_least(0.2, 1.2))
-    ] = 0.6
-    gate_inductance: Annotated[
-        float,
-        Quantity(
-            "H",
-            "Wiring from driver to gate pin and back.",
-            allowed=at_least(0.0, 10e-6),
-            usual=at_least(0.1e-9, 500e-9),
-        ),
-    ] = 0.0
-    pull_down_resistance: Annotated[
-        float | None,
-        Quantity(
-            "ohm",
-            "Gate pin to source pin; left out: none.",
-            allowed=positive(1e8),
-            usual=at_least(100.0, 1e7),
-        ),
-    ] = None
+    gate_resistance: Annotated[float, GATE_RESISTANCE] = 0.0
+    turn_off_gate_resistance: Annotated[float | None, TURN_OFF_GATE_RESISTANCE] = None
+    steering_diode_voltage: Annotated[float, STEERING_DIODE_VOLTAGE] = 0.6
+    gate_inductance: Annotated[float, GATE_INDUCTANCE] = 0.0
+    pull_down_resistance: Annotated[float | None, PULL_DOWN_RESISTANCE] = None
     freewheel: Annotated[Diode | None, Field(description="From switch node to bus; left out: none.")] = None
     snubber: Annotated[Snubber | None, Field(description="Across the switch; left out: none.")] = None
-    loop_inductance: Annotated[
-        float,
-        Quantity(
-            "H",
-            "Power loop outside the packages.",
-            allowed=at_least(0.0, 100e-6),
-            usual=at_least(0.5e-9, 2e-6),
-        ),
-    ] = 0.0
-    loop_resistance: Annotated[
-        float,
-        Quantity(
-            "ohm", "Power loop outside the packages.", allowed=at_least(0.0, 10.0), usual=at_least(1e-5, 1.0)
-        ),
-    ] = 0.0
+    drain_source_clamp: Annotated[
+        ZenerClamp | None, Field(description="From drain to source; left out: none.")
+    ] = None
+    drain_gate_clamp: Annotated[
+        ZenerClamp | None, Field(description="From drain to gate, turns the MOSFET on; left out: none.")
+    ] = None
+    rcd_clamp: Annotated[RcdClamp | None, Field(description="Across the load; left out: none.")] = None
+    loop_inductance: Annotated[float, LOOP_INDUCTANCE] = 0.0
+    loop_resistance: Annotated[float, LOOP_RESISTANCE] = 0.0
     junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
     freewheel_temperature: Annotated[float, junction_kind("freewheel diode")] = STATED_TEMPERATURE
-    common_source_inductance: Annotated[
-        float,
-        Quantity(
-            "H",
-            "Shared by gate and power loop outside the package.",
-            allowed=at_least(0.0, 1e-6),
-            usual=at_least(0.05e-9, 50e-9),
+    cooling: Annotated[
+        Cooling | None,
+        Field(
+            description="By which an operating point finds junction temperatures; left out: they are stated."
         ),
-    ] = 0.0
+    ] = None
+    common_source_inductance: Annotated[float, COMMON_SOURCE_INDUCTANCE] = 0.0
 
     @field_validator("bus", mode="before")
     @classmethod
     def _voltage_alone(cls, value: object) -> object:
         return value if isinstance(value, Supply | Mapping) else Supply(voltage=value)
+
+    @model_validator(mode="after")
+    def _cooled_diode_is_there(self) -> Self:
+        if self.cooling is not None and self.cooling.freewheel is not None and self.freewheel is None:
+            problem = InputProblem("cooling.freewheel", None, "there is no freewheel diode.")
+            raise InputError([problem])
+        return self
 
     @property
     def has_inductive_load(self) -> bool:
@@ -212,12 +183,26 @@ class LowSideCell(Model):
             supply=self.bus.to_core(),
             mosfet=self.mosfet.to_core(self.junction_temperature),
             driver=self.driver.to_core(),
-            gate=self._gate_path(),
+            gate=gate_path(self),
             load=self.load.to_core(),
             freewheel=self.freewheel.to_core(self.freewheel_temperature) if self.freewheel else None,
             snubber=self.snubber.to_core() if self.snubber else None,
+            drain_source_clamp=self.drain_source_clamp.to_core() if self.drain_source_clamp else None,
+            drain_gate_clamp=self.drain_gate_clamp.to_core() if self.drain_gate_clamp else None,
+            rcd_clamp=self.rcd_clamp.to_core() if self.rcd_clamp else None,
             wiring=fill(_core.Wiring(), **{name: getattr(self, name) for name in wiring}),
+            **self._cooled_parts(),
         )
+
+    def _cooled_parts(self) -> dict[str, Any]:
+        if self.cooling is None:
+            return {}
+        ways = {"mosfet": self.cooling.mosfet, "freewheel": self.cooling.freewheel}
+        return {
+            f"cooled_{name}": getattr(self, name).cooled_to_core(way.to_core(self.cooling.ambient))
+            for name, way in ways.items()
+            if way is not None
+        }
 
     def gate_network_current(self, voltage: ArrayLike) -> NDArray[np.float64]:
         """Current [A] from driver to gate through gate resistor and steering branch.
@@ -231,23 +216,6 @@ class LowSideCell(Model):
         across = np.asarray(voltage, dtype=np.float64)
         if self.gate_resistance == 0.0:
             raise ValueError("the gate resistance is zero: its current does not follow from a voltage")
-        steering = self._gate_path().steering
+        steering = gate_path(self).steering
         bypass = 0.0 if steering is None else _core.knee_current(steering, -across)
         return across / self.gate_resistance - bypass
-
-    def _gate_path(self) -> Any:
-        steering = None
-        if self.turn_off_gate_resistance is not None:
-            steering = fill(
-                _core.KneeConduction(),
-                knee_voltage=self.steering_diode_voltage,
-                slope_resistance=self.turn_off_gate_resistance + BARE_DIODE_RESISTANCE,
-                knee_width=_STEERING_KNEE,
-            )
-        return fill(
-            _core.GatePath(),
-            turn_on_resistance=self.gate_resistance,
-            steering=steering,
-            inductance=self.gate_inductance,
-            pull_down_resistance=self.pull_down_resistance,
-        )

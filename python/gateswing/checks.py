@@ -7,12 +7,26 @@ from collections.abc import Iterable, Iterator
 
 from .cell import LowSideCell
 from .design_file import Operation
-from .errors import InputWarning
-from .logic_drivers import GateDriverIC, LogicInput
+from .diode import Diode
+from .drive_checks import drive_warnings, loss_warnings
+from .driver import Driver
+from .errors import InputWarning, TopologyWarning
+from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from .model import Model
+from .mosfet import Mosfet
 from .quantities import format_quantity
+from .undriven_gate import floating_gate
 
-__all__ = ["design_warnings", "issue", "operation_warnings", "range_warnings"]
+__all__ = [
+    "design_warnings",
+    "driver_warnings",
+    "floating_gate_warnings",
+    "gate_warnings",
+    "headroom_warnings",
+    "issue",
+    "operation_warnings",
+    "range_warnings",
+]
 
 # Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
 _VOLTAGE_HEADROOM = 0.2
@@ -32,77 +46,127 @@ def range_warnings(model: Model) -> list[InputWarning]:
 
 def design_warnings(cell: LowSideCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
-    return [*_driver_warnings(cell), *_gate_warnings(cell), *_drain_warnings(cell)]
+    return [
+        *driver_warnings(cell.driver, "driver"),
+        *gate_warnings(cell.driver, cell.mosfet, "driver"),
+        *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
+        *_path_warnings(cell),
+        *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
+        *drive_warnings(cell),
+    ]
 
 
-def operation_warnings(operation: Operation) -> list[InputWarning]:
-    """Ways of operation that do not switch."""
-    if 0.0 < operation.duty < 1.0:
-        return []
-    state = "on" if operation.duty else "off"
-    return [InputWarning("duty", f"at {operation.duty:g} the switch stays {state} and nothing switches.")]
+def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
+    """Ways of operation that do not switch, or that lose more than the description provides for."""
+    found = loss_warnings(cell, operation)
+    if not 0.0 < operation.duty < 1.0:
+        state = "on" if operation.duty else "off"
+        message = f"at {operation.duty:g} the switch stays {state} and nothing switches."
+        found.append(InputWarning("duty", message))
+    return found
 
 
-def _driver_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    driver = cell.driver
+def driver_warnings(driver: Driver, path: str) -> Iterator[InputWarning]:
+    """A driver that may not switch; `path` is that of the driver."""
     if isinstance(driver, GateDriverIC):
         if driver.is_locked_out and driver.lockout_threshold is not None:
             given, least = format_quantity(driver.span, "V"), format_quantity(driver.lockout_threshold, "V")
             yield InputWarning(
-                "driver.supply_voltage",
+                f"{path}.supply_voltage",
                 f"{given} is below the driver's undervoltage lockout of {least}: it never switches on.",
             )
         for field, possible in driver.unreached_peaks():
             yield InputWarning(
-                f"driver.{field}", f"the output resistance allows only {possible}: it is never reached."
+                f"{path}.{field}", f"the output resistance allows only {possible}: it is never reached."
             )
     if not isinstance(driver, LogicInput) or driver.input_threshold is None or driver.logic_level is None:
         return
     if driver.logic_level < driver.input_threshold:
         given, least = (format_quantity(one, "V") for one in (driver.logic_level, driver.input_threshold))
         yield InputWarning(
-            "driver.logic_level",
+            f"{path}.logic_level",
             f"{given} is below the driver's input threshold of {least}: it may not switch on.",
         )
 
 
-def _gate_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    driver, limit = cell.driver.push_pull(), cell.mosfet.maximum_gate_voltage
-    threshold = cell.mosfet.channel.threshold_voltage
-    on_voltage = driver.supply_voltage - driver.source_drop
-    for path, voltage in (("supply_voltage", driver.supply_voltage), ("off_voltage", driver.off_voltage)):
+def gate_warnings(driver: Driver, mosfet: Mosfet, path: str) -> Iterator[InputWarning]:
+    """A gate driven too high or not high enough; `path` is that of the driver."""
+    output, limit = driver.push_pull(), mosfet.maximum_gate_voltage
+    threshold = mosfet.channel.threshold_voltage
+    on_voltage = output.supply_voltage - output.source_drop
+    for field, voltage in (("supply_voltage", output.supply_voltage), ("off_voltage", output.off_voltage)):
         if abs(voltage) > limit:
             given, allowed = format_quantity(voltage, "V"), format_quantity(limit, "V")
             yield InputWarning(
-                f"driver.{path}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
+                f"{path}.{field}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
             )
-    locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
+    locked_out = isinstance(driver, GateDriverIC) and driver.is_locked_out
     if on_voltage <= threshold and not locked_out:
         given, needed = format_quantity(on_voltage, "V"), format_quantity(threshold, "V")
         yield InputWarning(
-            "driver.supply_voltage",
+            f"{path}.supply_voltage",
             f"the driver reaches {given}, the MOSFET begins to conduct at {needed}: it never switches on.",
         )
 
 
-def _drain_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
-    bus, breakdown = cell.bus.voltage, cell.mosfet.breakdown_voltage
-    if cell.has_inductive_load and cell.freewheel is None:
-        yield InputWarning(
-            "freewheel",
-            "an inductive load without a freewheel diode drives the MOSFET into breakdown at every "
-            "turn-off. Its body diode gives no path: it conducts from source to drain.",
+def floating_gate_warnings(
+    driver: Driver, mosfet: Mosfet, bus: float, pull_down: float | None, prefix: str
+) -> Iterator[InputWarning]:
+    """A gate that only a microcontroller's pin holds: the pin floats until its program sets it."""
+    if not isinstance(driver, MicrocontrollerPin) or pull_down is not None:
+        return
+    gate = floating_gate(mosfet, bus_voltage=bus)
+    if gate.turns_on:
+        lifted, least = (
+            format_quantity(value, "V", 3) for value in (gate.induced_gate_voltage, gate.threshold_voltage)
         )
+        yield TopologyWarning(
+            f"{prefix}pull_down_resistance",
+            f"while the pin floats, at reset, the rising bus lifts the open gate to {lifted}; it conducts "
+            f"from {least}. Fit a pull-down resistor.",
+        )
+
+
+def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    """Where the load current goes when the switch opens."""
+    breakdown = cell.mosfet.breakdown_voltage
+    zeners = {name: getattr(cell, name) for name in ("drain_source_clamp", "drain_gate_clamp")}
+    for name, clamp in zeners.items():
+        if clamp is None:
+            continue
+        given = format_quantity(clamp.voltage, "V")
+        if clamp.voltage >= breakdown:
+            rated = format_quantity(breakdown, "V")
+            yield TopologyWarning(name, f"at {given} the MOSFET breaks down first, at {rated}.")
+        if clamp.voltage <= cell.bus.voltage:
+            bus = format_quantity(cell.bus.voltage, "V")
+            yield TopologyWarning(
+                name, f"at {given} it conducts whenever the switch is off: the bus is {bus}."
+            )
+    others = (cell.freewheel, cell.rcd_clamp, *zeners.values())
+    if cell.has_inductive_load and not any(others):
+        yield TopologyWarning(
+            "freewheel",
+            "an inductive load without a freewheel diode or a clamp drives the MOSFET into breakdown at "
+            "every turn-off. Its body diode gives no path: it conducts from source to drain.",
+        )
+
+
+def headroom_warnings(
+    bus: float, mosfet: Mosfet, diode: Diode | None, diode_path: str
+) -> Iterator[InputWarning]:
+    """A bus voltage [V] near or above what a switch and the diode at `diode_path` stand."""
+    breakdown = mosfet.breakdown_voltage
     if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
         given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
         yield InputWarning(
             "bus.voltage", f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
         )
-    rated_diode = cell.freewheel.repetitive_peak_reverse_voltage if cell.freewheel else None
+    rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
     if rated_diode is not None and bus > rated_diode:
         given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")
         yield InputWarning(
-            "freewheel", f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
+            diode_path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
         )
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from . import formulas
-from .cautions import live_voltage_cautions
+from .cautions import voltage_cautions
 from .errors import InputError, InputProblem, SafetyCaution
 from .figures import Figures, Meaning
 from .model import Quantity, argument, at_least, between, positive
@@ -104,5 +104,5 @@ def size_clamp(
         resistance_to_bus=(held - bus) / mean,
         power_to_bus=(held - bus) * mean,
         capacitance=charge / (share * held),
-        cautions=tuple(live_voltage_cautions("clamp_voltage", held)),
+        cautions=tuple(voltage_cautions("clamp_voltage", held)),
     )

@@ -18,6 +18,7 @@ from .cautions import ESTIMATE
 from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
+    from .alignment import Alignment
     from .fit_report import MosfetFit
     from .verdict import Verdict
 
@@ -67,12 +68,14 @@ def check(file: Path, as_json: bool) -> None:
     type=click.Path(path_type=Path),
     help="Write the model there, in TOML, as a design file has it.",
 )
-def fit(file: Path, as_json: bool, output: Path | None) -> None:
+@click.option("--bench", "on_bench", is_flag=True, help="Put the model through the sheet's tests as well.")
+def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     """Fit a MOSFET model to the data sheet in FILE (TOML) and set each figure beside the model's.
 
-    Exit code: 0 every figure is met within 20 %, 1 one is not, 2 the file cannot be used or the model cannot
-    be written, 130 interrupted.
+    Exit code: 0 the fit meets every figure within 20 %, 1 it does not, 2 the file cannot be used or the model
+    cannot be written, 130 interrupted.
     """
+    from .bench import virtual_bench
     from .fit import fit_mosfet
     from .sheet import read_sheet
 
@@ -80,10 +83,14 @@ def fit(file: Path, as_json: bool, output: Path | None) -> None:
         found = fit_mosfet(read_sheet(file))
         if output is not None:
             _write_part(found, output)
+        bench = virtual_bench(found) if on_bench else None
     if as_json:
-        click.echo(json.dumps({"file": str(file), **found.to_mapping()}, indent=2, allow_nan=False))
+        plain = {"file": str(file), **found.to_mapping()} | ({"bench": bench.to_mapping()} if bench else {})
+        click.echo(json.dumps(plain, indent=2, allow_nan=False))
     else:
-        click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), ESTIMATE]))
+        # The report of the bench ends with the same sentence.
+        last = repr(bench) if bench else ESTIMATE
+        click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), last]))
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
 
 
@@ -114,7 +121,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
             # They are on the page.
             warnings.simplefilter("ignore")
             page = tell(design, date=(date or datetime.now()).date())
-        with _writes(path):
+        with _writes("output", path):
             page.write(path)
     click.echo(f"{file.name}: {page.verdict.sentence()}\nwrote {path}")
     sys.exit(_exit_code(page.verdict))
@@ -126,25 +133,86 @@ def _exit_code(verdict: Verdict) -> int:
     return EXCEEDED if verdict.outcome == "exceeded" else HELD
 
 
+@main.command()
+@click.argument("name", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+def parts(name: str | None, as_json: bool) -> None:
+    """List the parts that a design file may name, or show the values of the part NAME.
+
+    Exit code: 0 shown, 2 there is no such part or it cannot be used.
+    """
+    from .part_library import part_file
+    from .part_library import parts as every
+
+    with _exits(name or "parts", as_json), warnings.catch_warnings():
+        # The table shows them.
+        warnings.simplefilter("ignore")
+        if name is None:
+            library = every()
+            click.echo(json.dumps(library.to_mapping(), indent=2) if as_json else repr(library))
+        else:
+            shown = part_file(name)
+            values = {"name": name, "kind": shown.kind, "title": shown.title, "values": shown.values()}
+            click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
+
+
+@main.command()
+@click.argument("reference", type=click.Path(path_type=Path))
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+@click.option(
+    "--align", type=click.Choice(["none", "gate", "drain"]), default="none", help="Event to align on."
+)
+@click.option("--channels", help="Names of the channels that count, with commas; left out: all.")
+@click.option(
+    "--artefacts",
+    type=click.Path(path_type=Path),
+    help="Folder for the table and a plot with the tube, where the waveforms differ.",
+)
+def compare(
+    reference: Path, file: Path, as_json: bool, align: Alignment, channels: str | None, artefacts: Path | None
+) -> None:
+    """Compare the waveform in FILE with that in REFERENCE: references, waveforms as text, captures.
+
+    Exit code: 0 the same within the tolerances, 1 different, 2 a file cannot be used, 130 interrupted.
+    """
+    from .testing import compare_waveforms
+
+    with _exits(file, as_json):
+        names = None if channels is None else [name.strip() for name in channels.split(",")]
+        found = compare_waveforms(reference, file, channels=names, align=align)
+        if artefacts is not None and not found.is_same:
+            with _writes("artefacts", artefacts):
+                found.write(artefacts)
+    if as_json:
+        head = {"reference": str(reference), "file": str(file)}
+        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
+    else:
+        click.echo(
+            f"{file.name} against {reference.name}\n\n{found.summary()}\n{found.table(not found.is_same)}"
+        )
+    sys.exit(HELD if found.is_same else EXCEEDED)
+
+
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
-    with _writes(path):
+    with _writes("output", path):
         write_tables({"cell": {"mosfet": found.part()}}, path)
 
 
 @contextmanager
-def _writes(path: Path) -> Iterator[None]:
-    """Turn a file that cannot be written into bad input."""
+def _writes(option: str, path: Path) -> Iterator[None]:
+    """Turn what cannot be written into bad input."""
     try:
         yield
     except OSError as error:
         reason = f"cannot be written: {error.strerror}."
-        raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
+        raise InputError([InputProblem(option, repr(str(path)), reason)]) from None
 
 
 @contextmanager
-def _exits(file: Path, as_json: bool) -> Iterator[None]:
+def _exits(file: Path | str, as_json: bool) -> Iterator[None]:
     """End the command with its exit code on bad input, with the problems reported, and on Ctrl-C."""
     try:
         yield
@@ -155,7 +223,7 @@ def _exits(file: Path, as_json: bool) -> Iterator[None]:
         sys.exit(INTERRUPTED)
 
 
-def _report_problems(file: Path, error: InputError, as_json: bool) -> None:
+def _report_problems(file: Path | str, error: InputError, as_json: bool) -> None:
     if as_json:
         problems = [vars(problem) for problem in error.problems]
         click.echo(json.dumps({"file": str(file), "outcome": "bad input", "problems": problems}, indent=2))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Self
+from typing import Annotated, Any, ClassVar, Self
 
 from pydantic import Field, model_validator
 
@@ -11,6 +11,7 @@ from .capacitance import DepletionCapacitance
 from .core import fill
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
+from .named_part import NamedPart
 from .quantities import format_quantity
 from .temperature import STATED_TEMPERATURE, DiodeTemperature, warming
 
@@ -101,8 +102,10 @@ class BodyDiode(Model):
         return _junction_to_core(self, 0.0)
 
 
-class Diode(Model):
+class Diode(NamedPart):
     """Freewheel diode with series resistance, junction capacitance and leads."""
+
+    part_kind: ClassVar[str] = "diode"
 
     forward_voltage: Annotated[float, _FORWARD_VOLTAGE]
     forward_current: Annotated[float, _FORWARD_CURRENT]
@@ -150,6 +153,16 @@ class Diode(Model):
             capacitance=self.capacitance.to_core(),
             resistance=self.resistance,
             inductance=self.inductance,
+        )
+
+    def cooled_to_core(self, path: Any) -> Any:
+        """With the way of its heat, a structure of the core, whence its temperature follows; likewise."""
+        return fill(
+            _core.CooledDiode(),
+            stated=_junction_to_core(self, self.resistance),
+            stated_temperature=STATED_TEMPERATURE,
+            coefficients=self.temperature.to_core(),
+            path=path,
         )
 
     def __str__(self) -> str:

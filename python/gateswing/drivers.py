@@ -11,9 +11,10 @@ from pydantic import BeforeValidator
 from .driver import Driver, PushPullDriver
 from .errors import InputError, InputProblem
 from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
+from .named_part import part_or_fields
 from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
 
-__all__ = ["DRIVER_KINDS", "AnyDriver"]
+__all__ = ["DRIVER_KINDS", "AnyDriver", "driver_from"]
 
 _CLASSES: tuple[type[Driver], ...] = (
     PushPullDriver,
@@ -29,8 +30,12 @@ _CLASSES: tuple[type[Driver], ...] = (
 DRIVER_KINDS: dict[str, type[Driver]] = {one.model_fields["kind"].default: one for one in _CLASSES}
 
 
-def _by_kind(value: object) -> Driver:
-    """A driver as it is, or a table of its fields; without a kind it is a push-pull driver."""
+def driver_from(value: object) -> Driver:
+    """A driver as it is, by its name in the part library, or a table of its fields.
+
+    Without a kind it is a push-pull driver.
+    """
+    value = part_or_fields(value, "driver")
     if isinstance(value, Driver):
         return value
     if not isinstance(value, Mapping):
@@ -53,5 +58,5 @@ AnyDriver = Annotated[
     | PullUpTransistor
     | EmitterFollower
     | OptocouplerDriver,
-    BeforeValidator(_by_kind),
+    BeforeValidator(driver_from),
 ]

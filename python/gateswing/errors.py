@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-__all__ = ["InputError", "InputProblem", "InputWarning", "SafetyCaution", "SimulationError"]
+__all__ = [
+    "InputError",
+    "InputProblem",
+    "InputWarning",
+    "SafetyCaution",
+    "SimulationError",
+    "TopologyWarning",
+]
 
 
 @dataclass(frozen=True)
@@ -78,6 +85,10 @@ class InputWarning(UserWarning):
 
     def __hash__(self) -> int:
         return hash((type(self), self.path, self.message))
+
+
+class TopologyWarning(InputWarning):
+    """A current without a path of its own, or a gate that nothing holds."""
 
 
 class SafetyCaution(InputWarning):

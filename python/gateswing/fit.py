@@ -3,9 +3,12 @@
 In stages, each by bounded least squares over the logarithms of parameters and of figures:
 
 1. channel and drift resistance: threshold, on-resistances, transconductance, plateau voltage;
-2. capacitances at the printed voltages, and output charge or energy;
+2. capacitances at the printed voltages, and output charge or energy; of a part for high voltage that
+   depletion layers alone do not meet, again with the step of a superjunction;
 3. capacitances again, together with the gate charges;
-4. body diode: saturation current from its forward point; recovery in closed form.
+4. body diode: saturation current from its forward point; recovery in closed form;
+5. temperature coefficients, from what the sheet prints for other junction temperatures;
+6. thermal ladder, from the points of the thermal impedance, apart from all others.
 
 Every parameter is tied to its start by a residual of `_TIE` per factor e. That decides what the sheet leaves
 open and moves what it determines by next to nothing. What it leaves open is read off the singular values of
@@ -18,7 +21,6 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,11 +35,16 @@ from .fit_parameters import (
     channel_parameters,
     fixed_parameters,
     initial_diode,
+    step_parameters,
+    temperature_parameters,
+    with_proportion,
 )
 from .fit_report import FitParameter, FitRow, MosfetFit
+from .fit_thermal import fit_thermal
 from .mosfet import Mosfet
 from .recovery import recovery_parameters
 from .sheet import MosfetSheet
+from .sheet_checks import sheet_warnings
 
 __all__ = ["fit_mosfet"]
 
@@ -53,6 +60,15 @@ _MOST_EVALUATIONS = 60
 _CLOSE = 1e-4  # sum of squared deviations below which no second start is tried
 
 _CHANNEL = ("threshold", "on_resistance", "transconductance")
+# Superjunction parts are made for this breakdown voltage and above [V] (common practice, no source).
+_LEAST_SUPERJUNCTION = 300.0
+# Deviation that calls for a step, and where its centre is started [V].
+_CALLS_FOR_STEP = 0.02
+_STEP_CENTRES = (25.0, 12.0, 40.0)
+# The step must leave no more than this share of the sum of squared deviations.
+_STEP_LEAVES = 0.25
+
+_HOT = ("threshold.slope", "on_resistance_ratio", "hot_body_diode")
 _CAPACITANCES = ("input_capacitance", "output_capacitance", "reverse_capacitance", "output_charge")
 
 
@@ -75,30 +91,61 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
         InputError: figures that contradict each other so that no model has them.
     """
     entries = list(sheet_entries(sheet))
+    hot = [e for e in entries if e.path.startswith(_HOT)]
+    cold = [e for e in entries if e not in hot]
     diode = initial_diode(sheet)
-    channel_entries = [
-        e for e in entries if e.path.startswith(_CHANNEL) or e.path.endswith("plateau_voltage")
-    ]
-    capacitances = [e for e in entries if e.path.startswith(_CAPACITANCES)]
-    charges = [e for e in entries if e.path.startswith("gate_charge") and e not in channel_entries]
+    channel_entries = [e for e in cold if e.path.startswith(_CHANNEL) or e.path.endswith("plateau_voltage")]
+    charges = [e for e in cold if e.path.startswith("gate_charge") and e not in channel_entries]
     start = {p.path: p.start for p in capacitance_parameters(sheet)}
     channel = _fit(
         channel_parameters(sheet), channel_entries, sheet, lambda v: build_mosfet(start | v, sheet, diode)
     )
-    first = _fit(
-        capacitance_parameters(sheet),
-        capacitances,
-        sheet,
-        lambda v: build_mosfet(channel.values | v, sheet, diode),
-    )
-    final = first
+    capacitances = [e for e in cold if e.path.startswith(_CAPACITANCES)]
+    final = first = _capacitances(capacitances, sheet, channel, diode)
     if charges:
         final = _reconciled(first, capacitances + charges, sheet, channel, diode)
     diode = _body_diode(build_mosfet(channel.values | final.values, sheet, diode), sheet, diode)
-    mosfet = build_mosfet(channel.values | final.values, sheet, diode)
-    return MosfetFit(
-        sheet, mosfet, _rows(mosfet, sheet, entries), _parameters(sheet, mosfet, (channel, final))
+    cold_mosfet = build_mosfet(channel.values | final.values, sheet, diode)
+    warm = _fit(
+        temperature_parameters(sheet), hot, sheet, lambda v: cold_mosfet.replace(with_proportion(v, sheet))
     )
+    mosfet = cold_mosfet.replace(with_proportion(warm.values, sheet))
+    ladder, thermal_rows, thermal_parameters = fit_thermal(sheet)
+    return MosfetFit(
+        sheet,
+        mosfet,
+        _rows(mosfet, sheet, entries) + thermal_rows,
+        _parameters(sheet, mosfet, (channel, final, warm)) + thermal_parameters,
+        ladder,
+        tuple(sheet_warnings(sheet)),
+    )
+
+
+def _capacitances(
+    entries: list[SheetEntry], sheet: MosfetSheet, channel: _Fitted, diode: dict[str, float]
+) -> _Fitted:
+    """Stage 2: depletion layers, and where they do not do, a step beside them."""
+
+    def build(values: dict[str, float]) -> Mosfet:
+        return build_mosfet(channel.values | values, sheet, diode)
+
+    def deviations(fitted: _Fitted) -> Array:
+        return _deviations(entries, model_values(build(fitted.values), sheet))
+
+    plain = _fit(capacitance_parameters(sheet), entries, sheet, build)
+    left = deviations(plain)
+    if sheet.breakdown_voltage < _LEAST_SUPERJUNCTION or np.abs(left).max() < _CALLS_FOR_STEP:
+        return plain
+    tries = [(float(np.sum(left**2)), plain)]
+    for centre in _STEP_CENTRES:
+        stepped = _fit(
+            [*capacitance_parameters(sheet), *step_parameters(sheet, centre)], entries, sheet, build
+        )
+        tries.append((float(np.sum(deviations(stepped) ** 2)), stepped))
+        if tries[-1][0] < _CLOSE:
+            break
+    best = min(tries, key=lambda scored: scored[0])
+    return best[1] if best[0] < _STEP_LEAVES * tries[0][0] else plain
 
 
 def _reconciled(
@@ -132,7 +179,9 @@ def _fit(
     sheet: MosfetSheet,
     build: Callable[[dict[str, float]], Mosfet],
 ) -> _Fitted:
-    """One stage."""
+    """One stage; without parameters it finds nothing."""
+    if not parameters:
+        return _Fitted([], {}, frozenset())
     from scipy.optimize import least_squares  # type: ignore[import-untyped]
 
     sections = tuple(dict.fromkeys(entry.path.partition(".")[0] for entry in entries))
@@ -206,17 +255,14 @@ def _parameters(sheet: MosfetSheet, mosfet: Mosfet, stages: Iterable[_Fitted]) -
             elif at - low < edge or high - at < edge:
                 state = "at its bound"
             found.append(_parameter(mosfet, p, value, state))
-    found += [_parameter(mosfet, p, p.start, "default") for p in fixed_parameters(sheet)]
+    found += [_parameter(mosfet, p, mosfet.value_at(p.path), "default") for p in fixed_parameters(sheet)]
     return tuple(found)
 
 
 def _parameter(mosfet: Mosfet, free: FreeParameter, value: float, state: str) -> FitParameter:
     unit = ""
     if free.path != CEILING_RATIO:
-        owner: Any = mosfet
-        *parts, last = free.path.split(".")
-        for part in parts:
-            owner = getattr(owner, part)
-        kind = type(owner).quantity_of(last)
+        above, _, last = free.path.rpartition(".")
+        kind = type(mosfet.value_at(above) if above else mosfet).quantity_of(last)
         unit = kind.unit if kind else ""
     return FitParameter(free.path, unit, value, free.low, free.high, state, free.reason)

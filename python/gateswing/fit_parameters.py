@@ -20,6 +20,9 @@ __all__ = [
     "drift_share",
     "fixed_parameters",
     "initial_diode",
+    "step_parameters",
+    "temperature_parameters",
+    "with_proportion",
 ]
 
 # Not a field of the model: ceiling over zero_bias, which keeps the ceiling above it wherever the fit goes.
@@ -29,7 +32,11 @@ _SUBTHRESHOLD = 0.05  # [V]
 _EMISSION = 0.04  # [V]
 _FORWARD_VOLTAGE = 0.9  # [V], of a silicon junction at its rated current
 _LEAST_JUNCTION_VOLTAGE = 0.4  # [V], of a silicon junction at its rated current
-_STEP_WIDTH = 1.0  # [V]
+_STEP_WIDTH = 1.0  # [V], of the gate-source capacitance
+# Points of C_rss from which the height of its own step is fitted: with fewer its depletion law takes all.
+_LEAST_REVERSE_POINTS = 3
+_COEFFICIENTS = "temperature"
+_BARRIER = "body_diode.temperature.barrier_voltage"
 
 
 @dataclass(frozen=True)
@@ -123,6 +130,99 @@ def capacitance_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
     ]
 
 
+def step_parameters(sheet: MosfetSheet, centre: float) -> list[FreeParameter]:
+    """Of the steps that a superjunction adds to C_DS and, at the same voltage, to C_GD.
+
+    Args:
+        sheet: what is printed.
+        centre: voltage at which the columns are taken to be depleted, to start from [V].
+    """
+    height = max(point.value for point in sheet.output_capacitance)
+    printed = sheet.output_charge
+    if printed is not None:
+        related = printed.time_related or (printed.charge or 0.0) / printed.drain_voltage
+        height = max(height, 0.5 * related * printed.drain_voltage / centre)
+    height = min(height, 50e-9)
+    found = [
+        FreeParameter(
+            "drain_source_step.low",
+            height,
+            1e-3 * height,
+            min(30.0 * height, 99e-9),
+            "from the output charge",
+        ),
+        FreeParameter("drain_source_step.centre", centre, 2.0, 50.0, "columns depleted, rule of thumb"),
+        FreeParameter("drain_source_step.width", centre / 8.0, 0.3, 20.0, "an eighth of the centre"),
+    ]
+    if len(sheet.reverse_capacitance) >= _LEAST_REVERSE_POINTS:
+        reverse = max(point.value for point in sheet.reverse_capacitance)
+        found.append(
+            FreeParameter(
+                "gate_drain_step.low", reverse, 1e-4 * reverse, min(30.0 * reverse, 99e-9), "greatest printed"
+            )
+        )
+    return found
+
+
+def temperature_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
+    """Temperature coefficients that the sheet has figures for."""
+    found = []
+    if sheet.threshold.slope is not None:
+        found.append(_THRESHOLD_SLOPE)
+    if sheet.on_resistance_ratio:
+        found += _EXPONENTS if _exponents_differ(sheet) else [_DRIFT_EXPONENT]
+    if sheet.hot_body_diode is not None:
+        found.append(FreeParameter(_BARRIER, 1.12, 0.5, 2.0, "band gap of silicon"))
+    return found
+
+
+_THRESHOLD_SLOPE = FreeParameter(
+    f"{_COEFFICIENTS}.threshold_slope", -6e-3, -20e-3, -0.1e-3, "typical of silicon", scale=1e-3
+)
+_MOBILITY_EXPONENT = FreeParameter(
+    f"{_COEFFICIENTS}.mobility_exponent", 1.5, 0.3, 4.0, "typical of silicon, from memory"
+)
+_DRIFT_EXPONENT = FreeParameter(
+    f"{_COEFFICIENTS}.drift_exponent", 2.2, 0.3, 4.5, "typical of silicon, from memory"
+)
+_EXPONENTS = [_MOBILITY_EXPONENT, _DRIFT_EXPONENT]
+
+
+def _exponents_differ(sheet: MosfetSheet) -> bool:
+    """Whether the ratios are printed for two gate voltages, which tell channel from drift region."""
+    return len({point.gate_voltage for point in sheet.on_resistance_ratio}) > 1
+
+
+def with_proportion(values: Mapping[str, float], sheet: MosfetSheet) -> dict[str, float]:
+    """Coefficients, the exponents in the proportion of their defaults where the sheet gives one."""
+    found = dict(values)
+    if _DRIFT_EXPONENT.path in found and not _exponents_differ(sheet):
+        scale = found[_DRIFT_EXPONENT.path] / _DRIFT_EXPONENT.start
+        found[_MOBILITY_EXPONENT.path] = scale * _MOBILITY_EXPONENT.start
+    return found
+
+
+def _default_coefficients(sheet: MosfetSheet) -> list[FreeParameter]:
+    """Temperature coefficients that the sheet has no figures for: the model's defaults, with usual ranges."""
+    found = [FreeParameter("body_diode.temperature.lifetime_exponent", 1.5, 1.0, 2.5, "25 degrees only")]
+    if sheet.threshold.slope is None:
+        found.append(replace(_THRESHOLD_SLOPE, low=-10e-3, high=-3e-3, reason="no slope printed"))
+    if sheet.on_resistance_ratio and not _exponents_differ(sheet):
+        reason = "in the proportion of the defaults to the drift exponent"
+        found.append(replace(_MOBILITY_EXPONENT, reason=reason))
+    if not sheet.on_resistance_ratio:
+        found += [
+            replace(one, low=low, high=high, reason="25 degrees only")
+            for one, low, high in zip(_EXPONENTS, (1.0, 1.5), (2.5, 2.7), strict=True)
+        ]
+    if sheet.breakdown_slope is None:
+        reason = "no slope printed; range of published parts"
+        found.append(FreeParameter(f"{_COEFFICIENTS}.breakdown_coefficient", 1.1e-3, 0.8e-3, 1.3e-3, reason))
+    if sheet.hot_body_diode is None:
+        found.append(FreeParameter(_BARRIER, 1.12, 0.9, 1.3, "25 degrees only"))
+    return found
+
+
 def _less_reverse(point: CapacitancePoint, reverse: Iterable[CapacitancePoint]) -> tuple[float, float]:
     """Drain voltage and capacitance less C_rss at the nearest voltage printed."""
     nearest = min(reverse, key=lambda other: abs(other.drain_voltage - point.drain_voltage))
@@ -158,7 +258,7 @@ def fixed_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
         )
     if sheet.reverse_recovery is None:
         fixed.append(FreeParameter("body_diode.transit_time", 0.0, 0.0, 0.0, "not given: no recovery"))
-    return fixed
+    return fixed + _default_coefficients(sheet)
 
 
 def build_mosfet(values: Mapping[str, float], sheet: MosfetSheet, diode: Mapping[str, float]) -> Mosfet:
@@ -168,20 +268,33 @@ def build_mosfet(values: Mapping[str, float], sheet: MosfetSheet, diode: Mapping
     for path, value in values.items():
         head, _, name = path.partition(".")
         if name:
-            tables[head][name] = value
+            tables.setdefault(head, {})[name] = value
         else:
             tables[head] = value
     gate_drain = tables["gate_drain_capacitance"]
     gate_drain["ceiling"] = gate_drain["zero_bias"] * gate_drain.pop("ceiling_over_zero_bias")
     tables |= {name: getattr(sheet, name) for name in (*PRINTED_PARAMETERS, "name", "source")}
     tables["gate_source_capacitance"]["width"] = _STEP_WIDTH
+    if "gate_drain_step" in tables:
+        # The same columns are depleted, seen from the gate: the same voltages.
+        tables["gate_drain_step"] |= {name: tables["drain_source_step"][name] for name in ("centre", "width")}
+    for name in ("gate_drain_step", "drain_source_step"):
+        if name in tables:
+            tables[name]["high"] = 0.0
+    if sheet.breakdown_slope is not None:
+        coefficient = sheet.breakdown_slope / sheet.breakdown_voltage
+        tables[_COEFFICIENTS] = {"breakdown_coefficient": coefficient}
     return Mosfet(**tables)
 
 
 def initial_diode(sheet: MosfetSheet) -> dict[str, float]:
-    """Fields of the body diode before the fit: the printed forward point, or that of a silicon junction."""
+    """Fields of the body diode before the fit: the printed forward point, or that of a silicon junction.
+
+    What is printed above a junction's voltage is the drop over the drift resistance, which the fit takes off.
+    """
     if sheet.body_diode:
-        point = {"forward_voltage": sheet.body_diode.voltage, "forward_current": sheet.body_diode.current}
+        voltage = min(sheet.body_diode.voltage, _FORWARD_VOLTAGE)
+        point = {"forward_voltage": voltage, "forward_current": sheet.body_diode.current}
     else:
         current = max(entry.drain_current for entry in sheet.on_resistance)
         point = {"forward_voltage": _FORWARD_VOLTAGE, "forward_current": current}

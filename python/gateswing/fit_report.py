@@ -13,6 +13,7 @@ from .figures import format_figure, json_value
 from .mosfet import Mosfet
 from .sheet import MosfetSheet
 from .tables import html_table, text_table
+from .thermal import FosterLadder
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -103,12 +104,16 @@ class MosfetFit:
         mosfet: the model.
         report: each printed figure beside the model's.
         parameters: each parameter of the model that the sheet does not print itself.
+        thermal: from junction to case; ``None`` where the sheet says nothing of it.
+        warnings: what in the sheet contradicts itself or is easily misread.
     """
 
     sheet: MosfetSheet
     mosfet: Mosfet
     report: tuple[FitRow, ...]
     parameters: tuple[FitParameter, ...]
+    thermal: FosterLadder | None = None
+    warnings: tuple[InputWarning, ...] = ()
 
     def row(self, path: str) -> FitRow:
         """The row of an entry such as ``gate_charge.total``."""
@@ -152,7 +157,9 @@ class MosfetFit:
         return table_of(self.mosfet)
 
     def warn(self) -> None:
-        """Issue an :class:`gateswing.InputWarning` for each figure that the model misses by 20 % or more."""
+        """Issue the warnings, and another for each figure that the model misses by 20 % or more."""
+        for warning in self.warnings:
+            warnings.warn(warning, stacklevel=3)
         for row in self.report:
             if row.verdict == "poor":
                 given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
@@ -166,14 +173,18 @@ class MosfetFit:
         return {
             "verdict": self.verdict,
             "mosfet": self.part(),
+            "thermal": self.thermal.model_dump() if self.thermal else None,
             "report": [{key: json_value(value) for key, value in row.items()} for row in rows],
             "parameters": [vars(parameter) for parameter in self.parameters],
+            "warnings": [{"path": one.path, "message": one.message} for one in self.warnings],
         }
 
     def __repr__(self) -> str:
         rows = text_table((row.cells() for row in self.report), _ROW_HEADER, _RIGHT_ROWS)
         parameters = text_table((found.cells() for found in self.parameters), _PARAMETER_HEADER)
-        return f"{self.summary()}\n\n{rows}\n\n{parameters}"
+        notes = "".join(f"\nwarning: {warning}" for warning in self.warnings)
+        ladder = f"\n\nThermal ladder, junction to case\n{self.thermal}" if self.thermal else ""
+        return f"{self.summary()}{notes}\n\n{rows}\n\n{parameters}{ladder}"
 
     def _repr_html_(self) -> str:
         rows = html_table([row.cells() for row in self.report], _ROW_HEADER, self.summary())

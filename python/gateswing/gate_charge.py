@@ -24,7 +24,7 @@ from .errors import InputError, InputProblem
 from .mosfet import Mosfet
 from .quantities import format_quantity
 
-__all__ = ["GateChargeCurve", "GateChargeFigures", "gate_charge_curve", "gate_charge_figures"]
+__all__ = ["GateChargeCurve", "GateChargeFigures", "charge_at", "gate_charge_curve", "gate_charge_figures"]
 
 Array = NDArray[np.float64]
 
@@ -138,16 +138,16 @@ def gate_charge_figures(curve: GateChargeCurve) -> GateChargeFigures:
     moving = step > 1e-6 * charge[-1]
     flattest = int(np.flatnonzero(moving)[np.argmin(rise[moving] / step[moving])])
     plateau = 0.5 * float(gate[flattest] + gate[flattest + 1])
-    slope, _ = _line(charge, gate, 0.0, _charge_at(curve, plateau))
+    slope, _ = _line(charge, gate, 0.0, charge_at(curve, plateau))
     middle = plateau + _LAST_SEGMENT * (float(gate[-1]) - plateau)
-    last_slope, last_offset = _line(charge, gate, _charge_at(curve, middle), float(charge[-1]))
+    last_slope, last_offset = _line(charge, gate, charge_at(curve, middle), float(charge[-1]))
     gate_source = plateau / slope
     return GateChargeFigures(
         float(charge[-1]), gate_source, (plateau - last_offset) / last_slope - gate_source, plateau
     )
 
 
-def _charge_at(curve: GateChargeCurve, gate_voltage: float) -> float:
+def charge_at(curve: GateChargeCurve, gate_voltage: float) -> float:
     """Charge [C] at which the gate voltage is first reached."""
     index = min(int(np.searchsorted(curve.gate_voltage, gate_voltage)), curve.charge.size - 1)
     below, above = curve.gate_voltage[index - 1], curve.gate_voltage[index]

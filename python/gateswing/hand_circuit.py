@@ -14,10 +14,11 @@ import numpy as np
 
 from . import _core
 from .capacitance import sum_over
-from .cell import BARE_DIODE_RESISTANCE, LowSideCell
+from .cell import LowSideCell
 from .channel_inverse import drain_end_overdrive, overdrive, source_end_overdrive, voltage_of_overdrive
 from .errors import InputError
 from .gate_charge import GateChargeFigures, gate_charge_curve, gate_charge_figures
+from .gate_path import BARE_DIODE_RESISTANCE
 from .hand import Given
 
 __all__ = ["HandCircuit"]

@@ -12,15 +12,15 @@ from .design_file import Design, Limits
 from .figures import format_figure
 from .results import OperatingFigures, OperatingPoint
 
-__all__ = ["LimitCheck", "limit_checks"]
+__all__ = ["FIGURE_OF_LIMIT", "NO_TIME", "LimitCheck", "limit_checks"]
 
 # Share of a period that is rounding and not time.
-_NO_TIME = 1e-9
+NO_TIME = 1e-9
 
 # Share of the turn-off energy below which the breakdown does not count.
 _LEAKAGE = 0.01
 
-_FIGURES = {
+FIGURE_OF_LIMIT = {
     "maximum_drain_voltage": "peak_drain_voltage",
     "maximum_gate_voltage": "maximum_gate_voltage",
     "maximum_overshoot": "overshoot",
@@ -92,7 +92,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield _avalanche(design, point)
     limits = _with_ratings(design)
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
-    for name, source in _FIGURES.items():
+    for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
         if limit is None:
             continue
@@ -116,7 +116,7 @@ def _with_ratings(design: Design) -> Limits:
 def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
     """Whether the drain reaches both of its levels."""
     off_share = 1.0 - point.on_share - point.transition_share
-    on, off = point.on_share > 0.0, off_share > _NO_TIME
+    on, off = point.on_share > 0.0, off_share > NO_TIME
     definition = "v_DS falls below 10 % and rises above 90 % of the bus in every period"
     margin, verdict = (1.0, "held") if on and off else (-math.inf, "exceeded")
     reason = "" if on and off else _never_off(cell, point) if on else _never_on(cell, point)

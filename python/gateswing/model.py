@@ -6,6 +6,7 @@ import difflib
 import types
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, ClassVar, Self, Union, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationError
@@ -82,6 +83,7 @@ class Model(BaseModel):
             raise InputError(_problems(type(self), error)) from None
 
     @classmethod
+    @cache
     def quantity_of(cls, field: str) -> Quantity | None:
         """Unit, meaning and ranges of `field`, or ``None`` when it is no quantity."""
         found = [mark for mark in cls.model_fields[field].metadata if isinstance(mark, Quantity)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -13,6 +13,7 @@ from .capacitance import DepletionCapacitance, StepCapacitance, sum_over
 from .core import fill
 from .diode import BodyDiode
 from .model import Model, Quantity, at_least, positive
+from .named_part import NamedPart
 from .temperature import STATED_TEMPERATURE, MosfetTemperature, warming
 
 __all__ = ["Mosfet", "MosfetChannel"]
@@ -62,8 +63,10 @@ class MosfetChannel(Model):
         return fill(_core.MosfetChannel(), **{name: getattr(self, name) for name in type(self).model_fields})
 
 
-class Mosfet(Model):
+class Mosfet(NamedPart):
     """Power MOSFET: channel, capacitances, body diode, breakdown, and what its package adds."""
+
+    part_kind: ClassVar[str] = "mosfet"
 
     channel: Annotated[MosfetChannel, Field(description="Channel law.")]
     gate_source_capacitance: Annotated[StepCapacitance, Field(description="Over v_GS.")]
@@ -202,6 +205,17 @@ class Mosfet(Model):
             self.temperature.to_core(self.breakdown_voltage),
             self.body_diode.temperature.to_core(),
             warming(junction_temperature),
+        )
+
+    def cooled_to_core(self, path: Any) -> Any:
+        """With the way of its heat, a structure of the core, whence its temperature follows; likewise."""
+        return fill(
+            _core.CooledMosfet(),
+            stated=self._stated_to_core(),
+            stated_temperature=STATED_TEMPERATURE,
+            coefficients=self.temperature.to_core(self.breakdown_voltage),
+            body_diode=self.body_diode.temperature.to_core(),
+            path=path,
         )
 
     def _stated_to_core(self) -> Any:

@@ -178,10 +178,10 @@ def _split(text: str) -> tuple[float, str]:
     per_watt = _PER_WATT.search(text)
     if per_watt:
         return float(_Number(f"{text[: per_watt.start()]}degC/W")), "K/W"
-    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*([VK])", text)
+    quotient = re.fullmatch(r"(.*?)(?:\s+1|^1)?\s*/\s*(V|K|degC|\u00b0C)", text)
     if quotient and "A" not in quotient[1]:
         number, unit = _split(quotient[1])
-        return number, f"{unit}/{quotient[2]}"
+        return number, f"{unit}/{'V' if quotient[2] == 'V' else 'K'}"
     code = _LETTER_AS_POINT.match(text)
     if code:
         prefix = "" if code[2] == "R" else code[2]

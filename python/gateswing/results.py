@@ -10,6 +10,7 @@ from .cell import LowSideCell
 from .edges import TurnOff, TurnOn
 from .errors import InputWarning
 from .figures import Figures, Meaning, format_figure
+from .model import Model
 from .tables import html_table, text_table
 from .waveform import Waveform
 
@@ -18,7 +19,15 @@ if TYPE_CHECKING:
 
     from .hand import Explanation, HandFormulas
 
-__all__ = ["CauseLoss", "DoublePulse", "LedgerEntry", "OperatingFigures", "OperatingPoint", "Statistics"]
+__all__ = [
+    "Answer",
+    "CauseLoss",
+    "DoublePulse",
+    "LedgerEntry",
+    "OperatingFigures",
+    "OperatingPoint",
+    "Statistics",
+]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
@@ -48,8 +57,8 @@ class CauseLoss:
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
             ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
-            ``snubber``, ``wiring``, or ``incomplete switching`` for a switch that does not reach both of its
-            levels. The channel's heat is sorted by time and by where its current comes from, as
+            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach
+            both of its levels. The channel's heat is sorted by time and by where its current comes from, as
             `loss_causes.h` says; common practice without a standard.
         element: the element that gets warm.
         energy: over the period [J].
@@ -71,7 +80,7 @@ class Statistics:
 
 
 @dataclass(frozen=True, repr=False)
-class _Answer:
+class Answer:
     """What every study returns besides its figures.
 
     Attributes:
@@ -87,7 +96,7 @@ class _Answer:
         waveform: voltages [V] and currents [A] over time [s].
     """
 
-    cell: LowSideCell
+    cell: Model
     status: str
     message: str
     ledger: tuple[LedgerEntry, ...]
@@ -130,7 +139,7 @@ class _Answer:
 
 
 @dataclass(frozen=True, repr=False)
-class DoublePulse(_Answer):
+class DoublePulse(Answer):
     """One turn-on and one turn-off at a stated load current.
 
     Attributes:
@@ -140,6 +149,7 @@ class DoublePulse(_Answer):
         turn_on, turn_off: figures of the edges.
     """
 
+    cell: LowSideCell
     current: float
     on_time: float
     off_time: float
@@ -200,26 +210,35 @@ class OperatingFigures(Figures):
     minimum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
     on_share: Annotated[float, Meaning("%", "of the period, v_DS below 10 % of the bus")]
     transition_share: Annotated[float, Meaning("%", "of the period, v_DS between 10 % and 90 % of the bus")]
+    junction_temperature: Annotated[float, Meaning("K", "of the MOSFET, by its losses and cooling")]
+    freewheel_temperature: Annotated[float, Meaning("K", "of the diode, by its losses and cooling")]
+    thermal_gain: Annotated[float, Meaning("", "loop gain R_th dP/dT; at 1 the temperature runs away")]
 
 
 @dataclass(frozen=True, repr=False)
-class OperatingPoint(_Answer, OperatingFigures):
+class OperatingPoint(Answer, OperatingFigures):
     """A cell switched at one frequency and duty cycle until it repeats itself.
 
     Attributes:
         frequency: [Hz].
         duty: commanded on-time over the period.
-        periods: simulated until it repeated itself.
-        periodicity_residual: estimated distance from the periodic state, as a share of the state.
         causes: the losses sorted by what causes them; they add up to those of the ledger.
+        periods: simulated until it repeated itself, those for derivatives included.
+        periodicity_residual: estimated distance from the periodic state, of any state divided by its own size
+            plus 1 V, 1 A or 1 K.
+        corrections: size of each Newton correction on the way to that state, in the same measure.
+        largest_multiplier: of what is left of a deviation after a period, in modulus, where one was seen.
         turn_on, turn_off: figures of the edges of the last period.
     """
 
+    cell: LowSideCell
     frequency: float
     duty: float
     periods: int
     periodicity_residual: float
     causes: tuple[CauseLoss, ...]
+    corrections: tuple[float, ...]
+    largest_multiplier: float
     turn_on: TurnOn
     turn_off: TurnOff
 
@@ -275,7 +294,9 @@ class OperatingPoint(_Answer, OperatingFigures):
         losses = _loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
         outcome = (
-            f"until within {repeated} of periodic" if self.succeeded else f"not periodic, {repeated} away"
+            f"until within {repeated} of periodic"
+            if self.succeeded
+            else f"{self.status.replace('_', ' ')}, {repeated} away from periodic"
         )
         trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [

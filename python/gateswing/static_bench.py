@@ -1,7 +1,7 @@
 """Static figures a model would have on a data sheet, in closed form or by the core's charges and energies.
 
-Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Everything
-is at the temperature the parameters are stated for. Functions take arrays of any shape.
+Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Capacitances
+do not depend on temperature; the rest is at a junction temperature [K]. Functions take arrays of any shape.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from . import _core
 from .capacitance import sum_over
 from .channel_inverse import drain_end_overdrive, overdrive, source_end_overdrive, voltage_of_overdrive
 from .mosfet import Mosfet
+from .temperature import STATED_TEMPERATURE
 
 __all__ = [
     "energy_related_capacitance",
@@ -31,13 +32,16 @@ __all__ = [
 Array = NDArray[np.float64]
 
 
-def threshold_voltage(mosfet: Mosfet, drain_current: ArrayLike) -> Array:
+def threshold_voltage(
+    mosfet: Mosfet, drain_current: ArrayLike, *, junction_temperature: float = STATED_TEMPERATURE
+) -> Array:
     """v_GS [V] that carries drain_current [A] with the gate tied to the drain, v_GS = v_DS.
 
     Then v_GD at the die is the drop over the drift resistance, which fixes the drain end of the channel.
     """
-    law, current = mosfet.channel.to_core(), np.asarray(drain_current)
-    drain_end = overdrive(law, mosfet.drift_resistance * current)
+    core, current = mosfet.to_core(junction_temperature), np.asarray(drain_current)
+    law = core.channel
+    drain_end = overdrive(law, core.drift_resistance * current)
     return voltage_of_overdrive(law, source_end_overdrive(law, current, drain_end))
 
 
@@ -47,12 +51,19 @@ def plateau_voltage(mosfet: Mosfet, drain_current: ArrayLike) -> Array:
     return voltage_of_overdrive(law, source_end_overdrive(law, drain_current, 0.0))
 
 
-def on_resistance(mosfet: Mosfet, gate_voltage: ArrayLike, drain_current: ArrayLike) -> Array:
+def on_resistance(
+    mosfet: Mosfet,
+    gate_voltage: ArrayLike,
+    drain_current: ArrayLike,
+    *,
+    junction_temperature: float = STATED_TEMPERATURE,
+) -> Array:
     """v_DS over drain_current [ohm] at v_GS [V]; not a number where the channel saturates below it."""
-    law, current = mosfet.channel.to_core(), np.asarray(drain_current)
+    core, current = mosfet.to_core(junction_temperature), np.asarray(drain_current)
+    law = core.channel
     drain_end = drain_end_overdrive(law, current, overdrive(law, gate_voltage))
     drop = np.asarray(gate_voltage) - voltage_of_overdrive(law, drain_end)
-    return np.asarray(drop / current + mosfet.drift_resistance)
+    return np.asarray(drop / current + core.drift_resistance)
 
 
 def transconductance(mosfet: Mosfet, drain_current: ArrayLike) -> Array:
@@ -95,14 +106,17 @@ def _of_output(mosfet: Mosfet, integral: Callable[..., object], drain_voltage: A
     return sum_over(laws, integral, drain_voltage)
 
 
-def source_drain_voltage(mosfet: Mosfet, reverse_current: float) -> float:
+def source_drain_voltage(
+    mosfet: Mosfet, reverse_current: float, *, junction_temperature: float = STATED_TEMPERATURE
+) -> float:
     """v_SD [V] at a current [A] from source to drain with v_GS = 0: junction, channel and drift resistance.
 
     The channel takes its share: seen from its other end it is driven by v_SD.
     """
     from scipy.optimize import brentq  # type: ignore[import-untyped]
 
-    law, junction = mosfet.channel.to_core(), mosfet.body_diode.to_core()
+    core = mosfet.to_core(junction_temperature)
+    law, junction = core.channel, core.body_diode
 
     def excess(voltage: float) -> float:
         channel = float(np.asarray(_core.channel_current(law, 0.0, -voltage)))
@@ -111,4 +125,4 @@ def source_drain_voltage(mosfet: Mosfet, reverse_current: float) -> float:
     # The junction alone carries the current at its own forward voltage, so the root is not above that.
     alone = junction.emission_voltage * float(np.log1p(reverse_current / junction.saturation_current))
     inside = float(brentq(excess, 0.0, alone * (1.0 + 1e-9) + 1e-12, xtol=1e-12))
-    return inside + mosfet.drift_resistance * reverse_current
+    return inside + float(core.drift_resistance) * reverse_current

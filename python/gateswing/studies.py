@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from . import _core
@@ -12,7 +13,7 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
-from .model import Quantity, argument, at_least, positive
+from .model import Model, Quantity, argument, at_least, positive
 from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
@@ -69,13 +70,13 @@ def quiet_double_pulse(
     """As :func:`double_pulse`, with the warnings in the result alone: for runs by the dozen, in threads."""
     request = fill(
         _core.DoublePulseRequest(),
-        current=_optional("current", current, _CURRENT),
-        on_time=_optional("on_time", on_time, _TIME),
-        off_time=_optional("off_time", off_time, _TIME),
+        current=optional("current", current, _CURRENT),
+        on_time=optional("on_time", on_time, _TIME),
+        off_time=optional("off_time", off_time, _TIME),
     )
     found = input_warnings(cell)
-    core = _ask(_core.double_pulse, cell, request, relative_tolerance)
-    common = _common(cell, core, found)
+    core = ask(_core.double_pulse, cell.to_core, request, relative_tolerance)
+    common = common_members(cell, core, found)
     return DoublePulse(
         **common,
         current=core.current,
@@ -93,7 +94,10 @@ def operating_point(
     duty: float | str,
     relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> OperatingPoint:
-    """Switch the cell periodically until it repeats itself, and report powers, efficiency and peaks.
+    """Find the state in which the cell repeats itself every period; report powers, efficiency and peaks.
+
+    With the cell's ``cooling`` the junction temperatures are found too, such that T = ambient + R_th P(T);
+    without it they are those that the cell states.
 
     Args:
         cell: the circuit.
@@ -102,21 +106,23 @@ def operating_point(
         relative_tolerance: of the integrator.
 
     Returns:
-        Figures, losses by element, and the waveform of the last period. A run that could not finish is
-        returned too: its ``status`` says so and its figures are NaN. With the status ``not_periodic`` the
-        figures are those of a cell still on its way to its steady state.
+        Figures, losses by element, and the waveform of one period. A run that could not finish is returned
+        too: its ``status`` says so and its figures are NaN. Three more are no success, though there are
+        figures: ``not_periodic``, of a cell still on its way to its steady state; ``unstable``, of a state
+        that the cell leaves to repeat itself every second period or never; ``thermal_runaway``, of a cell
+        whose losses outgrow its cooling.
 
     Raises:
         InputError: an argument is out of range.
     """
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
-    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(operation)]
-    core = _ask(_core.operating_point, cell, request, relative_tolerance)
+    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(cell, operation)]
+    core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     issue(found)
-    common = _common(cell, core, found) | OperatingFigures.values_in(core)
-    if common["status"] == "success" and not core.periodic:
-        common["status"] = "not_periodic"
+    common = common_members(cell, core, found) | OperatingFigures.values_in(core)
+    if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
+        common["status"] = core.outcome.name
     return OperatingPoint(
         **common,
         frequency=operation.frequency,
@@ -127,6 +133,8 @@ def operating_point(
             CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
             for loss in core.causes
         ),
+        corrections=tuple(core.corrections),
+        largest_multiplier=core.largest_multiplier,
         turn_on=TurnOn.from_core(core.turn_on),
         turn_off=TurnOff.from_core(core.turn_off),
     )
@@ -147,14 +155,19 @@ def settings(relative_tolerance: float) -> _core.Settings:
     return fill(_core.Settings(), relative_tolerance=tolerance)
 
 
-def _optional(name: str, value: object, kind: Quantity) -> float:
+def optional(name: str, value: object, kind: Quantity) -> float:
     """As argument(); the core writes "choose" as zero."""
     return 0.0 if value is None else argument(name, value, kind)
 
 
-def _ask(question: Any, cell: LowSideCell, request: Any, relative_tolerance: float) -> Any:
+def ask(question: Any, core_cell: Callable[[], Any], request: Any, relative_tolerance: float) -> Any:
+    """The core's answer about the cell that `core_cell` makes.
+
+    Raises:
+        InputError: what the core refuses.
+    """
     try:
-        return question(cell.to_core(), request, settings(relative_tolerance))
+        return question(core_cell(), request, settings(relative_tolerance))
     except InputError:
         raise
     except ValueError as error:
@@ -162,7 +175,7 @@ def _ask(question: Any, cell: LowSideCell, request: Any, relative_tolerance: flo
         raise InputError([InputProblem("cell", None, str(error))]) from None
 
 
-def _common(cell: LowSideCell, core: Any, found: list[InputWarning]) -> dict[str, Any]:
+def common_members(cell: Model, core: Any, found: list[InputWarning]) -> dict[str, Any]:
     """The members that every answer has."""
     ledger = tuple(
         LedgerEntry(entry.name, entry.kind.name, entry.energy, getattr(entry, "power", math.nan))

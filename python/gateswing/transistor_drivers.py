@@ -14,11 +14,6 @@ __all__ = ["BipolarTotemPole", "EmitterFollower", "OptocouplerDriver", "PullUpTr
 
 # Leakage beside a weak output: a hundredth and less of what a transistor of milliamperes conducts.
 _WEAK_LEAKAGE = 1e6
-# While the command moves, the push-pull law lets the transistor drive the output the way of the resistor.
-# What that adds is kept small: the resistor's edge is a hundredth as long, around the same middle, and its
-# current is limited to ten times what it can give, which takes at most 0.5 % of it (1/sqrt(1 + 0.1^2)).
-_SHARPNESS = 100.0
-_CURRENT_MARGIN = 10.0
 
 
 def _drop(doc: str) -> Quantity:
@@ -49,11 +44,6 @@ _SATURATION_RESISTANCE = Quantity(
 def _beside_leakage(resistance: float) -> float:
     """Resistance [ohm] that makes `resistance` together with the leakage in parallel."""
     return 1.0 / (1.0 / resistance - 1.0 / _WEAK_LEAKAGE)
-
-
-def _resistor_edge(delay: float, edge: float) -> tuple[float, float]:
-    """Delay and length [s] of the sharper edge with the same middle."""
-    return delay + 0.5 * edge * (1.0 - 1.0 / _SHARPNESS), edge / _SHARPNESS
 
 
 def _mean_current(first: float, last: float) -> float:
@@ -162,12 +152,10 @@ class PullUpTransistor(Driver):
             self.static_current,
             "Raise base_current or pull_up_resistance.",
         )
-        delay, rise_time = _resistor_edge(self.turn_on_delay + self.storage_time, self.rise_time)
         return PushPullDriver(
-            **self._timing() | {"turn_on_delay": delay, "rise_time": rise_time},
+            **self._timing() | {"turn_on_delay": self.turn_on_delay + self.storage_time},
             source_resistance=_beside_leakage(self.pull_up_resistance),
             sink_resistance=self.saturation_resistance,
-            source_current_limit=_CURRENT_MARGIN * self.supply_voltage / self.pull_up_resistance,
             sink_current_limit=limit,
             sink_drop=self.saturation_voltage,
             leakage_resistance=_WEAK_LEAKAGE,
@@ -290,12 +278,10 @@ class OptocouplerDriver(Driver):
             self.static_current,
             "Raise led_current or load_resistance.",
         )
-        delay, fall_time = _resistor_edge(self.turn_off_delay, self.fall_time)
         return PushPullDriver(
-            **self._timing() | {"turn_off_delay": delay, "fall_time": fall_time},
+            **self._timing(),
             source_resistance=self.saturation_resistance,
             sink_resistance=_beside_leakage(self.load_resistance),
-            sink_current_limit=_CURRENT_MARGIN * self.supply_voltage / self.load_resistance,
             source_current_limit=limit,
             source_drop=self.saturation_voltage,
             leakage_resistance=_WEAK_LEAKAGE,

@@ -106,6 +106,24 @@ class Waveform:
         }
         return xr.Dataset(data, coords={"time": ("time", wanted, {"units": "s", "long_name": "time"})})
 
+    @classmethod
+    def from_samples(
+        cls, times: ArrayLike, values: Mapping[str, ArrayLike], units: Mapping[str, str]
+    ) -> Waveform:
+        """Straight lines between samples, so that the measures of a simulation apply to a capture.
+
+        Args:
+            times: [s], shape (samples,), increasing.
+            values: of each channel by name, shape (samples,).
+            units: SI unit of each channel by name.
+
+        Raises:
+            ValueError: times that do not increase, or a channel of another length.
+        """
+        channels = [_core.Channel(name, units[name]) for name in values]
+        columns = [np.asarray(one, dtype=np.float64) for one in values.values()]
+        return cls(_core.Waveform.from_samples(channels, np.asarray(times, dtype=np.float64), columns))
+
     def write_csv(self, path: str | Path) -> None:
         """Write all nodes as text, with the digits that read back exactly."""
         self.core.write_csv(Path(path))

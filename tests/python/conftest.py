@@ -79,7 +79,13 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     """The nested tables of that file, with the parts it leaves out added; not to be changed."""
     step = gs.StepCapacitance(low="1 nF", high="10 pF", centre="20 V")
     steps = {f"cell.mosfet.{place}_step": step for place in ("gate_drain", "drain_source")}
-    return design.replace(steps).to_mapping()
+    diode = design.cell.freewheel
+    zener = {"voltage": "80 V", "resistance": "1 ohm"}
+    clamps = {f"cell.{place}_clamp": zener for place in ("drain_source", "drain_gate")}
+    rcd = {"cell.rcd_clamp": gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="10 nF")}
+    way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="10 K/W")
+    cooling = {"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)}
+    return design.replace(steps | clamps | rcd | cooling).to_mapping()
 
 
 @pytest.fixture
@@ -116,6 +122,16 @@ def cell(design: gs.Design) -> gs.LowSideCell:
 
 
 @pytest.fixture(scope="session")
+def quick_cell(cell: gs.LowSideCell) -> gs.LowSideCell:
+    """That circuit with a resistive load and without wiring: a point takes a few milliseconds."""
+    leads = ("mosfet.gate_inductance", "mosfet.drain_inductance", "mosfet.source_inductance")
+    wiring = ("gate_inductance", "loop_inductance", "common_source_inductance")
+    left_out = ("snubber", "freewheel", "pull_down_resistance", "turn_off_gate_resistance")
+    changes = dict.fromkeys([*leads, *wiring], 0.0) | dict.fromkeys(left_out)
+    return cell.replace({"bus": "48 V", "load": gs.Load(resistance="8 ohm")} | changes)
+
+
+@pytest.fixture(scope="session")
 def edges(cell: gs.LowSideCell) -> gs.DoublePulse:
     """Both edges of that circuit."""
     return gs.double_pulse(cell)
@@ -125,3 +141,22 @@ def edges(cell: gs.LowSideCell) -> gs.DoublePulse:
 def point(design: gs.Design) -> gs.OperatingPoint:
     """The operating point of that design."""
     return gs.operating_point(design.cell, frequency=design.operation.frequency, duty=design.operation.duty)
+
+
+@pytest.fixture(scope="session")
+def example_sheet() -> gs.MosfetSheet:
+    """The invented sheet that comes with the package."""
+    return gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
+
+
+@pytest.fixture(scope="session")
+def example_fit(example_sheet: gs.MosfetSheet) -> gs.MosfetFit:
+    """The model of that sheet."""
+    return gs.fit_mosfet(example_sheet)
+
+
+@pytest.fixture(scope="session")
+def irf540() -> gs.MosfetFit:
+    """Vishay document 91021; charges are maxima, the threshold limits are from memory."""
+    entries = tomllib.loads((Path(__file__).parent / "irf540.toml").read_text(encoding="utf-8"))
+    return gs.fit_mosfet(gs.MosfetSheet(**entries))

@@ -41,7 +41,7 @@ def test_an_unusual_value_is_said(
         ({"driver.off_voltage": "-24 V"}, "driver.off_voltage", "-24 V exceeds"),
         ({"driver.supply_voltage": "3 V"}, "driver.supply_voltage", "it never switches on"),
         ({"driver.source_drop": "9.5 V"}, "driver.supply_voltage", "it never switches on"),
-        ({"freewheel": None}, "freewheel", "an inductive load without a freewheel diode"),
+        ({"freewheel": None}, "freewheel", "an inductive load without a freewheel diode or a clamp"),
         ({"bus.voltage": "75 V"}, "bus.voltage", "less than 20 % below the breakdown voltage of 85 V"),
         (
             {"freewheel.repetitive_peak_reverse_voltage": "40 V"},

@@ -111,7 +111,8 @@ def test_a_value_is_written_in_as_few_digits_as_it_needs(design: gs.Design) -> N
 
 
 def test_a_written_value_keeps_every_digit(design: gs.Design, tmp_path: Path) -> None:
-    third = design.replace({"cell.gate_resistance": 10.0 / 3.0, "operation.frequency": 1e5 / 7.0})
+    changes = {"cell.gate_resistance": 10.0 / 3.0, "operation.frequency": 1e5 / 7.0}
+    third = design.replace(changes | {"cell.mosfet.gate_drain_capacitance.floor": 0.3e-12})
     gs.write_design(third, tmp_path / "design.toml")
     assert gs.read_design(tmp_path / "design.toml") == third
 

@@ -6,6 +6,9 @@ import gateswing as gs
 from gateswing.limit_checks import limit_checks
 from gateswing.next_change import Change
 
+# The designs are chosen to be bad; that they are warned about is tested elsewhere.
+pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+
 PIN = {
     "kind": "microcontroller_pin",
     "supply_voltage": "3.3 V",

@@ -32,7 +32,8 @@ def test_a_notebook_is_committed_without_outputs(path: Path) -> None:
 
 @pytest.mark.filterwarnings("ignore::DeprecationWarning", "ignore::RuntimeWarning")
 @pytest.mark.parametrize("path", NOTEBOOKS, ids=lambda path: path.stem)
-def test_a_notebook_runs(path: Path, tmp_path: Path) -> None:
+def test_a_notebook_runs(path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CI", "true")  # no progress bar on the error output
     notebook = read(path)
     begin = time.monotonic()
     NotebookClient(

@@ -60,6 +60,8 @@ def kind(unit: str, allowed: Interval = ANYTHING, usual: Interval | None = None)
         ("298.15 K", "K", 298.15),
         ("300", "K", 300.0),
         ("-6 mV/K", "V/K", -6e-3),
+        ("-6 mV/degC", "V/K", -6e-3),
+        ("0.13 V/°C", "V/K", 0.13),
         ("1.1e-3 /K", "1/K", 1.1e-3),
         ("45 S", "S", 45.0),
         ("8.7 A/V", "S", 8.7),

@@ -54,7 +54,7 @@ def test_units_are_those_of_the_core() -> None:
         assert ours.units() == stated
     points = {figure.name: figure.unit for figure in _core.operating_point_figures()}
     for name, unit in gs.OperatingPoint.units().items():
-        assert points[name] == {"%": "1"}.get(unit, unit)
+        assert points[name] == {"%": "1", "": "1"}.get(unit, unit)
 
 
 def test_both_edges_print_with_units_and_definitions(edges: gs.DoublePulse) -> None:

@@ -143,6 +143,7 @@ def test_ctrl_c_stops_within_a_fifth_of_a_second_and_keeps_what_is_done(cell: gs
     with pytest.raises(SweepInterrupted) as interrupted:
         gs.sweep(cell, frequency=MANY, duty=np.linspace(0.1, 0.9, 40).tolist(), progress=watch)
     assert time.monotonic() - pressed[0] < 0.2
+    assert signal.getsignal(signal.SIGINT) is signal.default_int_handler
     partial = interrupted.value.partial
     states = partial["status"].values.ravel().tolist()
     assert states.count("done") >= 2

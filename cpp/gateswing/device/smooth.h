@@ -105,6 +105,14 @@ Dual<Real, N> bounded(const Dual<Real, N>& x, const Real& inverse_limit) {
   return chain(x, x.value / root, ratio * ratio * ratio);
 }
 
+/// 0 below zero, 1 above one, x^2 (3 - 2 x) between: once continuously differentiable.
+template <class T>
+T smooth_step(const T& x) {
+  const T above = select(x < T(0), T(0), x);
+  const T within = select(above > T(1), T(1), above);
+  return within * within * (T(3) - T(2) * within);
+}
+
 /// Where limited_exp leaves the exponential; exp(50) is 5e21.
 constexpr double limited_exp_joint = 50.0;
 

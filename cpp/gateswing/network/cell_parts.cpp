@@ -1,5 +1,6 @@
 #include "gateswing/network/cell_parts.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace gateswing::network {
@@ -11,16 +12,17 @@ void add_series(Circuit& circuit, const std::string& name, Node a, Node b, doubl
   circuit.add_inductor(name + " inductance", middle, b, inductance, initial_current);
 }
 
-void add_supply(Circuit& circuit, const Supply& supply) {
+void add_supply(Circuit& circuit, const Supply& supply, double current) {
   const Node source = circuit.node("supply");
   const Node bus = circuit.node("bus");
   circuit.add_voltage_source("bus supply", source, Node::ground, supply.voltage);
-  add_series(circuit, "supply", source, bus, supply.resistance, supply.inductance);
+  add_series(circuit, "supply", source, bus, supply.resistance, supply.inductance, current);
   if (supply.bulk_capacitance == 0.0) return;
   const Node terminal = circuit.node("bulk terminal");
   add_series(circuit, "bulk", bus, terminal, supply.bulk_resistance, supply.bulk_inductance);
   circuit.add_capacitor("bulk capacitor", terminal, Node::ground,
-                        device::ConstantCapacitance<>{supply.bulk_capacitance}, supply.voltage);
+                        device::ConstantCapacitance<>{supply.bulk_capacitance},
+                        supply.voltage - supply.resistance * current);
 }
 
 void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current) {
@@ -36,12 +38,22 @@ double junction_voltage(const device::JunctionDiode<>& junction, double current)
 }
 
 void add_freewheel(Circuit& circuit, const std::string& name, const FreewheelDiode& diode, Node anode, Node cathode,
-                   double current) {
+                   double current, double reverse_voltage) {
+  const double voltage = current > 0.0 ? -junction_voltage(diode.junction, current) : reverse_voltage;
   const Node inner = circuit.node(name + " anode");
   add_series(circuit, name, anode, inner, diode.resistance, diode.inductance, current);
   circuit.add_diode(name + " diode", inner, cathode, diode.junction, current);
-  circuit.add_capacitor(name + " capacitance", cathode, inner, diode.capacitance,
-                        -junction_voltage(diode.junction, current));
+  circuit.add_capacitor(name + " capacitance", cathode, inner, diode.capacitance, voltage);
+}
+
+MosfetStart conducting(const device::Mosfet<>& mosfet, const PushPullDriver& driver, double drain_current) {
+  const double gate = driver.supply_voltage;
+  const double overdrive = device::channel_overdrive(mosfet.channel, gate);
+  const double resistance =
+      (1.0 + mosfet.channel.mobility_degradation * overdrive) / (mosfet.channel.transconductance_factor * overdrive);
+  const double drop = std::clamp(drain_current * resistance, -junction_voltage(mosfet.body_diode, -drain_current),
+                                 mosfet.breakdown.knee_voltage);
+  return {drop, gate, drain_current};
 }
 
 void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
@@ -51,8 +63,10 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
   const Node source = circuit.node(prefix + "source_die");
   const double drain_gate = start.drain_source - start.gate_source;
   add_series(circuit, prefix + "gate lead", pins.gate, gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
-  add_series(circuit, prefix + "drain lead", pins.drain, drain, mosfet.drift_resistance, mosfet.drain_inductance);
-  circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance);
+  add_series(circuit, prefix + "drain lead", pins.drain, drain, mosfet.drift_resistance, mosfet.drain_inductance,
+             start.drain_current);
+  circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance,
+                       start.drain_current);
   circuit.add_capacitor(prefix + "gate-source capacitance", gate, source, mosfet.gate_source, start.gate_source);
   circuit.add_capacitor(prefix + "drain-source capacitance", drain, source, mosfet.drain_source, start.drain_source);
   circuit.add_capacitor(prefix + "gate-drain capacitance", drain, gate, mosfet.gate_drain, drain_gate);
@@ -67,16 +81,17 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
 }
 
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
-                Node reference, const MosfetPins& pins) {
+                Node reference, const MosfetPins& pins, SwitchState state) {
+  const bool on = state == SwitchState::on;
   const Node supply = circuit.node(prefix + "driver supply");
   const Node off = circuit.node(prefix + "driver off rail");
   const Node output = circuit.node(prefix + "driver output");
   const Node wire = circuit.node(prefix + "gate wire");
   circuit.add_voltage_source(prefix + "driver supply", supply, reference, driver.supply_voltage);
   circuit.add_voltage_source(prefix + "driver off supply", off, reference, driver.off_voltage);
-  const InputIndex command = circuit.add_input(prefix + gate_command_input, PiecewiseLinear(0.0));
+  const InputIndex command = circuit.add_input(prefix + gate_command_input, PiecewiseLinear(on ? 1.0 : 0.0));
   circuit.add_driver(prefix + "driver", supply, output, off, command, driver.output,
-                     driver.supply_voltage - driver.off_voltage);
+                     on ? 0.0 : driver.supply_voltage - driver.off_voltage);
   circuit.add_resistor(prefix + "gate resistor", output, wire, gate.turn_on_resistance);
   if (gate.steering) circuit.add_knee(prefix + "turn-off gate branch", wire, output, *gate.steering);
   circuit.add_inductor(prefix + "gate wiring inductance", wire, pins.gate, gate.inductance);
@@ -88,6 +103,19 @@ void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubb
   const Node middle = circuit.node(name + " middle");
   circuit.add_resistor(name + " resistor", a, middle, snubber.resistance);
   circuit.add_capacitor(name + " capacitor", middle, b, device::ConstantCapacitance<>{snubber.capacitance}, voltage);
+}
+
+void add_clamp(Circuit& circuit, const std::string& name, const Clamp& clamp, Node plus, Node minus, double voltage) {
+  circuit.add_knee(name, plus, minus, clamp.law);
+  circuit.add_capacitor(name + " capacitance", plus, minus, device::ConstantCapacitance<>{clamp.capacitance}, voltage);
+}
+
+void add_rcd_clamp(Circuit& circuit, const std::string& name, const RcdClamp& clamp, Node a, Node b,
+                   double reverse_voltage) {
+  const Node cathode = circuit.node(name + " cathode");
+  add_freewheel(circuit, name, clamp.diode, a, cathode, 0.0, reverse_voltage);
+  circuit.add_capacitor(name + " capacitor", cathode, b, device::ConstantCapacitance<>{clamp.capacitance});
+  circuit.add_resistor(name + " resistor", cathode, b, clamp.resistance);
 }
 
 }  // namespace gateswing::network

@@ -65,6 +65,21 @@ struct Snubber {
   double capacitance = 0.0;  ///< [F], > 0
 };
 
+/// Zener or TVS diode in its blocking direction. Two lead inductances may meet at its ends, so it takes a capacitance
+/// to hold their node.
+struct Clamp {
+  device::KneeConduction<> law;  ///< slope resistance of the breakdown included
+  double capacitance = 0.0;      ///< [F], > 0
+};
+
+/// Diode into a capacitor with a resistor across it: what the load current charges the capacitor with, the resistor
+/// burns until the next time.
+struct RcdClamp {
+  FreewheelDiode diode;
+  double resistance = 0.0;   ///< [ohm], > 0
+  double capacitance = 0.0;  ///< [F], > 0
+};
+
 /// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
 inline constexpr const char* gate_command_input = "gate command";
 
@@ -72,8 +87,8 @@ inline constexpr const char* gate_command_input = "gate command";
 void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,
                 double initial_current = 0.0);
 
-/// Source, cable and bulk capacitor from ground to the node "bus".
-void add_supply(Circuit& circuit, const Supply& supply);
+/// Source, cable and bulk capacitor from ground to the node "bus"; `current` [A] flows in the cable at the start.
+void add_supply(Circuit& circuit, const Supply& supply, double current = 0.0);
 
 /// From a to b, carrying `current` [A] in that direction.
 void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current);
@@ -81,9 +96,10 @@ void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current
 /// Forward voltage of the junction at a forward current; starting there spares a loop its ring [V].
 double junction_voltage(const device::JunctionDiode<>& junction, double current);
 
-/// `current` [A] flows forward at the start. Elements are "<name>", "<name> capacitance", "<name> resistance", ...
+/// At the start `current` [A] flows forward, or, where that is 0, `reverse_voltage` [V] lies across the junction.
+/// Elements are "<name> diode", "<name> capacitance", "<name> resistance", ...
 void add_freewheel(Circuit& circuit, const std::string& name, const FreewheelDiode& diode, Node anode, Node cathode,
-                   double current);
+                   double current, double reverse_voltage = 0.0);
 
 /// The three pins of a package.
 struct MosfetPins {
@@ -92,22 +108,36 @@ struct MosfetPins {
   Node source;
 };
 
-/// Voltages at the die at the start.
+enum class SwitchState { off, on };
+
+/// Voltages at the die and current of the drain pin at the start.
 struct MosfetStart {
-  double drain_source = 0.0;  ///< [V]
-  double gate_source = 0.0;   ///< [V]
+  double drain_source = 0.0;   ///< [V]
+  double gate_source = 0.0;    ///< [V]
+  double drain_current = 0.0;  ///< [A]
 };
+
+/// State of a MOSFET that its driver holds on and that carries `drain_current` [A], of either sign. The drop is that of
+/// the channel's linear region, within body diode and breakdown: close enough for a run to start from.
+MosfetStart conducting(const device::Mosfet<>& mosfet, const PushPullDriver& driver, double drain_current);
 
 /// Names of elements and of the nodes drain_die, gate_die, source_die begin with `prefix`, "" or "high ", "low ", ...
 void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
                 const MosfetStart& start);
 
 /// Driver with rails against `reference`, and the path from its output to the gate pin. Names begin with `prefix`; the
-/// input is "<prefix>gate command". The output starts at the off-state rail.
+/// input is "<prefix>gate command". The output starts at the rail of `state`.
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
-                Node reference, const MosfetPins& pins);
+                Node reference, const MosfetPins& pins, SwitchState state = SwitchState::off);
 
 /// From drain to source pin, charged to `voltage` [V].
 void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage);
+
+/// Blocks from `plus` to `minus` up to its knee; charged to `voltage` [V].
+void add_clamp(Circuit& circuit, const std::string& name, const Clamp& clamp, Node plus, Node minus, double voltage);
+
+/// From a to b, its capacitor empty, `reverse_voltage` [V] across its diode.
+void add_rcd_clamp(Circuit& circuit, const std::string& name, const RcdClamp& clamp, Node a, Node b,
+                   double reverse_voltage);
 
 }  // namespace gateswing::network

@@ -6,41 +6,73 @@
 namespace gateswing::network {
 namespace {
 
-/// Drain voltage of the off-state with the load current in the freewheel diode [V].
-double off_state_voltage(const LowSideCell& cell, double current) {
-  if (!cell.freewheel) return cell.supply.voltage;
-  return cell.supply.voltage + junction_voltage(cell.freewheel->junction, current) +
-         cell.freewheel->resistance * current;
+/// Where the load current flows at the start.
+struct Start {
+  MosfetStart mosfet;
+  double pin_voltage = 0.0;        ///< drain to source [V]
+  double freewheel_current = 0.0;  ///< [A]
+};
+
+Start start_on(const LowSideCell& cell, double current) {
+  const MosfetStart mosfet = conducting(cell.mosfet, cell.driver, current);
+  return {mosfet, mosfet.drain_source + cell.mosfet.drift_resistance * current, 0.0};
 }
 
-void add_wiring(Circuit& circuit, const Wiring& wiring) {
+/// With the load current in the freewheel diode.
+Start start_off(const LowSideCell& cell, double current) {
+  double voltage = cell.supply.voltage;
+  if (cell.freewheel)
+    voltage += junction_voltage(cell.freewheel->junction, current) + cell.freewheel->resistance * current;
+  return {{voltage, cell.driver.off_voltage, 0.0}, voltage, current};
+}
+
+void require_path(const LowSideCell& cell, double current) {
+  if (current == 0.0 || cell.freewheel) return;
+  throw std::invalid_argument("an inductive load current of " + std::to_string(current) +
+                              " A has no freewheel path when the switch is off: add a freewheel diode from the "
+                              "switch node to the bus (the body diode of a low-side switch does not give one), or "
+                              "start with the switch on");
+}
+
+void add_wiring(Circuit& circuit, const Wiring& wiring, double current) {
   add_series(circuit, "loop", circuit.node("switch"), circuit.node("drain"), wiring.loop_resistance,
-             wiring.loop_inductance);
+             wiring.loop_inductance, current);
   circuit.add_inductor("common source inductance", circuit.node("source"), Node::ground,
-                       wiring.common_source_inductance);
+                       wiring.common_source_inductance, current);
+}
+
+void add_clamps(Circuit& circuit, const LowSideCell& cell, const MosfetPins& pins, const Start& start) {
+  if (cell.snubber) add_snubber(circuit, "snubber", *cell.snubber, pins.drain, pins.source, start.pin_voltage);
+  if (cell.drain_source_clamp)
+    add_clamp(circuit, "drain-source clamp", *cell.drain_source_clamp, pins.drain, pins.source, start.pin_voltage);
+  if (cell.drain_gate_clamp)
+    add_clamp(circuit, "drain-gate clamp", *cell.drain_gate_clamp, pins.drain, pins.gate,
+              start.pin_voltage - start.mosfet.gate_source);
+  if (cell.rcd_clamp)
+    add_rcd_clamp(circuit, "clamp", *cell.rcd_clamp, circuit.node("switch"), circuit.node("bus"),
+                  cell.supply.voltage - start.pin_voltage);
 }
 
 }  // namespace
 
-Circuit build(const LowSideCell& cell, double load_current) {
+Circuit build(const LowSideCell& cell, double load_current, SwitchState state) {
+  const bool on = state == SwitchState::on;
   const double current = cell.load.constant_current.value_or(load_current);
-  if (current != 0.0 && !cell.freewheel) {
-    throw std::invalid_argument("an inductive load current of " + std::to_string(current) +
-                                " A has no freewheel path when the switch is off: add a freewheel diode from the "
-                                "switch node to the bus (the body diode of a low-side switch does not give one)");
-  }
+  if (!on) require_path(cell, current);
+  const Start start = on ? start_on(cell, current) : start_off(cell, current);
   Circuit circuit;
-  add_supply(circuit, cell.supply);
+  add_supply(circuit, cell.supply, start.mosfet.drain_current);
   const Node bus = circuit.node("bus");
   const Node node = circuit.node("switch");
   add_load(circuit, cell.load, bus, node, current);
-  if (cell.freewheel) add_freewheel(circuit, "freewheel", *cell.freewheel, node, bus, current);
-  const double drain_voltage = off_state_voltage(cell, current);
+  if (cell.freewheel)
+    add_freewheel(circuit, "freewheel", *cell.freewheel, node, bus, start.freewheel_current,
+                  cell.supply.voltage - start.pin_voltage);
   const MosfetPins pins{circuit.node("drain"), circuit.node("gate"), circuit.node("source")};
-  add_mosfet(circuit, "", cell.mosfet, pins, {drain_voltage, cell.driver.off_voltage});
-  add_driver(circuit, "", cell.driver, cell.gate, Node::ground, pins);
-  add_wiring(circuit, cell.wiring);
-  if (cell.snubber) add_snubber(circuit, "snubber", *cell.snubber, pins.drain, pins.source, drain_voltage);
+  add_mosfet(circuit, "", cell.mosfet, pins, start.mosfet);
+  add_driver(circuit, "", cell.driver, cell.gate, Node::ground, pins, state);
+  add_wiring(circuit, cell.wiring, start.mosfet.drain_current);
+  add_clamps(circuit, cell, pins, start);
   return circuit;
 }
 

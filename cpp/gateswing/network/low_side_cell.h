@@ -4,6 +4,7 @@
 #include <optional>
 
 #include "gateswing/network/cell_parts.h"
+#include "gateswing/network/cooling.h"
 
 namespace gateswing::network {
 
@@ -23,12 +24,19 @@ struct LowSideCell {
   std::optional<FreewheelDiode> freewheel;
   std::optional<Snubber> snubber;
   Wiring wiring;
+  std::optional<Clamp> drain_source_clamp;      ///< from drain pin to source pin
+  std::optional<Clamp> drain_gate_clamp;        ///< from drain pin to gate pin, turns the MOSFET on; blocks both ways
+  std::optional<RcdClamp> rcd_clamp;            ///< from the switch node to the bus, across the load
+  std::optional<CooledMosfet> cooled_mosfet;    ///< its junction is found with the steady state
+  std::optional<CooledDiode> cooled_freewheel;  ///< likewise; needs a freewheel diode
 };
 
-/// Circuit of the cell with the switch off and `load_current` [A] flowing in the load and the freewheel diode.
+/// Circuit of the cell with `load_current` [A] flowing in the load, and in the freewheel diode (switch off) or in the
+/// MOSFET, which its driver holds on.
 ///
 /// Nodes: supply, bus, switch, drain, gate, source, and drain_die, gate_die, source_die inside the package. Throws
-/// std::invalid_argument when an inductive load has no freewheel path and no current can go.
-Circuit build(const LowSideCell& cell, double load_current);
+/// std::invalid_argument when the switch is off and an inductive load has no freewheel diode to carry its current:
+/// clamps and breakdown carry it only for a moment, which is no state to start from.
+Circuit build(const LowSideCell& cell, double load_current, SwitchState state = SwitchState::off);
 
 }  // namespace gateswing::network

@@ -103,4 +103,27 @@ PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming&
   return PiecewiseLinear(std::move(corners));
 }
 
+PeriodicCommand periodic_gate_command(const Pulse& pulse, double period, const CommandTiming& timing) {
+  require_valid(timing);
+  const double logic_on = pulse.off - pulse.on;
+  if (!(period > 0.0) || !std::isfinite(period) || !std::isfinite(pulse.on) || !(logic_on >= 0.0 && logic_on <= period))
+    throw std::invalid_argument("a repeated gate pulse must be finite and no longer than its period");
+  const double output_on = logic_on + timing.turn_off_delay - timing.turn_on_delay;
+  if (logic_on == 0.0 || output_on <= 0.0) return {PiecewiseLinear(0.0), 0.0, 0.0};
+  if (logic_on == period || output_on >= period) return {PiecewiseLinear(1.0), 0.0, period};
+  const double rise = pulse.on + timing.turn_on_delay;
+  const double first = rise - period * std::floor(rise / period);
+  // Delays are taken into the pulses' times here; what is left is the same for all.
+  const CommandTiming ramps{timing.rise_time, timing.fall_time, 0.0, 0.0};
+  std::vector<Pulse> pulses;
+  for (int k = -2; k <= 2; ++k) {
+    const double on = first + k * period;
+    pulses.push_back({on, on + output_on});
+  }
+  // Where more is climbed in a pulse than lost between two, the level is complete at each fall, else at each rise.
+  const bool climbs = output_on * timing.fall_time > (period - output_on) * timing.rise_time;
+  if (climbs) pulses.front().on -= timing.rise_time;
+  return {gate_command(pulses, ramps), first, output_on};
+}
+
 }  // namespace gateswing::network

@@ -63,4 +63,16 @@ struct CommandTiming {
 /// delays disappears. Pulses must be in order and must not overlap. Ramps have at least 1 ps, so that corners differ.
 PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming& timing);
 
+/// The driver's output command under pulses that have repeated for ever.
+struct PeriodicCommand {
+  PiecewiseLinear level;     ///< over the times 0 to two periods
+  double on = 0.0;           ///< first start of a rise, within the first period [s]
+  double on_duration = 0.0;  ///< from there to the start of the fall; 0: never on, the period: always on [s]
+};
+
+/// `pulse` and its repetitions every `period` [s]. Delays may exceed the period. Where the ramps are too long to be
+/// completed the level climbs from pulse to pulse until it reaches one end, so that it is complete there.
+/// Throws std::invalid_argument unless 0 <= pulse.off - pulse.on <= period, both finite, and the period is positive.
+PeriodicCommand periodic_gate_command(const Pulse& pulse, double period, const CommandTiming& timing);
+
 }  // namespace gateswing::network

@@ -16,43 +16,42 @@ Probe body_probe(const network::CompiledNetwork& network) {
   return probe;
 }
 
-Probe driver_probe(const network::CompiledNetwork& network) {
-  Probe probe = current_probe(network, "i_driver", "driver.upper");
-  network::add_scaled(probe.form, -1.0, current_probe(network, "", "driver.lower").form);
-  return probe;
-}
-
-/// Reads zero: the part it would look at is left out of the cell.
-Probe absent(const network::CompiledNetwork& network, std::string name, std::string unit) {
-  const auto inputs = static_cast<Eigen::Index>(network.inputs.size());
-  return {std::move(name), std::move(unit), {network::zero_form(network.size(), inputs), {}, {}}};
-}
-
 void add_freewheel_probes(const network::CompiledNetwork& network, bool present, std::vector<Probe>& probes) {
   probes.push_back(present ? current_probe(network, "i_junction", "freewheel diode")
-                           : absent(network, "i_junction", "A"));
+                           : absent_probe(network, "i_junction", "A"));
   probes.push_back(present ? voltage_probe(network, "v_junction", "freewheel anode", "bus")
-                           : absent(network, "v_junction", "V"));
+                           : absent_probe(network, "v_junction", "V"));
 }
 
 }  // namespace
 
+Probe driver_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix) {
+  Probe probe = current_probe(network, std::move(name), prefix + "driver.upper");
+  network::add_scaled(probe.form, -1.0, current_probe(network, "", prefix + "driver.lower").form);
+  return probe;
+}
+
+Probe absent_probe(const network::CompiledNetwork& network, std::string name, std::string unit) {
+  const auto inputs = static_cast<Eigen::Index>(network.inputs.size());
+  return {std::move(name), std::move(unit), {network::zero_form(network.size(), inputs), {}, {}}};
+}
+
 std::vector<Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell) {
   const bool freewheel = cell.freewheel.has_value();
-  std::vector<Probe> probes{
-      voltage_probe(network, "v_gs", "gate_die", "source_die"),
-      voltage_probe(network, "v_gs_pin", "gate", "source"),
-      voltage_probe(network, "v_ds", "drain_die", "source_die"),
-      voltage_probe(network, "v_ds_pin", "drain", "source"),
-      current_probe(network, "i_d", "drain lead inductance"),
-      current_probe(network, "i_channel", "channel"),
-      current_probe(network, "i_gate", "gate lead inductance"),
-      voltage_probe(network, "v_driver", "driver output", "ground"),
-      current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
-      freewheel ? current_probe(network, "i_freewheel", "freewheel inductance") : absent(network, "i_freewheel", "A"),
-      voltage_probe(network, "v_bus", "bus", "ground"),
-      driver_probe(network),
-      body_probe(network)};
+  std::vector<Probe> probes{voltage_probe(network, "v_gs", "gate_die", "source_die"),
+                            voltage_probe(network, "v_gs_pin", "gate", "source"),
+                            voltage_probe(network, "v_ds", "drain_die", "source_die"),
+                            voltage_probe(network, "v_ds_pin", "drain", "source"),
+                            current_probe(network, "i_d", "drain lead inductance"),
+                            current_probe(network, "i_channel", "channel"),
+                            current_probe(network, "i_gate", "gate lead inductance"),
+                            voltage_probe(network, "v_driver", "driver output", "ground"),
+                            current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+                            freewheel ? current_probe(network, "i_freewheel", "freewheel inductance")
+                                      : absent_probe(network, "i_freewheel", "A"),
+                            voltage_probe(network, "v_bus", "bus", "ground"),
+                            driver_probe(network, "i_driver", ""),
+                            body_probe(network)};
   add_freewheel_probes(network, freewheel, probes);
   return probes;
 }

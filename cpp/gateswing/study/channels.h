@@ -1,6 +1,7 @@
 // The quantities every study of a low-side cell records, by name.
 #pragma once
 
+#include <string>
 #include <vector>
 
 #include "gateswing/network/low_side_cell.h"
@@ -28,6 +29,12 @@ struct CellChannels {
       13;  ///< i_junction, of the freewheel diode without its capacitance [A]
   static constexpr std::size_t junction_voltage = 14;  ///< v_junction, the same, anode to cathode [V]
 };
+
+/// Current out of the output of the driver whose names begin with `prefix` [A].
+network::Probe driver_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix);
+
+/// Reads zero: the part it would look at is left out of the cell.
+network::Probe absent_probe(const network::CompiledNetwork& network, std::string name, std::string unit);
 
 std::vector<network::Probe> low_side_probes(const network::CompiledNetwork& network, const network::LowSideCell& cell);
 

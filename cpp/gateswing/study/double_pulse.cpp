@@ -4,9 +4,11 @@
 #include <cmath>
 #include <initializer_list>
 #include <stdexcept>
+#include <vector>
 
 #include "gateswing/study/channels.h"
 #include "gateswing/study/low_side_run.h"
+#include "gateswing/study/switching_time.h"
 
 namespace gateswing::study {
 namespace {
@@ -86,7 +88,7 @@ DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequ
                      .ledger = {},
                      .statistics = {},
                      .waveform = run.waveform()};
-  run.set_pulses({{0.0, on_time}});
+  run.set_command(network::gate_command(std::vector<network::Pulse>{{0.0, on_time}}, cell.driver.timing));
   if (!run.simulator().start(-look_before(cell, current))) {
     result.status = integrate::Status::singular;
     result.message = no_consistent_start;

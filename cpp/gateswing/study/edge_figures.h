@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "gateswing/measure/window.h"
+#include "gateswing/study/channels.h"
 #include "gateswing/waveform/waveform.h"
 
 namespace gateswing::study {
@@ -13,7 +14,7 @@ inline constexpr double no_figure = std::numeric_limits<double>::quiet_NaN();
 
 /// The instants an edge's figures rest on; no_figure where the waveform does not show one.
 struct EdgeInstants {
-  double begin = no_figure;        ///< logic command, begin of the window looked at [s]
+  double begin = no_figure;        ///< begin of the window looked at: the command, see the study [s]
   double end = no_figure;          ///< end of that window [s]
   double gate_time = no_figure;    ///< v_GS at 10 % (turn-on) or 90 % (turn-off), where the delay begins [s]
   double drain_begin = no_figure;  ///< v_DS at 90 % (turn-on) or 10 % (turn-off) [s]
@@ -60,7 +61,23 @@ struct TurnOffFigures {
   double ring_quality = no_figure;              ///< pi frequency decay_time
 };
 
-/// Figures of the edge whose logic command is at window.begin and whose state lasts to window.end.
+/// Where a waveform holds what the figures are read from; as a low-side cell records it unless said otherwise.
+struct EdgeChannels {
+  std::size_t gate_voltage = CellChannels::gate_voltage;
+  std::size_t gate_voltage_pin = CellChannels::gate_voltage_pin;
+  std::size_t drain_voltage = CellChannels::drain_voltage;
+  std::size_t drain_voltage_pin = CellChannels::drain_voltage_pin;
+  std::size_t drain_current = CellChannels::drain_current;
+  std::size_t channel_current = CellChannels::channel_current;
+  std::size_t gate_current = CellChannels::gate_current;
+  std::size_t driver_current = CellChannels::driver_current;
+  std::size_t bus_voltage = CellChannels::bus_voltage;
+  std::size_t load_current = CellChannels::load_current;
+  double load_sign = 1.0;  ///< -1 where the load current counts against the drain current
+};
+
+/// Figures of the edge whose command is at window.begin and whose state lasts to window.end: the logic command in a
+/// double pulse, the command at the driver's output in an operating point.
 ///
 /// Levels are percentages of what the waveform shows: of v_GS between its values at the window's ends, of v_DS between
 /// its on-state value and the bus voltage at that instant, of the load current when v_DS reaches 10 % (turn-on) or at
@@ -68,8 +85,11 @@ struct TurnOffFigures {
 ///
 /// channel_heat has the window of total_energy, the energy at the pins. They differ by what Coss stores at turn-off and
 /// gives back to the channel at turn-on, by the heat in drift region and body diode, and by what the package's
-/// inductances store.
-TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window);
-TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window);
+/// inductances store. A load current against the drain current leaves the energies of the standard's window empty: such
+/// an edge is not driven by this switch.
+TurnOnFigures turn_on_figures(const waveform::Waveform& waveform, measure::Window window,
+                              const EdgeChannels& channels = {});
+TurnOffFigures turn_off_figures(const waveform::Waveform& waveform, measure::Window window,
+                                const EdgeChannels& channels = {});
 
 }  // namespace gateswing::study

@@ -3,6 +3,7 @@
 
 #include "gateswing/integrate/consistent.h"
 #include "gateswing/integrate/integrate.h"
+#include "gateswing/integrate/replay.h"
 #include "gateswing/network/network_system.h"
 #include "gateswing/study/fixed_solver.h"
 
@@ -23,7 +24,8 @@ class FixedSolver final : public Solver {
   }
 
   Interval advance(const std::vector<network::PiecewiseLinear>& inputs, double begin, double end,
-                   const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder) override {
+                   const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder,
+                   std::vector<double>* step_ends) override {
     system_.enter_segment(inputs, begin);
     if (recorder != nullptr) recorder->enter_segment(inputs, begin);
     Vector x = padded(state);
@@ -31,6 +33,7 @@ class FixedSolver final : public Solver {
     const auto observe = [&](const integrate::DenseStep<Vector>& step, const Integrals& increment) {
       integrals += increment;
       if (recorder != nullptr) recorder->record(step);
+      if (step_ends != nullptr) step_ends->push_back(step.end_time);
       return settings.cancelled == nullptr || !settings.cancelled->load(std::memory_order_relaxed);
     };
     integrate::StepMemory memory;
@@ -39,6 +42,17 @@ class FixedSolver final : public Solver {
           return integrate::integrate<Tableau>(system_, x, begin, end, Vector(Vector::Ones()),
                                                integrator_settings(settings), memory, observe);
         });
+    return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
+  }
+
+  Interval replay(const std::vector<network::PiecewiseLinear>& inputs, double begin, std::span<const double> step_ends,
+                  const Eigen::VectorXd& state, const Settings& settings) override {
+    system_.enter_segment(inputs, begin);
+    Vector x = padded(state);
+    Integrals integrals = Integrals::Zero();
+    const integrate::Outcome outcome = integrate::with_method_for(
+        settings.relative_tolerance,
+        [&]<class Tableau>(Tableau) { return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals); });
     return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
   }
 

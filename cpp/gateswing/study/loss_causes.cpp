@@ -31,6 +31,11 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
     std::pair<std::string_view, LossCause>{driver_at_rest_element, LossCause::driver_at_rest},
     std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
+    std::pair<std::string_view, LossCause>{"drain-source clamp", LossCause::clamp},
+    std::pair<std::string_view, LossCause>{"drain-gate clamp", LossCause::clamp},
+    std::pair<std::string_view, LossCause>{"clamp diode", LossCause::clamp},
+    std::pair<std::string_view, LossCause>{"clamp resistance", LossCause::clamp},
+    std::pair<std::string_view, LossCause>{"clamp resistor", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring}};
@@ -130,6 +135,7 @@ std::string_view name(LossCause cause) {
                                                                  "gate",
                                                                  "driver at rest",
                                                                  "snubber",
+                                                                 "clamp",
                                                                  "wiring",
                                                                  "other"};
   return names[static_cast<std::size_t>(cause)];

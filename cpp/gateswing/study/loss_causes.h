@@ -26,6 +26,7 @@ enum class LossCause {
   gate,                  ///< the gate's charge: driver, gate resistors, pull-down
   driver_at_rest,        ///< what the driver draws beside the gate's charge
   snubber,
+  clamp,   ///< zener, TVS and RCD clamps
   wiring,  ///< power loop, supply and bulk capacitor
   other    ///< an element that the list does not know
 };

@@ -1,7 +1,7 @@
-// A low-side cell set up to be switched: simulator, recorder, characteristic times.
+// A low-side cell set up to be switched: simulator and recorder.
 #pragma once
 
-#include <vector>
+#include <utility>
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/recorder.h"
@@ -9,22 +9,14 @@
 
 namespace gateswing::study {
 
-/// Time the driver needs for the whole gate charge against the whole bus voltage, plus its own delays and ramps [s].
-///
-/// Hand estimate, common practice, no source: charge of both gate capacitances over half the drive voltage divided by
-/// the resistance in the path, or over the current limit if that is less. Only sets how long the studies look.
-double switching_time_estimate(const network::LowSideCell& cell);
-
 /// Simulator and recorder of one cell.
 class LowSideRun {
  public:
-  LowSideRun(const network::LowSideCell& cell, double load_current);
+  LowSideRun(const network::LowSideCell& cell, double load_current,
+             network::SwitchState state = network::SwitchState::off);
 
-  /// Sets the logic pulses; times in [s].
-  void set_pulses(const std::vector<network::Pulse>& pulses);
-
-  /// Holds the driver's command at one level, 0 to 1.
-  void set_constant_command(double level);
+  /// Sets the command at the driver's output, 0 to 1.
+  void set_command(network::PiecewiseLinear command) { simulator_.set_input(command_, std::move(command)); }
 
   /// Runs to `end` and adds to the record.
   Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }
@@ -37,7 +29,6 @@ class LowSideRun {
  private:
   LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit);
 
-  network::CommandTiming timing_;
   network::InputIndex command_;
   Simulator simulator_;
   Recorder recorder_;

@@ -7,15 +7,17 @@
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/loss_causes.h"
-#include "gateswing/study/simulator.h"
+#include "gateswing/study/periodic_state.h"
 
 namespace gateswing::study {
 
 struct OperatingPointRequest {
-  double frequency = 0.0;               ///< [Hz]
-  double duty = 0.0;                    ///< of the logic command, 0 to 1
-  double periodicity_tolerance = 1e-4;  ///< largest residual accepted as periodic
-  int maximum_periods = 2000;           ///< periods marched at most
+  double frequency = 0.0;  ///< [Hz]
+  double duty = 0.0;       ///< of the logic command, 0 to 1
+  /// Largest distance from the periodic state accepted, see PeriodCorrection; 0 chooses 1e-5, or ten times the relative
+  /// tolerance of the integrator where that is more.
+  double periodicity_tolerance = 0.0;
+  int maximum_periods = 2000;  ///< periods simulated at most, those for derivatives included
 };
 
 /// What one element did over the period.
@@ -29,9 +31,10 @@ struct ElementEnergy {
 struct OperatingPoint {
   integrate::Status status = integrate::Status::success;
   std::string message;
-  bool periodic = false;                    ///< the residual met its tolerance
-  int periods = 0;                          ///< marched before the recorded one
+  PeriodicOutcome outcome = PeriodicOutcome::not_periodic;
+  int periods = 0;                          ///< simulated before the recorded one, those for derivatives included
   double periodicity_residual = no_figure;  ///< see operating_point()
+  std::vector<double> corrections;          ///< size of each Newton correction, see PeriodicState
   double frequency = 0.0;                   ///< [Hz]
   double duty = 0.0;
   std::vector<ElementEnergy> ledger;
@@ -45,26 +48,32 @@ struct OperatingPoint {
   double mean_load_current = no_figure;   ///< [A]
   double peak_drain_voltage = no_figure;  ///< at the die [V]
   double overshoot = no_figure;           ///< of v_DS at the pins above the bus voltage [V]
-  double maximum_gate_voltage = no_figure;  ///< at the die [V]
-  double minimum_gate_voltage = no_figure;  ///< at the die [V]
-  double peak_drain_current = no_figure;    ///< [A]
-  double transition_share = no_figure;      ///< part of the period in which v_DS is between 10 % and 90 % of the bus
-  double on_share = no_figure;              ///< part of the period in which v_DS is below 10 % of the bus
+  double maximum_gate_voltage = no_figure;   ///< at the die [V]
+  double minimum_gate_voltage = no_figure;   ///< at the die [V]
+  double peak_drain_current = no_figure;     ///< [A]
+  double transition_share = no_figure;       ///< part of the period in which v_DS is between 10 % and 90 % of the bus
+  double on_share = no_figure;               ///< part of the period in which v_DS is below 10 % of the bus
+  double junction_temperature = no_figure;   ///< of the MOSFET, where its cooling is given [K]
+  double freewheel_temperature = no_figure;  ///< of the freewheel diode, where its cooling is given [K]
+  double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
+  double largest_multiplier = no_figure;     ///< of what is left of a deviation after a period, in modulus
   TurnOnFigures turn_on;
   TurnOffFigures turn_off;
   double energy_residual = no_figure;
   double charge_residual = no_figure;
+  [[nodiscard]] bool periodic() const { return outcome == PeriodicOutcome::periodic; }
+
   integrate::Statistics statistics;  ///< all periods
   waveform::Waveform waveform;       ///< one period, from one logic command "on" to the next
 };
 
-/// Marches the cell from an estimated start until one period repeats the last.
+/// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.
 ///
-/// The start is the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
-/// with tau = L/R. The residual estimates how far the state is from the periodic one: the largest change of any
-/// state over a period, divided by 1 V or 1 A plus the state's own size, times 1/(1 - r), where r is the ratio of the
-/// last two changes (of the last along the one before). Changes that fade slowly add up to much. Throws
-/// std::invalid_argument for a load without resistance, which has no steady state.
+/// Starts at the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
+/// with tau = L/R. The residual is the Newton correction that the recorded period still asks for: an estimate of the
+/// largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus the state's own size. Edge
+/// figures have the windows of the command at the driver's output, so that a delay may carry an edge into the next
+/// period. Throws std::invalid_argument for a load without resistance, which has no steady state.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
                                const Settings& settings);
 

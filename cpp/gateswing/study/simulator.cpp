@@ -1,5 +1,6 @@
 #include "gateswing/study/simulator.h"
 
+#include <algorithm>
 #include <stdexcept>
 #include <string>
 
@@ -18,7 +19,8 @@ std::unique_ptr<Solver> make_solver(const network::CompiledNetwork& network, Sol
   };
   if (!(try_size.template operator()<sizes>() || ...)) {
     throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
-                                " states, more than this library is built for");
+                                " states, more than this library is built for: leave out a lead inductance, a snubber "
+                                "or a diode that matters little");
   }
   return solver;
 }
@@ -43,22 +45,42 @@ void Simulator::set_input(network::InputIndex input, network::PiecewiseLinear wa
 }
 
 bool Simulator::start(double time) {
+  return start(time, network_.initial_state());
+}
+
+bool Simulator::start(double time, const Eigen::VectorXd& state) {
   time_ = time;
-  state_ = network_.initial_state();
+  state_ = state;
   return solver_->make_consistent(network_.inputs, time, state_);
 }
 
-Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder) {
+bool Simulator::take(const Interval& piece, Interval& total) {
+  if (total.integrals.size() == 0) total.integrals = Eigen::VectorXd::Zero(piece.integrals.size());
+  append(total, piece);
+  state_ = piece.end_state;
+  time_ = piece.end_time;
+  return piece.status == integrate::Status::success;
+}
+
+Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends) {
   Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
   std::vector<double> stops = network::corner_times(network_.inputs, time_, end);
   stops.push_back(end);
   for (const double stop : stops) {
-    const Interval piece = solver_->advance(network_.inputs, time_, stop, state_, settings, recorder);
-    if (total.integrals.size() == 0) total.integrals = Eigen::VectorXd::Zero(piece.integrals.size());
-    append(total, piece);
-    state_ = piece.end_state;
-    time_ = piece.end_time;
-    if (piece.status != integrate::Status::success) break;
+    if (!take(solver_->advance(network_.inputs, time_, stop, state_, settings, recorder, step_ends), total)) break;
+  }
+  return total;
+}
+
+Interval Simulator::replay(std::span<const double> step_ends, const Settings& settings) {
+  Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
+  std::vector<double> stops = network::corner_times(network_.inputs, time_, step_ends.back());
+  stops.push_back(step_ends.back());
+  for (const double stop : stops) {
+    const auto after = std::ranges::upper_bound(step_ends, stop);
+    const auto count = static_cast<std::size_t>(after - step_ends.begin());
+    if (!take(solver_->replay(network_.inputs, time_, step_ends.first(count), state_, settings), total)) break;
+    step_ends = step_ends.subspan(count);
   }
   return total;
 }

@@ -3,6 +3,7 @@
 
 #include <Eigen/Core>
 #include <memory>
+#include <span>
 #include <vector>
 
 #include "gateswing/integrate/status.h"
@@ -40,7 +41,11 @@ class Solver {
   virtual bool make_consistent(const std::vector<network::PiecewiseLinear>& inputs, double time,
                                Eigen::VectorXd& state) = 0;
   virtual Interval advance(const std::vector<network::PiecewiseLinear>& inputs, double begin, double end,
-                           const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder) = 0;
+                           const Eigen::VectorXd& state, const Settings& settings, Recorder* recorder,
+                           std::vector<double>* step_ends) = 0;
+  virtual Interval replay(const std::vector<network::PiecewiseLinear>& inputs, double begin,
+                          std::span<const double> step_ends, const Eigen::VectorXd& state,
+                          const Settings& settings) = 0;
 };
 
 /// A compiled network with inputs, at a time and in a state.
@@ -55,8 +60,15 @@ class Simulator {
   /// Puts the network into its initial state at `time` [s]; false when the resistive voltages find no solution.
   bool start(double time);
 
-  /// Runs to `end` [s], restarting the integration on every corner of the inputs. Adds to `recorder` if there is one.
-  Interval advance(double end, const Settings& settings, Recorder* recorder);
+  /// Likewise into another state, of which the resistive voltages are only a first guess.
+  bool start(double time, const Eigen::VectorXd& state);
+
+  /// Runs to `end` [s], restarting the integration on every corner of the inputs. Adds to `recorder` if there is one,
+  /// and the end of each accepted step [s] to `step_ends` likewise.
+  Interval advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends = nullptr);
+
+  /// Repeats the steps of an earlier advance() from the same time, from the present state; see integrate/replay.h.
+  Interval replay(std::span<const double> step_ends, const Settings& settings);
 
   [[nodiscard]] const network::CompiledNetwork& network() const { return network_; }
   [[nodiscard]] network::Ledger ledger(const Interval& interval) const;
@@ -64,6 +76,9 @@ class Simulator {
   [[nodiscard]] const Eigen::VectorXd& state() const { return state_; }
 
  private:
+  /// Takes over what a piece brought; false when it ended early.
+  bool take(const Interval& piece, Interval& total);
+
   network::CompiledNetwork network_;
   std::unique_ptr<Solver> solver_;
   Eigen::VectorXd state_;

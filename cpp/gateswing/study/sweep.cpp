@@ -13,6 +13,21 @@ namespace {
 
 constexpr std::chrono::milliseconds poll_interval{50};
 
+PointStatus status_of(const OperatingPoint& answer) {
+  if (answer.status != integrate::Status::success) return PointStatus::failed;
+  switch (answer.outcome) {
+    case PeriodicOutcome::periodic:
+      return PointStatus::done;
+    case PeriodicOutcome::not_periodic:
+      return PointStatus::not_periodic;
+    case PeriodicOutcome::unstable:
+      return PointStatus::unstable;
+    case PeriodicOutcome::thermal_runaway:
+      return PointStatus::thermal_runaway;
+  }
+  return PointStatus::failed;
+}
+
 class Pool {
  public:
   Pool(std::span<const SweepPoint> points, const Settings& settings, SweepResult& result)
@@ -62,9 +77,7 @@ class Pool {
       const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings_);
       if (answer.status == integrate::Status::cancelled) return;
       result_.messages[point] = answer.message;
-      result_.status[point] = answer.status != integrate::Status::success ? PointStatus::failed
-                              : answer.periodic                           ? PointStatus::done
-                                                                          : PointStatus::not_periodic;
+      result_.status[point] = status_of(answer);
       const std::span<const Figure> figures = operating_point_figures();
       for (std::size_t f = 0; f < figures.size(); ++f) {
         result_.figures[point * figures.size() + f] = figures[f].read(answer);

@@ -21,11 +21,13 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
                                          std::span<const double> frequencies, std::span<const double> duties);
 
 enum class PointStatus {
-  not_run,       ///< the sweep was cancelled before this point began, or while it ran
-  done,          ///< all figures are there
-  not_periodic,  ///< figures are there, but of a cell still settling
-  failed,        ///< the integration ended early; the message says why
-  invalid        ///< the cell or the request is refused; the message says why
+  not_run,          ///< the sweep was cancelled before this point began, or while it ran
+  done,             ///< all figures are there
+  not_periodic,     ///< figures are there, but of a cell still settling
+  unstable,         ///< figures are there, but of a state that the cell leaves
+  thermal_runaway,  ///< figures are there, but of a cell that heats up further
+  failed,           ///< the integration ended early; the message says why
+  invalid           ///< the cell or the request is refused; the message says why
 };
 
 struct SweepResult {

@@ -11,11 +11,12 @@ from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
 from ..fit_report import MosfetFit
-from ..gate_charge import gate_charge_curve, gate_charge_figures
-from ..sheet import GateChargeEntry
+from ..gate_charge import GateChargeCurve, gate_charge_curve, gate_charge_figures
+from ..mosfet import Mosfet
+from ..sheet import GateChargeEntry, MosfetSheet
 from .style import BLACK, BLUE, GREEN, GREY, VERMILLION, figure_of, look
 
-__all__ = ["plot_fit"]
+__all__ = ["draw_capacitances", "draw_gate_charge", "plot_fit"]
 
 _POINTS = 300
 _LOWEST = 0.1  # [V], where the axis of drain voltage begins
@@ -39,20 +40,24 @@ def plot_fit(fit: MosfetFit, axes: Sequence[Axes] | None = None) -> Figure:
     with look():
         if axes is None:
             _, axes = plt.subplots(1, 2, figsize=(9.6, 4.2))
-        _capacitances(axes[0], fit)
-        if fit.sheet.gate_charge is None:
+        draw_capacitances(axes[0], fit.mosfet, fit.sheet)
+        entry = fit.sheet.gate_charge
+        if entry is None:
             axes[1].text(0.5, 0.5, "no gate charge in the sheet", ha="center", transform=axes[1].transAxes)
         else:
-            _gate_charge(axes[1], fit, fit.sheet.gate_charge)
+            conditions = ("drain_voltage", "drain_current", "gate_voltage")
+            curve = gate_charge_curve(fit.mosfet, **{name: getattr(entry, name) for name in conditions})
+            draw_gate_charge(axes[1], curve, entry)
         return figure_of(axes[0])
 
 
-def _capacitances(axes: Axes, fit: MosfetFit) -> None:
-    voltage = np.geomspace(_LOWEST, fit.sheet.breakdown_voltage, _POINTS)
-    found = fit.mosfet.capacitances(0.0, voltage)
+def draw_capacitances(axes: Axes, mosfet: Mosfet, sheet: MosfetSheet) -> None:
+    """Capacitances of the model over drain voltage, and the sheet's points."""
+    voltage = np.geomspace(_LOWEST, sheet.breakdown_voltage, _POINTS)
+    found = mosfet.capacitances(0.0, voltage)
     for symbol, section, words, colour, marker in _CURVES:
         axes.loglog(voltage, 1e12 * found[symbol], color=colour, label=words)
-        points = [(max(p.drain_voltage, _LOWEST), 1e12 * p.value) for p in getattr(fit.sheet, section)]
+        points = [(max(p.drain_voltage, _LOWEST), 1e12 * p.value) for p in getattr(sheet, section)]
         axes.plot(*zip(*points, strict=True), marker, color=colour, ls="none", ms=6, mec=BLACK, mew=0.7)
     axes.set_xlabel("drain voltage (V), gate voltage 0 V")
     axes.set_ylabel("capacitance (pF)")
@@ -62,9 +67,8 @@ def _capacitances(axes: Axes, fit: MosfetFit) -> None:
     axes.legend(handles, [*labels, "data sheet"], frameon=False, loc="lower left")
 
 
-def _gate_charge(axes: Axes, fit: MosfetFit, entry: GateChargeEntry) -> None:
-    conditions = ("drain_voltage", "drain_current", "gate_voltage")
-    curve = gate_charge_curve(fit.mosfet, **{name: getattr(entry, name) for name in conditions})
+def draw_gate_charge(axes: Axes, curve: GateChargeCurve, entry: GateChargeEntry) -> None:
+    """A gate charge curve of the model with its construction, and the sheet's points."""
     axes.plot(1e9 * curve.charge, curve.gate_voltage, color=BLUE, label="model")
     figures = gate_charge_figures(curve)
     # The gate-drain charge ends on the last straight part drawn back to the plateau, not on the curve.

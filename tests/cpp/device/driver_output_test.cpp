@@ -27,9 +27,37 @@ TEST_CASE("without drops and limits the output is a resistance to the supply or 
   }
 }
 
-TEST_CASE("half-way through its edge the output mixes both voltages and both conductances") {
-  CHECK(driver_current(resistive, 9.0, 3.0, 0.5) ==
-        gateswing_test::relative(0.5 * (9.0 - 3.0) * (0.5 / 4.0 + 0.5 / 2.0), 1e-6));
+TEST_CASE("on its way between the rails the output drives through the side that conducts") {
+  // a up - (1 - a) down behind 4 ohm where it sources, behind 2 ohm where it sinks; the sign's rounding is 0.05 V.
+  CHECK(driver_current(resistive, 9.0, 3.0, 0.5) == gateswing_test::relative(0.5 * (9.0 - 3.0) / 4.0, 1e-6));
+  CHECK(driver_current(resistive, 3.0, 9.0, 0.5) == gateswing_test::relative(0.5 * (3.0 - 9.0) / 2.0, 1e-6));
+  CHECK(driver_current(resistive, 12.0, 0.0, 2.0 * take_over) ==
+        gateswing_test::relative(2.0 * take_over * 12.0 / 4.0, 1e-6));
+}
+
+TEST_CASE("a weak pull-up hardly feels the strong transistor that lets go of it") {
+  auto law = resistive;
+  law.source_resistance = 1000.0;
+  law.sink_resistance = 1.0;
+  for (const double a : {0.02, 0.1, 0.5, 0.9, 0.999}) {
+    CAPTURE(a);
+    CHECK(driver_current(law, 12.0, 0.0, a) == gateswing_test::relative(a * 12.0 / 1000.0, 1e-3));
+    CHECK(driver_current(law, 0.0, 12.0, 1.0 - a) == gateswing_test::relative(-a * 12.0 / 1.0, 1e-3));
+  }
+}
+
+TEST_CASE("value and slope are continuous where one side takes over from the other") {
+  for (const double edge : {0.0, take_over, 1.0 - take_over, 1.0}) {
+    CAPTURE(edge);
+    const auto at = [](double a) { return driver_current(resistive, seed<3>(5.0, 0), seed<3>(7.0, 1), seed<3>(a, 2)); };
+    const auto below = at(edge - 1e-9);
+    const auto above = at(edge + 1e-9);
+    CHECK(std::abs(above.value - below.value) < 1e-6);
+    for (int k = 0; k < 3; ++k) {
+      CAPTURE(k);
+      CHECK(std::abs(above.derivative[k] - below.derivative[k]) < 1e-4 * (1.0 + std::abs(below.derivative[k])));
+    }
+  }
 }
 
 TEST_CASE("each direction of flow has its own current limit, approached smoothly") {

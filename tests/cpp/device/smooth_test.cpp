@@ -83,6 +83,19 @@ TEST_CASE("a bounded number never passes its limit, and its slope (1 + (x/limit)
   }
 }
 
+TEST_CASE("the smooth step rises from 0 to 1 over [0, 1], symmetrically, and is flat beyond") {
+  CHECK(smooth_step(-3.0) == 0.0);
+  CHECK(smooth_step(0.0) == 0.0);
+  CHECK(smooth_step(0.5) == 0.5);
+  CHECK(smooth_step(1.0) == 1.0);
+  CHECK(smooth_step(7.0) == 1.0);
+  for (const double x : {0.1, 0.25, 0.4})
+    CHECK(smooth_step(x) + smooth_step(1.0 - x) == gateswing_test::relative(1.0, 1e-15));
+  CHECK(smooth_step(seed<1>(0.5, 0)).derivative[0] == 1.5);
+  CHECK(smooth_step(seed<1>(1.5, 0)).derivative[0] == 0.0);
+  CHECK(std::isnan(smooth_step(std::nan(""))));
+}
+
 TEST_CASE("the kinked halves of a number add up to it, and so do their slopes, at the kink too") {
   for (const double x : {-2.5, 0.0, 3.5}) {
     CAPTURE(x);

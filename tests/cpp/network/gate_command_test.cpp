@@ -118,5 +118,55 @@ TEST_CASE("pulses out of order, overlapping or backward, and negative times, are
   CHECK_FALSE(refusal([&] { command({{0.0, 10 * ns}}, {1 * ns, 1 * ns, -5 * ns, 0.0}); }).empty());
 }
 
+/// The command repeats itself over its first two periods.
+void check_repeats(const PeriodicCommand& command, double period) {
+  for (int k = 0; k <= 200; ++k) {
+    const double time = k * period / 200.0;
+    check_value(command.level, time + period, command.level.value(time));
+  }
+}
+
+TEST_CASE("a repeated pulse is delayed, ramped and repeated, whatever its delay") {
+  for (const double delay : {0.0, 30.0, 990.0, 4300.0}) {
+    CAPTURE(delay);
+    const PeriodicCommand command =
+        periodic_gate_command({0.0, 400 * ns}, 1000 * ns, {20 * ns, 40 * ns, delay * ns, (delay + 50) * ns});
+    check_repeats(command, 1000 * ns);
+    CHECK(std::abs(command.on - std::fmod(delay, 1000.0) * ns) < 1e-15);
+    CHECK(command.on_duration == gateswing_test::relative(450 * ns, 1e-9));
+    check_value(command.level, command.on + 10 * ns, 0.5);
+    check_value(command.level, command.on + 200 * ns, 1.0);
+    check_value(command.level, command.on + 470 * ns, 0.5);
+    check_value(command.level, command.on + 500 * ns, 0.0);
+  }
+}
+
+TEST_CASE("ramps too long for the pulse climb to the one end or fall to the other") {
+  const PeriodicCommand high = periodic_gate_command({0.0, 600 * ns}, 1000 * ns, {3000 * ns, 3000 * ns, 0.0, 0.0});
+  check_repeats(high, 1000 * ns);
+  check_value(high.level, 600 * ns, 1.0);
+  check_value(high.level, 1000 * ns, 1.0 - 0.4 / 3.0);
+  const PeriodicCommand low = periodic_gate_command({0.0, 400 * ns}, 1000 * ns, {3000 * ns, 3000 * ns, 0.0, 0.0});
+  check_repeats(low, 1000 * ns);
+  check_value(low.level, 0.0, 0.0);
+  check_value(low.level, 400 * ns, 0.4 / 3.0);
+}
+
+TEST_CASE("a repeated pulse that its delays swallow or join is a constant") {
+  const PeriodicCommand off = periodic_gate_command({0.0, 100 * ns}, 1000 * ns, {10 * ns, 10 * ns, 200 * ns, 50 * ns});
+  CHECK((off.level.is_constant() && off.level.value(0.0) == 0.0 && off.on_duration == 0.0));
+  const PeriodicCommand on = periodic_gate_command({0.0, 900 * ns}, 1000 * ns, {10 * ns, 10 * ns, 0.0, 150 * ns});
+  CHECK((on.level.is_constant() && on.level.value(0.0) == 1.0 && on.on_duration == 1000 * ns));
+  CHECK(periodic_gate_command({0.0, 0.0}, 1.0, {0.0, 0.0, 0.0, 0.1}).on_duration == 0.0);
+  CHECK(periodic_gate_command({0.0, 1.0}, 1.0, {0.0, 0.0, 0.1, 0.0}).on_duration == 1.0);
+}
+
+TEST_CASE("a repeated pulse longer than its period, or one that is not finite, is refused") {
+  for (const double off : {-1.0, 1.5, std::nan("")}) {
+    CHECK(refusal([&] { periodic_gate_command({0.0, off}, 1.0, {}); }).find("period") != std::string::npos);
+  }
+  CHECK(refusal([] { periodic_gate_command({0.0, 0.0}, 0.0, {}); }).find("period") != std::string::npos);
+}
+
 }  // namespace
 }  // namespace gateswing::network::test

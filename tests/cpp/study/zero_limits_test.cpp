@@ -15,7 +15,7 @@ using Change = void (*)(network::LowSideCell&, double);
 /// Gate, drain and current at instants of a turn-on and a turn-off, as one vector.
 std::vector<double> edges(const network::LowSideCell& cell) {
   LowSideRun run(cell, 5.0);
-  run.set_pulses({{0.0, 400e-9}});
+  run.set_command(network::gate_command(std::vector<network::Pulse>{{0.0, 400e-9}}, cell.driver.timing));
   REQUIRE(run.simulator().start(-200e-9));
   Settings settings;
   settings.relative_tolerance = 1e-10;

@@ -1,0 +1,163 @@
+#include "gateswing/study/inductive_turn_off.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <stdexcept>
+#include <string_view>
+
+#include "gateswing/measure/crossing.h"
+#include "gateswing/measure/extrema.h"
+#include "gateswing/measure/integral.h"
+#include "gateswing/study/channels.h"
+#include "gateswing/study/low_side_run.h"
+#include "gateswing/study/switching_time.h"
+
+namespace gateswing::study {
+namespace {
+
+using Channel = CellChannels;
+using network::LowSideCell;
+
+constexpr double shortest_look = 1e-6;        // on both sides of the command [s]
+constexpr double switching_times_seen = 5.0;  // common practice, no source
+constexpr double smallest_overvoltage = 0.5;  // of a path that has a diode only [V]
+constexpr int longest_over_estimate = 10;
+constexpr long most_steps = 200'000;  // per piece; a quiet release takes some thousands
+
+const char* too_many_steps =
+    "the release did not finish within its steps: an active clamp that oscillates needs more resistance in its zener "
+    "or "
+    "its gate path";
+
+void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
+  if (!(request.current > 0.0) || !std::isfinite(request.current))
+    throw std::invalid_argument("the current [A] at the turn-off must be finite and positive");
+  if (!(request.remaining_share > 0.0 && request.remaining_share < 1.0))
+    throw std::invalid_argument("the remaining share of the current must lie between 0 and 1");
+  if (cell.load.constant_current || cell.load.inductance == 0.0)
+    throw std::invalid_argument("a release needs a load with an inductance, whose current can die");
+}
+
+/// Time to record before the command, in which the current must not move by more than a thousandth [s].
+double look_before(const LowSideCell& cell, double current) {
+  constexpr double allowed_change = 1e-3;
+  const double slope = (cell.supply.voltage + cell.load.resistance * current) / cell.load.inductance;
+  return std::min(shortest_look, allowed_change * current / slope);
+}
+
+/// Least voltage above the supply that any of the paths holds [V].
+double overvoltage_estimate(const LowSideCell& cell) {
+  if (cell.freewheel) return smallest_overvoltage;
+  double level = cell.mosfet.breakdown.knee_voltage;
+  if (cell.drain_source_clamp) level = std::min(level, cell.drain_source_clamp->law.knee_voltage);
+  if (cell.drain_gate_clamp) level = std::min(level, cell.drain_gate_clamp->law.knee_voltage);
+  return std::max(smallest_overvoltage, level - cell.supply.voltage);
+}
+
+/// Runs in pieces as long as the estimate, until the load current is down to `level` [A].
+Interval run_until_released(LowSideRun& run, double estimate, double level, const Settings& settings,
+                            integrate::Statistics& statistics) {
+  Interval total = run.advance(estimate, settings);
+  statistics += total.statistics;
+  for (int piece = 2; piece <= longest_over_estimate && total.status == integrate::Status::success; ++piece) {
+    if (run.waveform().value(Channel::load_current, run.waveform().end()) <= level) break;
+    const Interval next = run.advance(static_cast<double>(piece) * estimate, settings);
+    statistics += next.statistics;
+    append(total, next);
+  }
+  return total;
+}
+
+/// Heat of all elements whose names are given [J].
+template <std::size_t count>
+double heat(const network::Ledger& ledger, const std::array<std::string_view, count>& elements) {
+  double sum = 0.0;
+  for (const network::EnergyEntry& entry : ledger.entries) {
+    if (entry.kind == network::EnergyKind::dissipated && std::ranges::find(elements, entry.element) != elements.end())
+      sum += entry.energy;
+  }
+  return sum;
+}
+
+void read_energies(InductiveTurnOff& result) {
+  const network::Ledger& ledger = result.ledger;
+  result.breakdown_energy = heat<1>(ledger, {"breakdown"});
+  result.channel_energy = heat<1>(ledger, {"channel"});
+  result.load_energy = heat<1>(ledger, {"load resistance"});
+  result.clamp_energy = heat<7>(ledger, {"drain-source clamp", "drain-gate clamp", "clamp diode", "clamp resistance",
+                                         "clamp resistor", "freewheel diode", "freewheel resistance"});
+}
+
+void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& request, InductiveTurnOff& result) {
+  const waveform::Waveform& waveform = result.waveform;
+  const measure::Window window{0.0, waveform.end()};
+  result.turn_off = turn_off_figures(waveform, window);
+  result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, window).value;
+  const auto released = measure::first_crossing(
+      waveform, Channel::load_current, request.remaining_share * request.current, measure::Direction::falling, window);
+  if (!released) return;
+  result.release_time = *released;
+  const double begin = std::isnan(result.turn_off.instants.drain_end) ? 0.0 : result.turn_off.instants.drain_end;
+  if (!(begin < *released)) return;
+  const measure::Window falling{begin, *released};
+  result.maximum_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, falling).value;
+  result.plateau_voltage =
+      measure::integral_of_product(waveform, Channel::drain_voltage, Channel::load_current, falling) /
+      measure::integral(waveform, Channel::load_current, falling);
+  const double over = result.plateau_voltage - cell.supply.voltage;
+  if (!(over > 0.0)) return;
+  const Release release{cell.load.resistance + cell.supply.resistance, cell.load.inductance, over};
+  result.release_time_by_hand = release.time(request.current, request.remaining_share);
+  result.energy_by_hand = result.plateau_voltage * release.charge(request.current, request.remaining_share);
+}
+
+}  // namespace
+
+double Release::time(double current, double share) const {
+  const double ratio = resistance * current / voltage;
+  if (ratio == 0.0) return inductance * current * (1.0 - share) / voltage;
+  return inductance / resistance * (std::log1p(ratio) - std::log1p(share * ratio));
+}
+
+double Release::charge(double current, double share) const {
+  constexpr double too_small_for_the_difference = 1e-5;
+  if (resistance * current / voltage < too_small_for_the_difference)
+    return 0.5 * inductance * current * current * (1.0 - share * share) / voltage;
+  // From L di/dt = -(R i + V), integrated.
+  return (inductance * current * (1.0 - share) - voltage * time(current, share)) / resistance;
+}
+
+InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurnOffRequest& request,
+                                    const Settings& settings) {
+  require_request(cell, request);
+  Settings limited = settings;
+  limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
+  LowSideRun run(cell, request.current, network::SwitchState::on);
+  InductiveTurnOff result{.message = {}, .turn_off = {}, .ledger = {}, .statistics = {}, .waveform = run.waveform()};
+  run.set_command(network::gate_command(std::vector<network::Pulse>{{-1.0, 0.0}}, cell.driver.timing));
+  if (!run.simulator().start(-look_before(cell, request.current))) {
+    result.status = integrate::Status::singular;
+    result.message = "the resistive part of the circuit has no operating point at the start";
+    return result;
+  }
+  const Interval before = run.advance(0.0, limited);
+  result.statistics = before.statistics;
+  const Release estimate{cell.load.resistance, cell.load.inductance, overvoltage_estimate(cell)};
+  const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
+                        switching_times_seen * switching_time_estimate(cell);
+  const Interval total =
+      before.status == integrate::Status::success
+          ? run_until_released(run, length, request.remaining_share * request.current, limited, result.statistics)
+          : before;
+  result.status = total.status;
+  result.message = result.status == integrate::Status::step_limit ? too_many_steps : integrate::sentence(result.status);
+  result.waveform = run.waveform();
+  if (result.status != integrate::Status::success) return result;
+  result.ledger = run.simulator().ledger(total);
+  read_energies(result);
+  read_release(cell, request, result);
+  return result;
+}
+
+}  // namespace gateswing::study

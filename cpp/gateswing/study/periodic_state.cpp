@@ -1,0 +1,213 @@
+#include "gateswing/study/periodic_state.h"
+
+#include <algorithm>
+#include <cstdio>
+
+namespace gateswing::study {
+namespace {
+
+using Eigen::Index;
+using Eigen::VectorXd;
+using integrate::Status;
+
+constexpr int first_periods = 2;  // the fast states come to rest meanwhile
+// Of a correction what the next run still asks for by the same differences: they then serve once more, and reduce the
+// error at least as well.
+constexpr double nearly_linear = 1e-2;
+constexpr double largest_warming = 50.0;  // of a junction in one correction [K]
+
+std::string text(const char* format, double value) {
+  char buffer[64];
+  std::snprintf(buffer, sizeof buffer, format, value);
+  return buffer;
+}
+
+class Search {
+ public:
+  Search(const PeriodicCircuit& circuit, const PeriodicRequest& request, const Settings& settings)
+      : request_(request), map_(circuit, settings), start_(map_.initial()) {}
+
+  PeriodicState run() {
+    if (march(first_periods + 1)) {
+      while (linearize() && !finished() && improve()) {
+      }
+    }
+    result_.start = start_;
+    result_.periods = map_.periods();
+    result_.statistics = map_.statistics();
+    if (result_.correction) {
+      result_.thermal_gain = result_.correction->thermal_gain();
+      result_.largest_multiplier = result_.correction->largest_multiplier();
+    }
+    if (result_.status == Status::success) judge();
+    return std::move(result_);
+  }
+
+ private:
+  /// Runs periods as they come; `start_` and `end_` are begin and end of the last.
+  bool march(int periods) {
+    for (int k = 0; k < periods; ++k) {
+      if (k > 0) start_.state = end_.state;
+      end_ = map_.run(start_);
+      if (end_.status != Status::success) {
+        result_.status = end_.status;
+        result_.message = integrate::sentence(end_.status);
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /// A begin about which the differences have no value is left by marching, twice.
+  bool linearize() {
+    for (int failures = 0; failures < 3; ++failures) {
+      if (failures > 0 && !march_on()) return false;
+      const std::optional<PeriodCorrection> earlier = std::move(result_.correction);
+      result_.correction.emplace(map_, start_, end_, still_holds_ ? &*earlier : nullptr);
+      still_holds_ = false;
+      if (!result_.correction->found()) continue;
+      result_.corrections.push_back(result_.correction->change().size);
+      return true;
+    }
+    result_.message =
+        "a period amplifies the smallest deviations beyond bounds, as an oscillation of its own does: no periodic "
+        "state was found";
+    return false;
+  }
+
+  /// For twice as many periods as the last time.
+  bool march_on() {
+    marched_ = std::max(first_periods, 2 * marched_);
+    return march(std::clamp(request_.maximum_periods - map_.periods(), 1, marched_));
+  }
+
+  bool finished() {
+    const PeriodCorrection::Change& change = result_.correction->change();
+    if (change.size <= request_.tolerance && !warms_itself()) {
+      apply(change, 1.0);
+      result_.outcome = PeriodicOutcome::periodic;
+      return true;
+    }
+    return map_.periods() >= request_.maximum_periods || overheated();
+  }
+
+  /// The loop gain says that no higher temperature in reach is a balance either, and the junctions are heating up.
+  bool warms_itself() const {
+    return result_.correction->thermal_gain() >= 1.0 && result_.correction->heating(start_, end_).maxCoeff() > 0.0;
+  }
+
+  bool overheated() {
+    const PeriodCorrection& correction = *result_.correction;
+    for (Index j = 0; j < start_.temperatures.size(); ++j) {
+      const bool goes_on = warms_itself() || correction.change().temperatures[j] > 0.0;
+      if (start_.temperatures[j] < request_.highest_temperature || !goes_on) continue;
+      result_.outcome = PeriodicOutcome::thermal_runaway;
+      hottest_ = j;
+      return true;
+    }
+    return false;
+  }
+
+  /// One damped correction, or a march where none helps.
+  bool improve() {
+    if (warms_itself()) return warm();
+    const PeriodStart from = start_;
+    const PeriodCorrection::Change change = result_.correction->change();
+    for (double damping = bounded(change); damping >= smallest_damping; damping *= 0.5) {
+      start_ = from;
+      apply(change, damping);
+      end_ = map_.run(start_);
+      if (end_.status == Status::cancelled) break;
+      if (end_.status != Status::success) continue;
+      const double left = result_.correction->change_after(start_, end_).size;
+      still_holds_ = left <= nearly_linear * change.size;
+      if (left <= (1.0 - 0.25 * damping) * change.size || at_limit()) return true;
+    }
+    start_ = from;
+    still_holds_ = false;
+    if (end_.status == Status::cancelled) return march(1);
+    return march_on();
+  }
+
+  /// Up by what the heat asks for, the electrical state on its way to the periodic one at the temperatures now.
+  bool warm() {
+    PeriodCorrection::Change change = result_.correction->electrical_change();
+    change.temperatures = result_.correction->heating(start_, end_).cwiseMax(0.0).cwiseMin(largest_warming);
+    apply(change, 1.0);
+    return march(1);
+  }
+
+  /// The part of a correction that keeps the junctions within largest_warming and the highest temperature.
+  double bounded(const PeriodCorrection::Change& change) const {
+    double part = 1.0;
+    for (Index j = 0; j < change.temperatures.size(); ++j) {
+      part = std::min(part, largest_warming / std::max(std::abs(change.temperatures[j]), largest_warming));
+    }
+    return part;
+  }
+
+  bool at_limit() const {
+    return start_.temperatures.size() > 0 && start_.temperatures.maxCoeff() >= request_.highest_temperature;
+  }
+
+  void apply(const PeriodCorrection::Change& change, double damping) {
+    start_.state.head(map_.size()) += damping * change.state;
+    start_.temperatures = (start_.temperatures + damping * change.temperatures).cwiseMin(request_.highest_temperature);
+  }
+
+  void judge() {
+    if (result_.outcome == PeriodicOutcome::periodic) {
+      constexpr double beyond_doubt = 1.001;  // of a multiplier got by differences
+      if (result_.thermal_gain >= 1.0) {
+        result_.outcome = PeriodicOutcome::thermal_runaway;
+      } else if (result_.largest_multiplier > beyond_doubt) {
+        result_.outcome = PeriodicOutcome::unstable;
+      }
+    }
+    if (result_.message.empty()) result_.message = message();
+  }
+
+  std::string message() const {
+    switch (result_.outcome) {
+      case PeriodicOutcome::periodic:
+        return {};
+      case PeriodicOutcome::not_periodic:
+        return "the circuit did not become periodic in the periods allowed; see the residual";
+      case PeriodicOutcome::unstable:
+        return "the state that repeats itself every period is unstable: a deviation grows by " +
+               text("%.3g", result_.largest_multiplier) +
+               " in each, and the circuit settles at a multiple of the period or at none";
+      case PeriodicOutcome::thermal_runaway:
+        return runaway_message();
+    }
+    return {};
+  }
+
+  std::string runaway_message() const {
+    const HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(hottest_)];
+    return "thermal runaway: the junction of the " + junction.name + " has no stable temperature up to " +
+           text("%.0f", request_.highest_temperature - 273.15) + " degC; at " +
+           text("%.0f", start_.temperatures[hottest_] - 273.15) + " degC it takes " +
+           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain);
+  }
+
+  static constexpr double smallest_damping = 1.0 / 64.0;
+
+  PeriodicRequest request_;
+  PeriodMap map_;
+  PeriodStart start_;
+  PeriodEnd end_;
+  PeriodicState result_;
+  int marched_ = 0;
+  bool still_holds_ = false;  // the differences, at the next start too
+  Index hottest_ = 0;
+};
+
+}  // namespace
+
+PeriodicState find_periodic_state(const PeriodicCircuit& circuit, const PeriodicRequest& request,
+                                  const Settings& settings) {
+  return Search(circuit, request, settings).run();
+}
+
+}  // namespace gateswing::study

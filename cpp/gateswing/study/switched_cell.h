@@ -1,0 +1,45 @@
+// A low-side cell that is switched at one frequency and duty, without end.
+#pragma once
+
+#include <array>
+#include <string_view>
+
+#include "gateswing/network/low_side_cell.h"
+#include "gateswing/study/low_side_run.h"
+#include "gateswing/study/period_map.h"
+
+namespace gateswing::study {
+
+/// Elements of the energy ledger whose heat is that of the power path through the MOSFET.
+inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drain lead resistance", "body diode",
+                                                                 "breakdown"};
+
+/// The circuit whose steady state is sought, and the run that records a period of it. Time 0 is a logic command "on".
+///
+/// Starts at the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
+/// with tau = L/R. Heated junctions, where the cell has their cooling: the MOSFET, with the gate resistance on its die;
+/// the freewheel diode.
+class SwitchedCell {
+ public:
+  /// Throws std::invalid_argument for a load without resistance, which has no steady state.
+  SwitchedCell(const network::LowSideCell& cell, double frequency, double duty);
+
+  /// Refers to this object.
+  [[nodiscard]] PeriodicCircuit circuit() const;
+
+  /// At the temperatures of `start`, not yet started.
+  [[nodiscard]] LowSideRun run(const PeriodStart& start) const;
+
+  [[nodiscard]] const network::LowSideCell& cell() const { return cell_; }
+  [[nodiscard]] double period() const { return period_; }  ///< [s]
+  [[nodiscard]] const network::PeriodicCommand& command() const { return command_; }
+  [[nodiscard]] bool switches() const { return command_.on_duration > 0.0 && command_.on_duration < period_; }
+
+ private:
+  network::LowSideCell cell_;
+  double period_;
+  double valley_;
+  network::PeriodicCommand command_;
+};
+
+}  // namespace gateswing::study

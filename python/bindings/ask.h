@@ -1,0 +1,32 @@
+// Runs a study without the interpreter lock, and lets a signal stop it.
+#pragma once
+
+#include <pybind11/pybind11.h>
+
+#include "gateswing/study/interruptible.h"
+
+namespace gateswing::bindings {
+
+/// True while no signal asks Python to stop; the exception it raised stays set for check_interrupt().
+inline bool no_signal() {
+  const pybind11::gil_scoped_acquire gil;
+  return PyErr_CheckSignals() == 0;
+}
+
+/// Raises what a signal handler raised during a call made without the interpreter lock.
+inline void check_interrupt() {
+  if (PyErr_Occurred() != nullptr) throw pybind11::error_already_set();
+}
+
+template <class Study, class Cell, class Request>
+auto ask(Study question, const Cell& cell, const Request& request, const study::Settings& settings) {
+  auto answer = [&] {
+    const pybind11::gil_scoped_release no_gil;
+    return study::run_interruptible([&](const study::Settings& s) { return question(cell, request, s); }, settings,
+                                    no_signal);
+  }();
+  check_interrupt();
+  return answer;
+}
+
+}  // namespace gateswing::bindings

@@ -1,0 +1,272 @@
+"""A capture: samples of an instrument over time, and what is done to them before they are measured."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..errors import InputError, InputProblem
+from ..figures import format_figure
+from ..model import Model, Quantity, argument, at_least, positive
+from ..quantities import Interval
+from ..waveform import Waveform
+from .quality import noise_of
+from .report import ImportReport
+
+__all__ = ["Capture", "Trace"]
+
+Floats = NDArray[np.float64]
+
+_ANY = Interval(-1e12, 1e12)
+_TIME = Quantity("s", "A time on the axis of the capture.", allowed=Interval(-1e6, 1e6))
+_WIDTH = Quantity("s", "Stretch that is smoothed over.", allowed=positive(1.0))
+_UNIT_BY_NAME = {"v_": "V", "i_": "A"}
+
+
+class Trace(Model):
+    """Which column a channel is, and how its numbers become volts or amperes.
+
+    value(t) = scale * column(t + delay) - offset, the scale negative with ``invert``.
+    """
+
+    column: str
+    unit: str | None = None
+    scale: Annotated[float, Quantity("", "Factor, for example 10 for a probe not set in.", allowed=_ANY)] = (
+        1.0
+    )
+    invert: bool = False
+    delay: Annotated[
+        float,
+        Quantity(
+            "s", "By which the trace is late.", allowed=at_least(-1e-3, 1e-3), usual=at_least(-1e-7, 1e-7)
+        ),
+    ] = 0.0
+    offset: Annotated[float, Quantity("", "In the unit of the channel, subtracted.", allowed=_ANY)] = 0.0
+
+
+@dataclass(frozen=True, repr=False)
+class Capture:
+    """Samples of one or more channels at common times.
+
+    Attributes:
+        times: [s], shape (samples,), all segments behind each other; they increase in each.
+        values: of each channel by name, shape (samples,); NaN where the instrument could not convert.
+        units: of each channel; empty where neither the file nor the caller names one.
+        starts: index of the first sample of each segment.
+        settings: of the instrument, as the file states them.
+        report: what the import understood.
+    """
+
+    times: Floats
+    values: Mapping[str, Floats]
+    units: Mapping[str, str]
+    starts: tuple[int, ...]
+    settings: Mapping[str, str]
+    report: ImportReport
+
+    @property
+    def segments(self) -> int:
+        """Number of records without a gap."""
+        return len(self.starts)
+
+    def noise(self, channel: str) -> float:
+        """Standard deviation of the noise of a channel from sample to sample, in its unit.
+
+        Raises:
+            InputError: there is no such channel.
+        """
+        return noise_of(self._values(channel))
+
+    def mapped(self, channels: Mapping[str, str | Trace]) -> Capture:
+        """Name the channels as the model does, and bring them to scale.
+
+        Args:
+            channels: name such as ``v_gs_pin``, ``v_ds_pin``, ``i_d`` to column, or to a :class:`Trace`.
+                Columns that are not named are left out.
+
+        Raises:
+            InputError: there is no such column, or a current whose column is in volts has no scale and unit.
+        """
+        traces = {name: Trace(column=one) if isinstance(one, str) else one for name, one in channels.items()}
+        problems = [
+            problem for name, trace in traces.items() for problem in self._trace_problems(name, trace)
+        ]
+        if problems or not traces:
+            raise InputError(problems or [InputProblem("channels", "{}", "names no channel.")])
+        parts = [self._mapped_segment(piece, traces) for piece in self._slices()]
+        values = {name: np.concatenate([part[1][name] for part in parts]) for name in traces}
+        lengths = [len(part[0]) for part in parts]
+        return dataclasses.replace(
+            self,
+            times=np.concatenate([part[0] for part in parts]),
+            values=values,
+            units={name: self._unit(name, trace) for name, trace in traces.items()},
+            starts=tuple(int(one) for one in np.cumsum([0, *lengths[:-1]])),
+        )
+
+    def zeroed(self, channel: str, begin: float | str, end: float | str) -> Capture:
+        """Subtract the mean over a stretch [s] in which the channel is known to be zero.
+
+        Raises:
+            InputError: there is no such channel, or no sample in the stretch.
+        """
+        inside = self._inside(begin, end)
+        values = self._values(channel)
+        baseline = float(np.nanmean(values[inside]))
+        return dataclasses.replace(self, values={**self.values, channel: values - baseline})
+
+    def between(self, begin: float | str, end: float | str) -> Capture:
+        """The samples from `begin` to `end` [s].
+
+        Raises:
+            InputError: there is none.
+        """
+        inside = self._inside(begin, end)
+        counts = [int(np.count_nonzero(inside[piece])) for piece in self._slices()]
+        starts = np.cumsum([0, *[count for count in counts if count][:-1]])
+        return dataclasses.replace(
+            self,
+            times=self.times[inside],
+            values={name: values[inside] for name, values in self.values.items()},
+            starts=tuple(int(one) for one in starts),
+        )
+
+    def smoothed(self, width: float | str) -> Capture:
+        """Less noise, for slopes and levels: a cubic through each stretch of `width` [s], by least squares.
+
+        Savitzky and Golay, Analytical Chemistry 36(8), 1627-1639 (1964). Edges do not move; peaks narrower
+        than the width get lower. The samples must be evenly spaced, as far as the widths go.
+
+        Raises:
+            InputError: the width holds fewer than five samples.
+        """
+        from scipy.signal import savgol_filter  # type: ignore[import-untyped]
+
+        wanted = argument("width", width, _WIDTH)
+        interval = float(np.median(np.diff(self.times)))
+        count = 2 * int(wanted / interval / 2) + 1
+        if count < 5:
+            reason = f"holds {count} samples of {format_figure(interval, 's')}."
+            raise InputError([InputProblem("width", repr(width), reason, "five samples or more")])
+        values = {
+            name: np.concatenate(
+                [savgol_filter(one[piece], min(count, _odd(len(one[piece]))), 3) for piece in self._slices()]
+            )
+            for name, one in self.values.items()
+        }
+        return dataclasses.replace(self, values=values)
+
+    def waveform(self, segment: int | None = None, bridge_overload: bool = False) -> Waveform:
+        """The channels as straight lines between samples, for every measure of the model.
+
+        Args:
+            segment: which one, counted from 0; needed where there are several.
+            bridge_overload: draw straight lines across samples that the instrument could not convert. Peaks
+                there mean nothing.
+
+        Raises:
+            InputError: no such segment, fewer than two samples, or samples that could not be converted.
+        """
+        piece = self._segment(segment)
+        times = self.times[piece]
+        values = {name: one[piece] for name, one in self.values.items()}
+        for name, one in values.items():
+            lost = ~np.isfinite(one)
+            if not lost.any():
+                continue
+            if not bridge_overload or lost.all():
+                raise _overload(name, times[lost], bool(lost.all()))
+            values[name] = np.interp(times, times[~lost], one[~lost])
+        return Waveform.from_samples(times, values, self.units)
+
+    def _trace_problems(self, name: str, trace: Trace) -> list[InputProblem]:
+        if trace.column not in self.values:
+            known = ", ".join(self.values)
+            return [InputProblem(f"channels.{name}", repr(trace.column), "no such column.", known)]
+        if name.startswith("i_") and self._unit(name, trace) != "A":
+            unit = self.units[trace.column]
+            reason = (
+                f"a current, but column {trace.column!r} is {f'in {unit}' if unit else 'without a unit'}."
+            )
+            hint = f"Give Trace(column={trace.column!r}, scale=..., unit='A'), the scale in amperes per unit."
+            return [InputProblem(f"channels.{name}", repr(trace.column), reason, hint=hint)]
+        return []
+
+    def _unit(self, name: str, trace: Trace) -> str:
+        """That of the trace, else of the column; a voltage may be without one. Amperes are never guessed."""
+        found = trace.unit or self.units[trace.column]
+        return found or ("V" if name.startswith("v_") else "")
+
+    def _mapped_segment(self, piece: slice, traces: Mapping[str, Trace]) -> tuple[Floats, dict[str, Floats]]:
+        times = self.times[piece]
+        begin = times[0] - min(0.0, *(trace.delay for trace in traces.values()))
+        end = times[-1] - max(0.0, *(trace.delay for trace in traces.values()))
+        kept = times[(times >= begin) & (times <= end)]
+        values = {}
+        for name, trace in traces.items():
+            raw = self.values[trace.column][piece]
+            moved = (
+                np.interp(kept + trace.delay, times, raw)
+                if trace.delay
+                else raw[(times >= begin) & (times <= end)]
+            )
+            values[name] = (-trace.scale if trace.invert else trace.scale) * moved - trace.offset
+        return kept, values
+
+    def _values(self, channel: str) -> Floats:
+        if channel not in self.values:
+            raise InputError(
+                [InputProblem("channel", repr(channel), "no such channel.", ", ".join(self.values))]
+            )
+        return self.values[channel]
+
+    def _inside(self, begin: float | str, end: float | str) -> NDArray[np.bool_]:
+        first, last = argument("begin", begin, _TIME), argument("end", end, _TIME)
+        inside: NDArray[np.bool_] = (self.times >= first) & (self.times <= last)
+        if not inside.any():
+            allowed = f"{self.times.min():g} s to {self.times.max():g} s"
+            raise InputError(
+                [InputProblem("begin, end", f"{begin}, {end}", "no sample in between.", allowed)]
+            )
+        return inside
+
+    def _slices(self) -> list[slice]:
+        return [slice(*ends) for ends in zip(self.starts, (*self.starts[1:], len(self.times)), strict=True)]
+
+    def _segment(self, segment: int | None) -> slice:
+        if segment is None and self.segments > 1:
+            reason = f"needed: there are {self.segments} segments."
+            raise InputError([InputProblem("segment", None, reason, f"0 to {self.segments - 1}")])
+        index = segment or 0
+        if not 0 <= index < self.segments:
+            raise InputError(
+                [InputProblem("segment", str(segment), "no such segment.", f"0 to {self.segments - 1}")]
+            )
+        piece = self._slices()[index]
+        if piece.stop - piece.start < 2:
+            raise InputError([InputProblem("segment", str(index), "has fewer than two samples.")])
+        return piece
+
+    def __repr__(self) -> str:
+        names = ", ".join(f"{name} [{self.units[name] or '?'}]" for name in self.values)
+        parts = f" in {self.segments} segments" if self.segments > 1 else ""
+        span = f"from {self.times[0]:g} s to {self.times[-1]:g} s"
+        return f"Capture {span}, {len(self.times)} samples{parts}: {names}\n\n{self.report!r}"
+
+    def _repr_html_(self) -> str:
+        return self.report._repr_html_()
+
+
+def _odd(length: int) -> int:
+    return length if length % 2 else length - 1
+
+
+def _overload(name: str, times: Floats, everywhere: bool) -> InputError:
+    where = "all samples" if everywhere else f"{len(times)} samples, the first at {times[0]:g} s,"
+    hint = "Widen the instrument's range; or cut them off by between(), or waveform(bridge_overload=True)."
+    return InputError([InputProblem(name, None, f"{where} could not be converted (overload).", hint=hint)])

@@ -1,0 +1,58 @@
+"""What samples say about the instrument: noise, step of the converter, clipping, overload."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+__all__ = ["converter_step", "is_clipped", "noise_of"]
+
+Floats = NDArray[np.float64]
+
+_LOOKED_AT = 200_000  # samples
+_LEAST_CLIPPED = 4  # equal samples in a row at an end of the range
+# Of a normal distribution: standard deviation over median of the magnitude.
+_NORMAL = 1.4826
+_MOST_LEVELS = 4096  # a 12 bit converter; more are no steps but computed values
+
+
+def noise_of(values: Floats) -> float:
+    """Standard deviation of the noise from sample to sample, in the unit of the values.
+
+    From the median magnitude of the third differences, whose variance for white noise is 20 times its own
+    (the sum of the squares of 1, 3, 3, 1): slopes and bends of the signal fall out, and the few samples at
+    edges do not sway a median. Not less than that of the converter's step, step/sqrt(12).
+    """
+    finite = values[np.isfinite(values)]
+    if len(finite) < 8:
+        return 0.0
+    spread = _NORMAL * float(np.median(np.abs(np.diff(finite, 3)))) / np.sqrt(20.0)
+    return float(max(spread, converter_step(finite) / np.sqrt(12.0)))
+
+
+def converter_step(values: Floats) -> float:
+    """Distance of the levels of a converter; 0 where the values are not on levels."""
+    finite = values[np.isfinite(values)][:_LOOKED_AT]
+    levels = np.unique(finite)
+    if len(levels) < 3 or len(levels) > min(_MOST_LEVELS, 0.25 * len(finite)):
+        return 0.0
+    return float(np.diff(levels).min())
+
+
+def is_clipped(values: Floats) -> bool:
+    """Whether the samples run into a stop: several equal ones at an end of the range, reached by a jump."""
+    finite = values[np.isfinite(values)]
+    if len(finite) < 4 * _LEAST_CLIPPED:
+        return False
+    step = max(converter_step(finite), 1e-6 * float(np.ptp(finite)))
+    return any(_runs_into(finite, bound, 2.5 * step) for bound in (finite.max(), finite.min()))
+
+
+def _runs_into(values: Floats, bound: float, jump: float) -> bool:
+    at = np.concatenate([[False], values == bound, [False]])
+    begins, ends = np.flatnonzero(~at[:-1] & at[1:]), np.flatnonzero(at[:-1] & ~at[1:])
+    # Both ends sharp: a settled level is reached and left slowly, or not left at all.
+    inside = (begins > 0) & (ends < len(values)) & (ends - begins >= _LEAST_CLIPPED)
+    begins, ends = begins[inside], ends[inside]
+    before, after = np.abs(values[begins - 1] - bound), np.abs(values[ends] - bound)
+    return bool(np.any((before > jump) & (after > jump) & (ends - begins < 0.1 * len(values))))

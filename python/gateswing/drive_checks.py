@@ -1,0 +1,222 @@
+"""Whether drive, freewheel path and operation of a cell do to its MOSFET what they look like.
+
+Thresholds of the rules are common practice without a source unless one is named.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from . import static_bench as bench
+from .cell import LowSideCell
+from .design_file import Operation
+from .errors import InputWarning
+from .logic_drivers import GateDriverIC
+from .quantities import format_quantity
+from .temperature import STATED_TEMPERATURE
+
+__all__ = [
+    "avalanche_energy",
+    "commutation_slope",
+    "drive_warnings",
+    "load_current",
+    "loss_warnings",
+    "on_voltage",
+]
+
+# Drive above the plateau below which turn-on crawls, as a share of the drive.
+_LEAST_EXCESS = 0.15
+# On-resistance over that with full drive from which the headline figure misleads.
+_MUCH_HIGHER = 1.5
+_FULL_DRIVE = 10.0  # [V], where headline figures are stated
+# Share of the gate rating above which ringing reaches the rest.
+_CLOSE_TO_RATING = 0.85
+# Share of the drive that a pull-down resistor may take.
+_DIVIDER_LOSS = 0.05
+# Share of the hot threshold of a typical part above which an off-state level is no off; the lowest part of
+# a type begins at two thirds of it.
+_MOST_REST = 0.4
+# Silicon Schottky diodes end about here [V]; what blocks more stores charge.
+_MOST_SCHOTTKY = 250.0
+# Loss in one part from which its junction is far from 25 degrees Celsius without a heat sink [W].
+_WARMS = 1.0
+_HOT = 398.15  # 125 degrees Celsius [K]
+
+
+def _volts(value: float) -> str:
+    return format_quantity(value, "V", 3)
+
+
+def _amps(value: float) -> str:
+    return format_quantity(value, "A", 3)
+
+
+def on_voltage(cell: LowSideCell) -> float:
+    """Gate voltage [V] that the driver settles at, less what a pull-down resistor takes."""
+    driver = cell.driver.push_pull()
+    return (driver.supply_voltage - driver.source_drop) * _divider(cell)
+
+
+def _divider(cell: LowSideCell) -> float:
+    if cell.pull_down_resistance is None:
+        return 1.0
+    series = cell.driver.push_pull().source_resistance + cell.gate_resistance
+    return cell.pull_down_resistance / (cell.pull_down_resistance + series)
+
+
+def load_current(cell: LowSideCell) -> float | None:
+    """Current [A] of the load with the switch on for good; ``None`` when nothing but the switch limits it."""
+    if cell.load.constant_current is not None:
+        return cell.load.constant_current
+    resistance = cell.load.resistance
+    return cell.bus.voltage / (resistance + cell.bus.resistance) if resistance > 0.0 else None
+
+
+def avalanche_energy(cell: LowSideCell, current: float) -> float:
+    """Energy [J] that a turn-off at a current [A] leaves in the MOSFET without a freewheel diode.
+
+    1/2 L I^2 BV/(BV - V_bus): the supply adds its share while the current falls.
+    """
+    breakdown, bus = cell.mosfet.breakdown_voltage, cell.bus.voltage
+    if bus >= breakdown:
+        return math.inf
+    return 0.5 * cell.load.inductance * current**2 * breakdown / (breakdown - bus)
+
+
+def commutation_slope(cell: LowSideCell) -> float | None:
+    """Estimate of di/dt at turn-on [A/s]: what the loop allows, or gate and source inductance if slower.
+
+    With a linear transconductance g, di/dt = (V_drive - V_plateau)/(R C_iss/g + L_S) at the end of the rise.
+    """
+    current = load_current(cell)
+    excess = on_voltage(cell) - float(bench.plateau_voltage(cell.mosfet, current)) if current else 0.0
+    if excess <= 0.0:
+        return None
+    fet = cell.mosfet
+    gate = cell.driver.push_pull().source_resistance + cell.gate_resistance + fet.internal_gate_resistance
+    charge_time = gate * float(fet.capacitances(0.0, cell.bus.voltage)["ciss"])
+    source = fet.source_inductance + cell.common_source_inductance
+    loop = cell.loop_inductance + fet.drain_inductance + source
+    by_gate = excess / (charge_time / float(bench.transconductance(fet, current or 0.0)) + source)
+    return min(by_gate, cell.bus.voltage / loop) if loop > 0.0 else by_gate
+
+
+def drive_warnings(cell: LowSideCell) -> list[InputWarning]:
+    """Traps of the gate drive and of the freewheel path."""
+    return [*_plateau(cell), *_gate_levels(cell), *_freewheel(cell)]
+
+
+def _plateau(cell: LowSideCell) -> Iterator[InputWarning]:
+    drive, current = on_voltage(cell), load_current(cell)
+    locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
+    if current is None or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
+        return
+    plateau = float(bench.plateau_voltage(cell.mosfet, current))
+    if drive <= plateau:
+        yield InputWarning(
+            "driver.supply_voltage",
+            f"the gate gets {_volts(drive)}, but the MOSFET carries the load's {_amps(current)} only above "
+            f"{_volts(plateau)}: it never switches on fully.",
+        )
+    elif drive - plateau < _LEAST_EXCESS * drive:
+        yield InputWarning(
+            "driver.supply_voltage",
+            f"the gate gets {_volts(drive)}, only {_volts(drive - plateau)} above the plateau of "
+            f"{_volts(plateau)} at {_amps(current)}: the turn-on crawls while the turn-off does not.",
+        )
+    else:
+        yield from _on_resistance(cell, drive, current)
+
+
+def _on_resistance(cell: LowSideCell, drive: float, current: float) -> Iterator[InputWarning]:
+    full = min(_FULL_DRIVE, cell.mosfet.maximum_gate_voltage)
+    if drive >= full:
+        return
+    here, best = (float(bench.on_resistance(cell.mosfet, gate, current)) for gate in (drive, full))
+    if here > _MUCH_HIGHER * best:
+        given, headline = (format_quantity(one, "ohm", 3) for one in (here, best))
+        yield InputWarning(
+            "driver.supply_voltage",
+            f"with {_volts(drive)} on the gate the on-resistance is {given}, not the {headline} of "
+            f"{_volts(full)}.",
+        )
+
+
+def _gate_levels(cell: LowSideCell) -> Iterator[InputWarning]:
+    driver, limit = cell.driver.push_pull(), cell.mosfet.maximum_gate_voltage
+    if _CLOSE_TO_RATING * limit < driver.supply_voltage <= limit:
+        yield InputWarning(
+            "driver.supply_voltage",
+            f"{_volts(driver.supply_voltage)} leaves {_volts(limit - driver.supply_voltage)} to the rated "
+            f"gate voltage of {_volts(limit)}; ringing at the die, unseen at the pins, may exceed it.",
+        )
+    if _divider(cell) < 1.0 - _DIVIDER_LOSS:
+        yield InputWarning(
+            "pull_down_resistance",
+            f"divides the driver's {_volts(driver.supply_voltage - driver.source_drop)} down to "
+            f"{_volts(on_voltage(cell))} at the gate.",
+        )
+    off, hot_threshold = driver.off_voltage + driver.sink_drop, _hot_threshold(cell)
+    if off > _MOST_REST * hot_threshold:
+        yield InputWarning(
+            "driver",
+            f"the output rests at {_volts(off)} when off; at 125 degC the MOSFET begins to conduct at "
+            f"{_volts(hot_threshold)}.",
+        )
+
+
+def _hot_threshold(cell: LowSideCell) -> float:
+    return float(cell.mosfet.to_core(_HOT).channel.threshold_voltage)
+
+
+def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
+    diode = cell.freewheel
+    rated = diode.repetitive_peak_reverse_voltage if diode else None
+    if diode is None or rated is None or rated <= _MOST_SCHOTTKY or diode.transit_time > 0.0:
+        return
+    yield InputWarning(
+        "freewheel",
+        f"a silicon diode for {_volts(rated)} stores charge, but no recovery is given: turn-on loss and peak "
+        "current come out too small.",
+    )
+
+
+def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
+    """Losses that repeat themselves with every period and that the description does not provide for."""
+    current = load_current(cell)
+    if current is None:
+        return []
+    return [*_repeated_avalanche(cell, operation, current), *_cold_junction(cell, operation, current)]
+
+
+def _repeated_avalanche(cell: LowSideCell, operation: Operation, current: float) -> Iterator[InputWarning]:
+    if cell.freewheel is not None or cell.load.inductance == 0.0 or not 0.0 < operation.duty < 1.0:
+        return
+    energy = avalanche_energy(cell, current)
+    pulses = format_quantity(operation.frequency, "Hz", 3)
+    yield InputWarning(
+        "freewheel",
+        f"left out: every turn-off leaves up to {format_quantity(energy, 'J', 3)} in the breakdown of the "
+        f"MOSFET, at {pulses} up to {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
+        "rating does not cover that.",
+    )
+
+
+def _cold_junction(cell: LowSideCell, operation: Operation, current: float) -> Iterator[InputWarning]:
+    drive = on_voltage(cell)
+    if cell.junction_temperature != STATED_TEMPERATURE or drive <= float(
+        bench.plateau_voltage(cell.mosfet, current)
+    ):
+        return
+    cold, hot = (
+        float(bench.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
+        for one in (STATED_TEMPERATURE, _HOT)
+    )
+    loss = operation.duty * cold * current**2
+    if loss > _WARMS:
+        yield InputWarning(
+            "junction_temperature",
+            f"conduction alone heats the MOSFET with up to {format_quantity(loss, 'W', 2)}, but it is "
+            f"simulated at 25 degC; at 125 degC its on-resistance is {hot / cold:.2g} times that.",
+        )

@@ -1,0 +1,72 @@
+"""Figures of several sources beside each other, with their definitions."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from .errors import InputError, InputProblem
+from .figures import Figures, format_figure
+from .tables import html_table, text_table
+
+__all__ = ["SideBySide", "side_by_side"]
+
+_MOST_DEVIATION = 10.0  # more is a figure near zero, of which a share says nothing
+
+
+@dataclass(frozen=True, repr=False)
+class SideBySide:
+    """A table of figures, a column for each source; deviations are counted from the first.
+
+    Attributes:
+        sources: figures by the name of their source.
+    """
+
+    sources: dict[str, Figures]
+
+    def deviation(self, figure: str, source: str) -> float:
+        """Of one source from the first, as a share of the first; NaN where either has no such figure."""
+        first = next(iter(self.sources.values())).values()[figure]
+        other = self.sources[source].values()[figure]
+        return (other - first) / abs(first) if first else math.nan
+
+    @property
+    def header(self) -> tuple[str, ...]:
+        """Titles of the columns."""
+        first, *others = self.sources
+        return ("figure", first, *(title for name in others for title in (name, "deviation")), "definition")
+
+    def rows(self) -> list[tuple[str, ...]]:
+        """The table as text."""
+        first, *others = self.sources
+        units, definitions = self.sources[first].units(), self.sources[first].definitions()
+        table = []
+        for name, unit in units.items():
+            cells = [format_figure(self.sources[first].values()[name], unit)]
+            for other in others:
+                deviation = self.deviation(name, other)
+                cells += [
+                    format_figure(self.sources[other].values()[name], unit),
+                    f"{100 * deviation:+.1f} %" if abs(deviation) < _MOST_DEVIATION else "-",
+                ]
+            table.append((name.replace("_", " "), *cells, definitions[name]))
+        return table
+
+    def __repr__(self) -> str:
+        return text_table(self.rows(), self.header, frozenset(range(1, len(self.header) - 1)))
+
+    def _repr_html_(self) -> str:
+        return html_table(self.rows(), self.header)
+
+
+def side_by_side(**sources: Figures) -> SideBySide:
+    """Set figures of the same kind beside each other: ``side_by_side(model=a, bench=b)``.
+
+    Raises:
+        InputError: fewer than two sources, or of different kinds.
+    """
+    kinds = {type(one) for one in sources.values()}
+    if len(sources) < 2 or len(kinds) > 1:
+        names = ", ".join(sorted(kind.__name__ for kind in kinds))
+        raise InputError([InputProblem("sources", names or None, "not two or more figures of one kind.")])
+    return SideBySide(dict(sources))

@@ -1,0 +1,89 @@
+// Cells of every kind that a search for the periodic state must bear. The numbers are invented.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "gateswing/network/low_side_cell.h"
+#include "network/example_cell.h"
+
+namespace gateswing::study::test {
+
+struct PeriodicCase {
+  std::string name;
+  network::LowSideCell cell;
+  double frequency = 100e3;
+  double duty = 0.5;
+  int waited = 0;  ///< periods until a current has died out, which no extrapolation foresees
+};
+
+inline network::LowSideCell with_load(network::LowSideCell cell, const network::Load& load) {
+  cell.load = load;
+  return cell;
+}
+
+inline network::LowSideCell without_diode(double resistance) {
+  network::LowSideCell cell = with_load(network::test::plain_cell(), {resistance, 0.0, std::nullopt});
+  cell.freewheel.reset();
+  return cell;
+}
+
+inline network::LowSideCell with_bulk(network::LowSideCell cell, double capacitance, double cable_resistance) {
+  cell.supply.bulk_capacitance = capacitance;
+  cell.supply.resistance = cable_resistance;
+  cell.supply.inductance = 1e-6;
+  cell.supply.bulk_resistance = 20e-3;
+  return cell;
+}
+
+inline network::LowSideCell with_recovery(network::LowSideCell cell) {
+  cell.freewheel->junction.transit_time = 30e-9;
+  cell.freewheel->junction.lifetime = 120e-9;
+  return cell;
+}
+
+inline network::LowSideCell with_delay(network::LowSideCell cell, double delay, double extra_off) {
+  cell.driver.timing.turn_on_delay = delay;
+  cell.driver.timing.turn_off_delay = delay + extra_off;
+  return cell;
+}
+
+/// A limited driver whose pulses never bring the gate to its threshold.
+inline network::LowSideCell never_on(network::LowSideCell cell) {
+  cell.driver.output.inverse_source_limit = 1.0 / 2e-3;
+  cell.driver.output.inverse_sink_limit = 1.0 / 20e-3;
+  cell.driver.off_voltage = 0.0;
+  return cell;
+}
+
+inline std::vector<PeriodicCase> periodic_cases() {
+  const network::LowSideCell plain = network::test::plain_cell();
+  const network::LowSideCell example = network::test::example_cell();
+  network::LowSideCell lively = with_load(plain, {2.4, 300e-6, std::nullopt});
+  lively.snubber = network::Snubber{15.0, 2e-9};
+  lively.wiring = {30e-9, 5e-3, 0.0};
+  return {
+      {"example cell", example, 100e3, 0.4},
+      {"example cell, hardly on", example, 100e3, 0.01},
+      {"example cell, hardly off", example, 100e3, 0.99},
+      {"continuous current", with_load(plain, {2.5, 250e-6, std::nullopt}), 50e3, 0.6},
+      {"small ripple", with_load(plain, {2.5, 2.5e-3, std::nullopt}), 100e3, 0.5},
+      {"discontinuous current", with_load(plain, {20.0, 20e-6, std::nullopt}), 100e3, 0.1},
+      {"limit of discontinuous current", with_load(plain, {2.5, 20e-6, std::nullopt}), 50e3, 0.25},
+      {"never on", with_load(plain, {2.5, 250e-6, std::nullopt}), 100e3, 0.0},
+      {"always on", with_load(plain, {2.5, 250e-6, std::nullopt}), 100e3, 1.0},
+      {"load slower by 500", with_load(plain, {1.2, 12e-3, std::nullopt}), 50e3, 0.3},
+      {"load slower by 10000", with_load(plain, {1.2, 0.24, std::nullopt}), 50e3, 0.3},
+      {"bulk capacitor behind a cable", with_bulk(lively, 220e-6, 0.1), 80e3, 0.45},
+      {"large bulk capacitor", with_bulk(with_load(plain, {2.5, 250e-6, std::nullopt}), 90e-3, 2.0), 50e3, 0.6},
+      {"snubber and loop", lively, 150e3, 0.3},
+      {"recovering diode", with_recovery(with_load(plain, {2.5, 500e-6, std::nullopt})), 100e3, 0.5},
+      {"constant current", with_load(plain, {0.0, 0.0, 4.0}), 100e3, 0.5},
+      {"constant current and bulk", with_bulk(with_load(plain, {0.0, 0.0, 4.0}), 470e-6, 0.2), 60e3, 0.3},
+      {"delay over two periods", with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 500e3, 0.5},
+      {"gate never reaches its threshold", never_on(with_load(plain, {2.5, 250e-6, std::nullopt})), 400e3, 0.4, 150},
+      {"resistor without diode", without_diode(9.6), 200e3, 0.5},
+  };
+}
+
+}  // namespace gateswing::study::test

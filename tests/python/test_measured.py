@@ -1,0 +1,228 @@
+"""Figures of captures: closed forms of published examples, and the same answers as for the simulation."""
+
+import dataclasses
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing import _core
+from gateswing.crossings import passages
+from gateswing.measured import energy_against_skew, measure_edges
+from gateswing.measured_recovery import measure_recovery
+from gateswing.recovery import RecoveryParameters, recovery_figures
+
+PINS = {"v_gs_pin": 12.0, "v_ds_pin": 48.0, "i_d": 10.0}
+
+
+def lines(times: list[float], **values: list[float]) -> gs.Waveform:
+    units = {name: "V" if name.startswith("v") else "A" for name in values}
+    return gs.Waveform.from_samples(times, values, units)
+
+
+def capture_of(waveform: gs.Waveform, interval: float, noise: float = 0.0, bits: int = 0) -> gs.Capture:
+    """As an instrument takes it: sampled, noise a share of full scale, quantised over 1.6 times that."""
+    rng = np.random.default_rng(11)
+    times = np.arange(waveform.begin, waveform.end, interval)
+    values = {}
+    for name, scale in PINS.items():
+        one = waveform.value(name, times) + noise * scale * rng.standard_normal(len(times))
+        step = 1.6 * scale / 2**bits if bits else 0.0
+        values[name] = np.round(one / step) * step if step else one
+    units = {name: waveform.units[name] for name in PINS}
+    return gs.Capture(times, values, units, (0,), {}, gs.ImportReport((), ()))
+
+
+def test_the_energies_of_a_published_example_come_out_of_an_imported_file(tmp_path: Path) -> None:
+    # M. H. Rashid, Power Electronics, 4th edition, example 4.2: straight lines of voltage and current.
+    # Published: Pd 3.75 mW, Pr 42.33 W, Pn 97 W (conduction), Ps 10 W, Pf 125 W.
+    supply, on, current, leak, frequency = 250.0, 2.0, 100.0, 3e-3, 10e3
+    corners = [0.0, 0.5, 1.5, 50.0, 55.0, 58.0]  # us: delay, rise, on for 48.5 us, storage, fall
+    voltage, drain = [supply, supply, on, on, on, supply], [leak, leak, current, current, current, 0.0]
+    path = tmp_path / "example.csv"
+    text = "Time (us);v (V);i (A)\n" + "".join(
+        f"{t:g};{v:g};{i:g}\n".replace(".", ",") for t, v, i in zip(corners, voltage, drain, strict=True)
+    )
+    path.write_text(text)
+    waveform = gs.read_capture(path, channels={"v_ds_pin": "v", "i_d": "i"}).waveform()
+
+    def power(begin: int, end: int) -> float:
+        window = _core.Window(waveform.times[2 * begin - (begin > 0)], waveform.times[2 * end - 1])
+        return frequency * _core.integral_of_product(waveform.core, "v_ds_pin", "i_d", window)
+
+    assert power(0, 1) == pytest.approx(3.75e-3, rel=1e-9)
+    assert power(1, 2) == pytest.approx(42.33, abs=0.01)
+    assert power(2, 3) == pytest.approx(97.0, rel=1e-9)
+    assert power(3, 4) == pytest.approx(10.0, rel=1e-9)
+    # The book lets the voltage rise from zero, V I t/6; from V(sat) the closed form has V(sat) I t/3 more.
+    assert power(4, 5) == pytest.approx(125.0 + frequency * on * current * 3e-6 / 3, rel=1e-9)
+
+
+def hard_edges() -> gs.Waveform:
+    """Turn-on: the current rises in 20 ns, then the voltage falls in 30 ns. Turn-off: the other way round."""
+    times = [0.0, 100.0, 110.0, 120.0, 140.0, 170.0, 1000.0, 1010.0, 1040.0, 1060.0, 2000.0]
+    return lines(
+        [1e-9 * t for t in times],
+        v_gs_pin=[0, 0, 10, 10, 10, 10, 10, 0, 0, 0, 0],
+        v_ds_pin=[400, 400, 400, 400, 400, 0, 0, 0, 400, 400, 400],
+        i_d=[0, 0, 0, 0, 20, 20, 20, 20, 20, 0, 0],
+    )
+
+
+def test_windowed_and_full_energies_of_straight_edges() -> None:
+    on, off = measure_edges(hard_edges())
+    assert isinstance(on, gs.MeasuredTurnOn)
+    assert isinstance(off, gs.MeasuredTurnOff)
+    # One after the other: V I t/2 each. 10 % limits leave out a hundredth of each ramp (derived).
+    full = 400.0 * 20.0 * (20e-9 + 30e-9) / 2
+    for edge in (on, off):
+        assert edge.total_energy == pytest.approx(full, rel=1e-9)
+        assert edge.energy == pytest.approx(0.99 * full, rel=1e-9)
+        assert edge.test_current == pytest.approx(20.0)
+        assert edge.bus_voltage == pytest.approx(400.0)
+        assert edge.voltage_slope == pytest.approx(400.0 / 30e-9, rel=1e-6)
+    assert on.delay == pytest.approx(42e-9)  # 101 ns to 143 ns
+    assert on.rise_time == pytest.approx(24e-9)
+    assert off.delay == pytest.approx(12e-9)  # 1001 ns to 1013 ns
+    assert off.fall_time == pytest.approx(24e-9)
+    assert off.overshoot == pytest.approx(0.0, abs=1e-9)
+    assert math.isnan(off.ring_frequency)
+
+
+def test_a_current_that_is_late_costs_voltage_times_current_times_skew() -> None:
+    # 400 V, 20 A, 1 ns: 8 uJ (common practice; here a closed form, as the ramps do not overlap).
+    found = energy_against_skew(hard_edges(), [-1e-9, 0.0, 1e-9])
+    change = found.total_energy.diff("skew").values
+    np.testing.assert_allclose(change[0], 8e-6, rtol=1e-3)
+    np.testing.assert_allclose(change[1], -8e-6, rtol=1e-3)
+    assert found.energy.attrs["units"] == "J"
+    with pytest.raises(gs.InputError, match="no such channel"):
+        energy_against_skew(hard_edges(), [0.0], current="i")
+
+
+def test_a_simulation_measured_at_the_pins_has_its_own_figures(edges: gs.DoublePulse) -> None:
+    # v_DS counts from its own level at rest, 0.7 V above the bus: the diode conducts.
+    on, off = measure_edges(edges.waveform, bus=edges.cell.bus.voltage)
+    assert on.delay == pytest.approx(edges.turn_on.delay, rel=0.01)
+    assert on.energy == pytest.approx(edges.turn_on.energy, rel=2e-3)
+    assert on.peak_drain_current == edges.turn_on.peak_drain_current
+    assert off.energy == pytest.approx(edges.turn_off.energy, rel=2e-3)
+    assert off.peak_drain_voltage_pin == edges.turn_off.peak_drain_voltage_pin  # type: ignore[union-attr]
+    assert off.test_current == pytest.approx(edges.current, rel=1e-3)
+
+
+@pytest.mark.parametrize(("noise", "bits"), [(0.0, 0), (0.0, 8), (0.005, 8), (0.01, 8)])
+def test_a_noisy_capture_of_a_simulation_has_the_figures_of_the_simulation(
+    noise: float, bits: int, edges: gs.DoublePulse
+) -> None:
+    capture = capture_of(edges.waveform, 0.2e-9, noise, bits)
+    if noise > 0.005:
+        capture = capture.smoothed("2 ns")
+    waveform = capture.waveform()
+    assert len(measure_edges(waveform)) == 2
+    for bench, model in zip(measure_edges(waveform), measure_edges(edges.waveform), strict=True):
+        table = gs.side_by_side(model=model, bench=bench)
+        transition = "rise_time" if isinstance(model, gs.MeasuredTurnOn) else "fall_time"
+        for figure in ("delay", transition):
+            miss = abs(bench.values()[figure] - model.values()[figure])
+            assert miss < max(0.02 * model.values()[figure], 0.2e-9), (figure, table)
+        assert abs(table.deviation("energy", "bench")) < 0.01, table
+        assert abs(table.deviation("test_current", "bench")) < 0.01, table
+
+
+def test_noise_moves_a_time_by_less_than_that_of_a_sample() -> None:
+    """1 % of noise on 13 V/ns is 0.3 ns in a single sample; the first crossing of many is early, too."""
+    straight = hard_edges()
+    times = np.arange(0.0, 1.9e-6, 0.1e-9)
+    rng = np.random.default_rng(5)
+    errors = []
+    for _ in range(20):
+        noisy = straight.value("v_ds_pin", times) + 4.0 * rng.standard_normal(len(times))
+        values = {"v_gs_pin": straight.value("v_gs_pin", times), "v_ds_pin": noisy}
+        on, off = measure_edges(gs.Waveform.from_samples(times, values, straight.units))
+        errors += [
+            on.drain_begin - 143e-9,
+            on.drain_end - 167e-9,
+            off.drain_begin - 1013e-9,
+            off.drain_end - 1037e-9,
+        ]
+    assert np.std(errors) < 0.15e-9
+    assert abs(np.mean(errors)) < 0.05e-9
+
+
+def test_figures_stand_side_by_side_with_their_definitions() -> None:
+    on, off = measure_edges(hard_edges())
+    bench = dataclasses.replace(on, energy=1.1 * on.energy, delay=math.nan)
+    shown = repr(gs.side_by_side(model=on, bench=bench))
+    assert shown.splitlines()[0].split() == ["figure", "model", "bench", "deviation", "definition"]
+    assert "+10.0 %" in shown
+    assert "+0.0 %" in shown
+    assert gs.side_by_side(model=on, bench=bench).deviation("energy", "bench") == pytest.approx(0.1)
+    assert "IEC 60747-8" in shown
+    assert "<th>bench</th>" in gs.side_by_side(model=on, bench=on)._repr_html_()
+    with pytest.raises(gs.InputError, match="MeasuredTurnOff, MeasuredTurnOn: not two or more"):
+        gs.side_by_side(model=on, bench=off)
+
+
+def test_a_passage_is_counted_once_however_often_noise_crosses_the_level() -> None:
+    times = np.arange(0.0, 100.0)
+    wiggle = np.where(times % 2 == 0, 0.3, -0.3)
+    waveform = lines(times.tolist(), v=(0.05 * (times - 50.0) + wiggle).tolist())
+    everything = _core.Window(0.0, 99.0)
+    assert len(passages(waveform, "v", 0.0, everything)) > 5
+    (only,) = passages(waveform, "v", 0.0, everything, 0.5)
+    assert only.rising
+    assert only.time == pytest.approx(50.0, abs=1.0)
+    assert passages(waveform, "v", 0.0, everything, 5.0) == []
+
+
+def test_edges_that_cannot_be_measured_are_input_errors_or_missing_figures() -> None:
+    flat = lines([0.0, 1.0], v_gs_pin=[0, 0], v_ds_pin=[1, 1])
+    assert measure_edges(flat) == ()
+    with pytest.raises(gs.InputError, match=r"channel = 'v_ds': no such channel"):
+        measure_edges(flat, drain="v_ds")
+    with pytest.raises(gs.InputError, match="not inside the waveform"):
+        measure_edges(hard_edges(), window=(-1.0, 0.0))
+    (edge,) = measure_edges(hard_edges(), window=(0.0, 500e-9), current="i_none")
+    assert math.isnan(edge.energy)
+    assert edge.delay == pytest.approx(42e-9)
+
+
+def test_recovery_definitions_on_the_charge_control_waveform() -> None:
+    # Lauritzen and Ma, IEEE Transactions on Power Electronics 6(2), 1991: straight ramp, then exp(-t/tau).
+    forward, slope = 10.0, 200e6
+    parameters = RecoveryParameters(transit_time=40e-9, lifetime=120e-9)
+    known = recovery_figures(parameters, forward, slope)
+    decay = 30e-9  # of 40 ns and 120 ns
+    zero, peak = forward / slope, known.peak_current / slope
+    tail = np.linspace(0.0, 25 * decay, 20001)
+    times = np.concatenate([[0.0, zero], zero + peak + tail])
+    current = np.concatenate([[forward, 0.0], -known.peak_current * np.exp(-tail / decay)])
+    found = measure_recovery(lines(times.tolist(), i_freewheel=current.tolist()))
+    assert found.peak_reverse_current == pytest.approx(known.peak_current, rel=1e-12)
+    assert found.time_to_quarter == pytest.approx(known.time, rel=1e-5)
+    assert found.charge == pytest.approx(known.charge, rel=1e-5)
+    # The lines through two points of exp(-t/tau), in closed form.
+    for upper, lower, time in ((0.9, 0.25, found.time_by_90_25), (0.75, 0.5, found.time_by_75_50)):
+        meets = -math.log(lower) + math.log(upper / lower) * lower / (upper - lower)
+        assert time == pytest.approx(peak + decay * meets, rel=1e-5)
+    assert found.triangle_charge == pytest.approx(0.5 * known.peak_current * found.time_by_75_50)
+    # Only part of the charge has flowed at t_rr: the tail beyond holds a quarter of I_RM tau.
+    assert found.charge - found.charge_to_quarter == pytest.approx(
+        0.25 * known.peak_current * decay, rel=1e-4
+    )
+    assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
+
+
+def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
+    # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
+    # A.
+    waveform = lines([-1e-6, 0.0, 3e-6, 3.0001e-6, 4e-6], i_freewheel=[30.0, 0.0, -90.0, 0.0, 0.0])
+    found = measure_recovery(waveform)
+    assert found.peak_reverse_current == pytest.approx(90.0)
+    assert found.charge == pytest.approx(135e-6, rel=1e-4)
+    assert found.time_by_75_50 == pytest.approx(3e-6, rel=1e-3)
+    with pytest.raises(gs.InputError, match="does not fall through zero"):
+        measure_recovery(lines([0.0, 1.0], i_freewheel=[1.0, 2.0]))

@@ -1,0 +1,101 @@
+"""A capture over a simulation: the shift is found and reported, and the residual is what was added."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import matplotlib as mpl
+import numpy as np
+import pytest
+from matplotlib import pyplot as plt
+from matplotlib.text import Text
+
+import gateswing as gs
+from gateswing.alignment import Alignment, shifted
+from gateswing.figures import format_figure
+
+CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
+LATE = 37.25e-9
+
+
+@pytest.fixture(autouse=True)
+def without_a_screen() -> Iterator[None]:
+    with mpl.rc_context({"backend": "Agg"}):
+        yield
+    plt.close("all")
+
+
+@pytest.fixture
+def measured(edges: gs.DoublePulse) -> gs.Waveform:
+    """The simulation sampled at 5 GHz, late, with 0.4 V on the drain."""
+    model = edges.waveform
+    times = np.arange(model.begin + 5e-9, model.end - 5e-9, 0.2e-9)
+    values = {name: model.value(name, times) + (0.4 if name == "v_ds_pin" else 0.0) for name in CHANNELS}
+    return gs.Waveform.from_samples(times + LATE, values, model.units)
+
+
+@pytest.mark.parametrize("align", ["gate", "drain"])
+def test_the_shift_is_found_and_reported(
+    align: Alignment, edges: gs.DoublePulse, measured: gs.Waveform
+) -> None:
+    found = gs.overlay(edges.waveform, measured, align=align)
+    assert found.shift == pytest.approx(LATE, abs=0.1e-9)
+    assert gs.overlay(edges.waveform, measured, align=align, edge=1).shift == pytest.approx(LATE, abs=0.1e-9)
+    by_name = {residual.channel: residual for residual in found.residuals}
+    assert found.channels == CHANNELS
+    assert by_name["v_gs_pin"].rms < 0.02
+    assert by_name["v_ds_pin"].rms == pytest.approx(0.4, rel=0.05)
+    times = np.linspace(found.begin, found.end, 777)
+    residual = found.residual("v_ds_pin").value("v_ds_pin", times)
+    assert np.median(residual) == pytest.approx(0.4, abs=0.01)
+    assert "capture moved by -37.2" in repr(found)
+    assert "measured less model" in found._repr_html_()
+
+
+def test_without_alignment_time_stays_as_it_is(edges: gs.DoublePulse, measured: gs.Waveform) -> None:
+    found = gs.overlay(edges.waveform, measured, align="none", channels=["i_d"], window=(100e-9, 500e-9))
+    assert found.shift == 0.0
+    assert found.channels == ("i_d",)
+    assert (found.begin, found.end) == (100e-9, 500e-9)
+
+
+def test_the_largest_residual_is_where_it_is(edges: gs.DoublePulse) -> None:
+    times = np.linspace(edges.waveform.begin, edges.waveform.end, 20001)
+    values = edges.waveform.value("v_ds_pin", times)
+    values[12000] += 9.0
+    spiked = gs.Waveform.from_samples(times, {"v_ds_pin": values}, {"v_ds_pin": "V"})
+    (residual,) = gs.overlay(edges.waveform, spiked, align="none").residuals
+    assert residual.largest == pytest.approx(9.0, abs=0.05)
+    assert residual.time == pytest.approx(times[12000])
+
+
+def test_what_cannot_be_laid_over_is_an_input_error(edges: gs.DoublePulse, measured: gs.Waveform) -> None:
+    with pytest.raises(gs.InputError, match="not in both waveforms"):
+        gs.overlay(edges.waveform, measured, channels=["v_bus"])
+    with pytest.raises(gs.InputError, match="not shown by both"):
+        gs.overlay(edges.waveform, shifted(measured, 1.0), align="none")
+    with pytest.raises(gs.InputError, match="shows 2 such edges"):
+        gs.overlay(edges.waveform, measured, edge=2)
+    with pytest.raises(gs.InputError, match="no such event"):
+        gs.overlay(edges.waveform, measured, align="bus")  # type: ignore[arg-type]
+    only = gs.Waveform.from_samples([0.0, 1.0], {"i_d": [0, 1]}, {"i_d": "A"})
+    with pytest.raises(gs.InputError, match="gate = 'v_gs_pin': no such channel"):
+        gs.overlay(edges.waveform, only)
+
+
+def test_the_plot_shows_both_and_the_residual(
+    edges: gs.DoublePulse, measured: gs.Waveform, tmp_path: Path
+) -> None:
+    found = gs.overlay(edges.waveform, measured, window=(-10e-9, 1.5e-6))
+    figure = found.plot()
+    figure.savefig(tmp_path / "overlay.png")
+    shown = "\n".join(one.get_text() for one in figure.findobj(Text) if isinstance(one, Text))
+    for words in (
+        "capture",
+        "model",
+        "v_ds_pin (V)",
+        "residual (A)",
+        f"moved by {format_figure(-found.shift, 's', 3)}",
+        "rms 40",
+    ):
+        assert words in shown
+    assert plt.imread(tmp_path / "overlay.png")[..., :3].std() > 0.05

@@ -1,0 +1,288 @@
+"""Traps of data sheets, drives and operation: each is said on a case made for it, and not on a sane one.
+
+The traps are those of the trade, no source.
+"""
+
+import re
+from importlib import resources
+from typing import Any
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing.checks import design_warnings, operation_warnings
+from gateswing.drive_checks import avalanche_energy, commutation_slope, on_voltage
+from gateswing.sheet_checks import sheet_warnings
+from gateswing.static_bench import plateau_voltage
+
+SHEET = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
+
+
+def usual(**changes: Any) -> gs.LowSideCell:
+    """An invented low-side stage of library parts about which there is nothing to say."""
+    fields: dict[str, Any] = {
+        "bus": "24 V",
+        "mosfet": "standard-60V",
+        "driver": "driver-ic-weak",
+        "gate_resistance": "22 ohm",
+        "load": {"resistance": "6 ohm", "inductance": "200 uH"},
+        "freewheel": "schottky-60V",
+        "loop_inductance": "20 nH",
+        "pull_down_resistance": "47 kohm",
+    }
+    return gs.LowSideCell(**fields | changes)
+
+
+OPERATION = gs.Operation(frequency="20 kHz", duty=0.5)
+
+
+def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
+    assert sheet_warnings(SHEET) == []
+
+
+def test_there_is_nothing_to_say_about_a_sane_cell() -> None:
+    assert design_warnings(usual()) == []
+    assert operation_warnings(usual(), OPERATION) == []
+    assert sheet_warnings(SHEET.replace(reverse_recovery=None), usual()) == []
+
+
+CRSS = [
+    {"value": "400 pF", "drain_voltage": "1 V"},
+    {"value": "150 pF", "drain_voltage": "10 V"},
+    {"value": "60 pF", "drain_voltage": "50 V"},
+]
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        ({"gate_charge": None}, "gate_charge", "the Miller charge, .* may be off by a factor of two"),
+        ({"gate_charge.total": "17 nC"}, "gate_charge.total", "is 18.5 nC, more than Q_G of 17 nC"),
+        (
+            {"gate_charge.gate_drain": "20 nC", "reverse_capacitance": CRSS},
+            "gate_charge.gate_drain",
+            "Q_GD is 20 nC, but C_rss integrated up to 50 V gives at most 9.8 nC",
+        ),
+        (
+            {"gate_charge.gate_drain": "2 nC"},
+            "gate_charge.gate_drain",
+            r"over its printed voltages alone takes [34](\.\d+)? nC, Q_GD is 2 nC",
+        ),
+        (
+            {
+                "reverse_capacitance": {"value": "430 pF", "drain_voltage": "50 V"},
+                "gate_charge.gate_drain": None,
+            },
+            "reverse_capacitance.0.value",
+            "C_rss of 430 pF is part of C_oss and cannot exceed its 420 pF",
+        ),
+        (
+            {
+                "reverse_capacitance": {"value": "2.5 nF", "drain_voltage": "50 V"},
+                "output_capacitance": {"value": "3 nF", "drain_voltage": "50 V"},
+                "output_charge": None,
+                "gate_charge.gate_drain": None,
+            },
+            "reverse_capacitance.0.value",
+            "C_rss of 2.5 nF is part of C_iss and cannot exceed its 2.4 nF",
+        ),
+        ({"maximum_gate_voltage": "8 V"}, "on_resistance.0.gate_voltage", "tested at 10 V, above the rated"),
+        (
+            {"gate_charge.plateau_voltage": "2 V"},
+            "gate_charge.plateau_voltage",
+            "plateau of 2 V lies below",
+        ),
+        (
+            {"input_capacitance": {"value": "2.4 pF", "drain_voltage": "50 V"}},
+            "input_capacitance.0.value",
+            "charged to 10 V takes 24 pC, but Q_G is 34 nC: .* factor of 1000",
+        ),
+        (
+            {"output_charge.charge": "9 uC"},
+            "output_charge.charge",
+            "9 uC, but C_oss .* 21 nC .* factor of 1000",
+        ),
+        (
+            {"on_resistance": {"value": "12 ohm", "gate_voltage": "10 V", "drain_current": "20 A"}},
+            "on_resistance.0.value",
+            "12 ohm at 20 A would drop 240 V: check mohm and ohm",
+        ),
+        (
+            {"on_resistance_ratio": {"value": 0.6, "junction_temperature": "125 degC"}},
+            "on_resistance_ratio.0.value",
+            "0.6 at 125 degC: the on-resistance of a MOSFET grows",
+        ),
+        (
+            {"thermal": {"junction_to_case": "62 K/W", "junction_to_ambient": "1.2 K/W"}},
+            "thermal.junction_to_case",
+            "62 K/W to the case exceeds 1.2 K/W to ambient",
+        ),
+        (
+            {"reverse_recovery.time": "48 us"},
+            "reverse_recovery.time",
+            "Did you mean 48 ns?",
+        ),
+    ],
+)
+def test_a_trap_of_a_sheet_is_said(change: dict[str, Any], path: str, words: str) -> None:
+    assert_said(sheet_warnings(SHEET.replace(change)), path, words)
+
+
+def assert_said(found: list[gs.InputWarning], path: str, words: str) -> None:
+    said = [warning.message for warning in found if warning.path == path]
+    assert any(re.search(words, message) for message in said), found
+
+
+@pytest.mark.parametrize(
+    ("sheet", "cell", "path", "words"),
+    [
+        (
+            {},
+            {"driver": "pin-5V"},
+            "threshold",
+            "up to 3.8 V is where 250 uA begin to flow, not where the MOSFET is on",
+        ),
+        (
+            {},
+            {"driver": "pin-5V"},
+            "on_resistance",
+            "printed at 6 V and above, but the driver",
+        ),
+        (
+            {},
+            {"junction_temperature": "110 degC"},
+            "on_resistance_ratio",
+            "the on-resistance at 110 degC rests on",
+        ),
+        ({}, {}, "reverse_recovery.current_slope", "measured at 100 A/us, this cell commutates at about"),
+        (
+            {
+                "avalanche": {
+                    "energy": "80 mJ",
+                    "current": "20 A",
+                    "inductance": "0.2 mH",
+                    "supply_voltage": "25 V",
+                }
+            },
+            {"freewheel": None},
+            "avalanche.energy",
+            "80 mJ is for one pulse .* every turn-off of this cell leaves 2.67 mJ",
+        ),
+    ],
+)
+def test_what_a_sheet_does_not_cover_is_said(
+    sheet: dict[str, Any], cell: dict[str, Any], path: str, words: str
+) -> None:
+    changed, circuit = SHEET.replace(sheet), usual(**cell)
+    assert_said(sheet_warnings(changed, circuit), path, words)
+    assert path not in {warning.path for warning in sheet_warnings(changed)}
+
+
+@pytest.mark.parametrize(
+    ("change", "path", "words"),
+    [
+        (
+            {"driver": {"part": "pin-5V", "supply_voltage": "3.6 V"}},
+            "driver.supply_voltage",
+            "never switches on fully",
+        ),
+        (
+            {"driver": {"part": "driver-ic-5V", "supply_voltage": "4.1 V"}},
+            "driver.supply_voltage",
+            "the turn-on crawls while the turn-off does not",
+        ),
+        (
+            {"driver": "driver-ic-5V", "mosfet": "logic-60V-to220"},
+            "driver.supply_voltage",
+            r"with 5 V on the gate the on-resistance is 3\d(\.\d)? mohm, not the 2\d(\.\d)? mohm of 10 V",
+        ),
+        (
+            {"driver.supply_voltage": "18 V"},
+            "driver.supply_voltage",
+            "leaves 2 V to the rated",
+        ),
+        ({"pull_down_resistance": "220 ohm"}, "pull_down_resistance", "down to 10.3 V at the gate"),
+        (
+            {"driver": "emitter-follower-12V", "mosfet": "logic-60V"},
+            "driver",
+            "rests at 700 mV when off; at 125 degC the MOSFET begins to conduct at 1.",
+        ),
+        (
+            {"freewheel": {"part": "standard-1000V", "transit_time": 0, "lifetime": 0}},
+            "freewheel",
+            "a silicon diode for 1 kV stores charge, but no recovery is given",
+        ),
+    ],
+)
+def test_a_trap_of_the_drive_is_said(change: dict[str, Any], path: str, words: str) -> None:
+    (warning,) = design_warnings(usual().replace(change))
+    assert warning.path == path
+    assert_said([warning], path, words)
+
+
+def test_an_avalanche_at_every_turn_off_is_said_with_its_power() -> None:
+    cell = usual(freewheel=None)
+    (warning,) = operation_warnings(cell, OPERATION)
+    assert warning.path == "freewheel"
+    # 1/2 L I^2 BV/(BV - V): 200 uH, 4 A, 60 V, 24 V.
+    assert avalanche_energy(cell, 4.0) == pytest.approx(0.5 * 200e-6 * 16.0 * 60.0 / 36.0)
+    assert "up to 2.67 mJ" in warning.message
+    assert "at 20 kHz up to 53.3 W" in warning.message
+
+
+def test_the_avalanche_energy_is_that_of_the_published_rating() -> None:
+    """IRF540: 440 uH, 28 A, 25 V, 100 V give 230 mJ (Vishay document 91021)."""
+    fet = gs.part("standard-100V")
+    cell = usual(bus="25 V", mosfet=fet, load={"resistance": "0.9 ohm", "inductance": "440 uH"})
+    assert avalanche_energy(cell, 28.0) == pytest.approx(230e-3, rel=1e-3)
+
+
+def test_a_junction_that_cannot_stay_at_25_degrees_is_said() -> None:
+    cell = usual(mosfet="standard-60V-to220", load={"resistance": "1.2 ohm", "inductance": "200 uH"})
+    (warning,) = operation_warnings(cell, OPERATION)
+    assert warning.path == "junction_temperature"
+    # I^2 R D = 20^2 * 11 mohm * 0.5, at 12 V on the gate.
+    assert "with up to 2.2 W" in warning.message
+    assert "at 125 degC its on-resistance is 1.7 times" in warning.message
+    assert operation_warnings(cell.replace(junction_temperature="100 degC"), OPERATION) == []
+
+
+def test_a_duty_of_one_is_still_said() -> None:
+    (warning,) = operation_warnings(usual(), gs.Operation(frequency="20 kHz", duty=1.0))
+    assert warning.path == "duty"
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        {},
+        {"gate_resistance": "100 ohm"},
+        {"gate_resistance": "5 ohm", "mosfet": "standard-60V-to220"},
+        {"gate_resistance": 0, "driver": "driver-ic-strong", "loop_inductance": "100 nH"},
+    ],
+)
+def test_the_estimate_of_the_commutation_is_that_of_the_simulation(change: dict[str, Any]) -> None:
+    """Within a factor of two, as an estimate with constant capacitance and transconductance may be off."""
+    cell = usual(**change)
+    edges = gs.double_pulse(cell)
+    ratio = (commutation_slope(cell) or np.nan) / edges.turn_on.maximum_current_slope
+    assert 0.5 < ratio < 2.0
+
+
+def test_a_common_source_inductance_slows_the_commutation_by_its_share() -> None:
+    """R C_iss + g L_S stands where R C_iss stood: 1/slope grows by L_S over the drive above the plateau."""
+    without = usual(loop_inductance=0)
+    slowed = without.replace(common_source_inductance="4 nH")
+    slope, slower = (commutation_slope(cell) or np.nan for cell in (without, slowed))
+    excess = on_voltage(without) - float(plateau_voltage(without.mosfet, 24.0 / 6.0))
+    assert 1.0 / slower - 1.0 / slope == pytest.approx(4e-9 / excess, rel=1e-9)
+
+
+def test_the_traps_of_a_sheet_come_with_its_fit() -> None:
+    fit = gs.fit_mosfet(SHEET.replace(gate_charge=None, output_charge=None))
+    assert [warning.path for warning in fit.warnings] == ["gate_charge"]
+    assert fit.to_mapping()["warnings"][0]["path"] == "gate_charge"
+    assert "\nwarning: gate_charge: left out: " in repr(fit)
+    with pytest.warns(gs.InputWarning, match="may be off by a factor of two"):
+        fit.warn()
