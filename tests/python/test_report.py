@@ -149,7 +149,7 @@ def test_an_unusual_input_is_marked(design: gs.Design) -> None:
     assert marked == ["loop inductance"]
 
 
-def test_a_screen_reader_finds_its_way(page: Page) -> None:
+def test_a_screen_reader_finds_its_way(page: Page, point: gs.OperatingPoint) -> None:
     assert page.all_of("html") == [{"lang": "en"}]
     levels = [int(tag[1]) for tag, _ in page.elements if re.fullmatch(r"h\d", tag)]
     assert levels[0] == 1
@@ -161,7 +161,8 @@ def test_a_screen_reader_finds_its_way(page: Page) -> None:
         assert svg.get("aria-hidden") == "true" or svg["aria-labelledby"] in ids
     titles = [text for tag, text in page.texts if tag == "title"][1:]
     assert len(titles) == 2
-    assert "Turn-on: delay 12.3 ns, rise time 9.42 ns." in titles[0]
+    delay, rise = (format_figure(time, "s", 3) for time in (point.turn_on.delay, point.turn_on.rise_time))
+    assert f"Turn-on: delay {delay}, rise time {rise}." in titles[0]
     assert titles[1].startswith("Losses by cause: freewheel conduction 1.59 W, ")
     assert len(page.all_of("caption")) == len(page.all_of("table"))
     assert all("scope" in cell for cell in page.all_of("th"))

@@ -14,11 +14,9 @@
   const BANDS = ["#dcebf5", "#f8e3ce"];
   const UNITS = [["s", 1e12], ["ms", 1e9], ["µs", 1e6], ["ns", 1e3], ["ps", 1]];
 
+  let elapsed = 0;
+  const times = data.steps.map((step) => (elapsed += step));
   for (const panel of data.panels) {
-    for (const line of panel.lines) {
-      let time = 0;
-      line.times = line.steps.map((step) => (time += step));
-    }
     const all = panel.lines.flatMap((line) => line.values);
     panel.extent = all.reduce((most, value) => Math.max(most, value), -Infinity)
       - all.reduce((least, value) => Math.min(least, value), Infinity);
@@ -43,7 +41,7 @@
   const clamp = (value, low, high) => Math.min(Math.max(value, low), high);
 
   /** Index of the first point after a time. */
-  const after = (times, time) => {
+  const after = (time) => {
     let low = 0, high = times.length;
     while (low < high) {
       const middle = (low + high) >> 1;
@@ -53,16 +51,16 @@
   };
   /** Value of a line at a time. */
   const valueAt = (line, time) => {
-    const next = clamp(after(line.times, time), 1, line.times.length - 1);
-    const [t0, t1] = [line.times[next - 1], line.times[next]];
+    const next = clamp(after(time), 1, times.length - 1);
+    const [t0, t1] = [times[next - 1], times[next]];
     const [v0, v1] = [line.values[next - 1], line.values[next]];
     return t1 > t0 ? v0 + (v1 - v0) * clamp((time - t0) / (t1 - t0), 0, 1) : v1;
   };
   /** Points of a line in sight, its values at both ends of the sight included. */
   const inSight = (line) => {
     const points = [[begin, valueAt(line, begin)]];
-    for (let i = after(line.times, begin); i < line.times.length && line.times[i] < end; i++) {
-      points.push([line.times[i], line.values[i]]);
+    for (let i = after(begin); i < times.length && times[i] < end; i++) {
+      points.push([times[i], line.values[i]]);
     }
     return [...points, [end, valueAt(line, end)]];
   };

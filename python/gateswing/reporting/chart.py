@@ -2,41 +2,49 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
+from ..decimation import decimated
 from ..edges import TurnOff, TurnOn
 from ..plot.edges import PANELS, Interval, Line, edge_intervals, edge_window
 from ..plot.style import ink
 from ..results import OperatingPoint
 from ..waveform import Waveform
-from .polyline import polyline
 
 __all__ = ["chart_data"]
 
 # Times go into the page as whole picoseconds.
 _PER_SECOND = 1e12
+# Largest distance between curve and line, as a share of the curve's range.
+_CLOSENESS = 5e-4
+_MOST_POINTS = 6000
 
 
 def chart_data(point: OperatingPoint) -> dict[str, Any]:
     """Plain numbers and text for the script of the page.
 
-    Times are whole picoseconds since the begin of the waveform; those of a line are the steps from point to
-    point. ``closeness`` is the distance of a line from its curve, at most, as a share of the curve's range.
+    Times are whole picoseconds since the begin of the waveform; those of the points, which all lines share,
+    are written as the steps between them. ``closeness`` is the distance of a line from its curve, at most, as a share of the curve's range.
     """
     waveform = point.waveform
-    panels, closeness = [], 0.0
-    for panel in PANELS:
-        lines = []
-        for line in panel.lines:
-            drawn, share = _line(waveform, line, is_main=line is panel.lines[-1])
-            lines.append(drawn)
-            closeness = max(closeness, share)
-        panels.append({"title": panel.quantity, "unit": panel.unit, "lines": lines})
+    times, closeness = _times(waveform)
+    panels = [
+        {
+            "title": panel.quantity,
+            "unit": panel.unit,
+            "lines": [_line(waveform, line, times, is_main=line is panel.lines[-1]) for line in panel.lines],
+        }
+        for panel in PANELS
+    ]
     views = [_edge_view(waveform, edge) for edge in (point.turn_on, point.turn_off) if edge_intervals(edge)]
+    views.append(_view(waveform, "whole period", (waveform.begin, waveform.begin, waveform.end), []))
     return {
         "end": _ticks(waveform, waveform.end),
+        "steps": np.diff([0, *(_ticks(waveform, time) for time in times.tolist())]).tolist(),
         "views": [
             *views,
             _view(waveform, "whole period", (waveform.begin, waveform.begin, waveform.end), []),
@@ -46,20 +54,34 @@ def chart_data(point: OperatingPoint) -> dict[str, Any]:
     }
 
 
-def _line(waveform: Waveform, line: Line, *, is_main: bool) -> tuple[dict[str, Any], float]:
-    found = polyline(waveform, line.channel)
-    extent = float(np.ptp(found.values))
+def _times(waveform: Waveform) -> tuple[NDArray[np.float64], float]:
+    """Times of the points that lines need to stay close to all curves of the chart, and how close [1]."""
+    shown = [line.channel for panel in PANELS for line in panel.lines]
+    extents = {name: _extent(waveform, name) if name in shown else 0.0 for name in waveform.units}
+    closeness = _CLOSENESS
+    while True:
+        bounds = {name: closeness * extent or math.inf for name, extent in extents.items()}
+        times = np.unique(decimated(waveform, bounds).times)
+        if len(times) <= _MOST_POINTS:
+            return times, closeness
+        closeness *= 2.0
+
+
+def _extent(waveform: Waveform, channel: str) -> float:
+    return float(np.ptp(waveform.values(channel)))
+
+
+def _line(waveform: Waveform, line: Line, times: NDArray[np.float64], *, is_main: bool) -> dict[str, Any]:
     # Rounded far below the distance that the line keeps anyway.
-    decimals = max(0, 1 - int(np.floor(np.log10(found.distance)))) if found.distance > 0.0 else 6
-    drawn = {
+    smallest = 0.01 * _CLOSENESS * _extent(waveform, line.channel)
+    decimals = max(0, -math.floor(math.log10(smallest))) if smallest > 0.0 else 6
+    return {
         "name": line.text,
         "color": line.color,
         "ink": ink(line.color),
         "main": is_main,
-        "steps": np.diff([0, *(_ticks(waveform, time) for time in found.times.tolist())]).tolist(),
-        "values": (np.round(found.values, decimals) + 0.0).tolist(),
+        "values": (np.round(waveform.value(line.channel, times), decimals) + 0.0).tolist(),
     }
-    return drawn, found.distance / extent if extent > 0.0 else 0.0
 
 
 def _edge_view(waveform: Waveform, edge: TurnOn | TurnOff) -> dict[str, Any]:
