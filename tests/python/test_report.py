@@ -16,6 +16,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 import gateswing as gs
+from gateswing import _core
 from gateswing import verdict as verdicts
 from gateswing.cli import main
 from gateswing.figures import format_figure
@@ -23,6 +24,7 @@ from gateswing.model import Model
 from gateswing.plot import style
 from gateswing.reporting import page as pages
 from gateswing.reporting.inputs import input_groups
+from gateswing.waveform import Waveform
 
 VOID = frozenset({"meta", "br", "hr", "img", "input", "link"})
 HOSTILE = "</script><script>document.title='x'</script>\"'><img src=x onerror=alert(1)>&amp; $x^$ {{ 7*7 }}"
@@ -243,7 +245,7 @@ def test_text_of_a_design_file_stays_text(verdict: gs.Verdict, page: Page) -> No
 
 
 def test_data_for_the_script_cannot_end_it(verdict: gs.Verdict, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(pages, "chart_data", lambda _: {"closeness": 0.0, "x": HOSTILE})
+    monkeypatch.setattr(pages, "chart_data", lambda _: {"closeness": 0.0, "parts": 0, "x": HOSTILE})
     monkeypatch.setattr(pages, "losses_picture", lambda _: None)
     found = Page(gs.report(verdict).html)
     data = next(text for tag, text in found.texts if tag == "script")
@@ -288,6 +290,10 @@ def test_a_run_without_an_answer_has_a_page(verdict: gs.Verdict) -> None:
     failed = changed(
         verdict, status="step_limit", message="Too many steps.", causes=(), ledger=(), **figures, **edges
     )
+    stopped = _core.Waveform.from_nodes([_core.Channel("v_gs", "V")], 4, [], [[]])
+    empty = Page(gs.report(dataclasses.replace(changed(failed, waveform=Waveform(stopped)), checks=())).html)
+    assert not empty.all_of("svg")
+    assert len(empty.all_of("script")) == 0
     found = Page(gs.report(dataclasses.replace(failed, checks=())).html)
     assert "Not judged: Too many steps." in found.text()
     assert "the drain does not change its level" in found.text("title")
