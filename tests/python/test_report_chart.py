@@ -46,11 +46,8 @@ def test_a_long_period_is_drawn_closely_around_its_edges_and_elsewhere_with_its_
             drawn = waveform.begin + 1e-12 * np.linspace(view["begin"] + 1, view["end"] - 1, 5000)
             exact = waveform.value(channel, drawn)
             assert np.max(np.abs(np.interp(drawn, times, line["values"]) - exact)) < 1.1e-3 * extent
-        for begin in waveform.begin + (waveform.end - waveform.begin) * np.arange(20) / 20:
-            part = (times >= begin) & (times <= begin + (waveform.end - waveform.begin) / 20)
-            nodes = (waveform.times >= begin) & (
-                waveform.times <= begin + (waveform.end - waveform.begin) / 20
-            )
+        for begin, end in pairwise(np.linspace(waveform.begin, waveform.end, 21)):
+            part, nodes = ((at >= begin) & (at <= end) for at in (times, waveform.times))
             values = waveform.values(channel)[nodes]
             assert np.max(np.array(line["values"])[part]) >= values.max() - 1e-4 * extent
             assert np.min(np.array(line["values"])[part]) <= values.min() + 1e-4 * extent
