@@ -40,8 +40,8 @@ def main() -> None:
 def check(file: Path, as_json: bool) -> None:
     """Simulate the design in FILE (TOML) and judge it by its limits.
 
-    Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded, 2 the file cannot
-    be used, 3 the simulation did not finish or did not become periodic, 130 interrupted.
+    Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded or a junction runs away,
+    2 the file cannot be used, 3 the simulation did not finish or found no steady state, 130 interrupted.
     """
     # Loaded here, so that --help and --version stay quick.
     from .design_file import read_design
@@ -128,9 +128,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
 
 
 def _exit_code(verdict: Verdict) -> int:
-    if not verdict.point.succeeded:
-        return NOT_FINISHED
-    return EXCEEDED if verdict.outcome == "exceeded" else HELD
+    return {"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD)
 
 
 @main.command()

@@ -27,6 +27,10 @@ class Operation(Model):
     ]
 
 
+def _junction(doc: str) -> Quantity:
+    return Quantity("K", doc, allowed=at_least(233.15, 573.15), usual=at_least(333.15, 473.15))
+
+
 class Limits(Model):
     """What the design must keep to. A limit left out is not checked, except the two ratings of the MOSFET."""
 
@@ -69,6 +73,12 @@ class Limits(Model):
         Quantity(
             "", "Share of the period in which the drain voltage is on its way.", allowed=between(0.0, 1.0)
         ),
+    ] = None
+    maximum_junction_temperature: Annotated[
+        float | None, _junction("Of the MOSFET, where its cooling is given; left out: 150 degC.")
+    ] = None
+    maximum_freewheel_temperature: Annotated[
+        float | None, _junction("Of the freewheel diode, where its cooling is given; left out: 150 degC.")
     ] = None
     maximum_avalanche_energy: Annotated[
         float | None,

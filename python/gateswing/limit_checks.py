@@ -29,7 +29,11 @@ FIGURE_OF_LIMIT = {
     "maximum_channel_loss": "channel_loss",
     "maximum_driver_loss": "driver_loss",
     "maximum_transition_share": "transition_share",
+    "maximum_junction_temperature": "junction_temperature",
+    "maximum_freewheel_temperature": "freewheel_temperature",
 }
+# Of silicon in the usual packages; common practice, no source.
+_USUAL_JUNCTION_RATING = 423.15
 
 
 @dataclass(frozen=True)
@@ -100,14 +104,39 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         if name == "maximum_gate_voltage":
             value = max(value, -point.minimum_gate_voltage)
         margin = _margin(name, value, limit)
+        if name.endswith("_temperature"):
+            margin = _share_of_rise_left(design.cell, value, limit)
         verdict = _verdict(margin, limits.margin)
         yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
 
 
+def _share_of_rise_left(cell: LowSideCell, temperature: float, limit: float) -> float:
+    """Of the rise above the ambient that the limit allows."""
+    assert cell.cooling is not None
+    allowed = limit - cell.cooling.ambient
+    return (limit - temperature) / allowed if allowed > 0.0 else -math.inf
+
+
+def runaway_check(design: Design, message: str) -> LimitCheck:
+    """The verdict on a junction whose temperature has no steady state; `message` says which."""
+    limit = _with_ratings(design).maximum_junction_temperature or _USUAL_JUNCTION_RATING
+    name, definition = "maximum_junction_temperature", OperatingFigures.definitions()["junction_temperature"]
+    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, message)
+
+
 def _with_ratings(design: Design) -> Limits:
-    """The design's limits, with the ratings of the MOSFET where it states none."""
-    limits, mosfet = design.limits, design.cell.mosfet
+    """The design's limits, with the ratings of the MOSFET and of silicon where it states none."""
+    limits, mosfet, cooling = design.limits, design.cell.mosfet, design.cell.cooling
+    cooled = {
+        "maximum_junction_temperature": cooling is not None and cooling.mosfet is not None,
+        "maximum_freewheel_temperature": cooling is not None and cooling.freewheel is not None,
+    }
+    temperatures = {
+        name: (getattr(limits, name) or _USUAL_JUNCTION_RATING) if found else None
+        for name, found in cooled.items()
+    }
     return limits.replace(
+        temperatures,
         maximum_drain_voltage=limits.maximum_drain_voltage or mosfet.breakdown_voltage,
         maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
     )

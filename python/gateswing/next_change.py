@@ -16,7 +16,7 @@ from .results import OperatingPoint
 
 __all__ = ["Change", "next_change"]
 
-Simulate = Callable[[Design], OperatingPoint]
+Simulate = Callable[[Design, float], OperatingPoint]
 
 
 @dataclass(frozen=True)
@@ -48,6 +48,8 @@ class _Move:
         return f"{name.replace('_', ' ')}{of} {old} to {new}"
 
 
+# Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
+_TRIAL_TOLERANCE = 1e-4
 # A change is made stronger, step by step, at most so often: a factor of 16 in the end.
 _MOST_STEPS = 4
 _RANK = {"held": 2, "marginal": 1, "exceeded": 0}
@@ -96,7 +98,11 @@ class Change:
 
 
 def next_change(
-    design: Design, point: OperatingPoint, checks: tuple[LimitCheck, ...], simulate: Simulate
+    design: Design,
+    point: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
+    tolerance: float,
 ) -> Change | None:
     """The change that helps the limiting check of `checks` most.
 
@@ -108,7 +114,8 @@ def next_change(
         design: the design.
         point: its operating point.
         checks: its limits at that point.
-        simulate: finds the operating point of a changed design.
+        simulate: finds the operating point of a changed design to a relative tolerance of the integrator.
+        tolerance: to which `point` was found.
 
     Returns:
         The change, or ``None`` where none of them helps.
@@ -119,7 +126,18 @@ def next_change(
         found = [(effort, change) for effort, change in tried if change is not None]
     if not found:
         return None
-    return max(found, key=lambda one: _merit(*one))[1]
+    best = max(found, key=lambda one: _merit(*one))[1]
+    return _told(best, point, simulate(best.design, tolerance))
+
+
+def _told(tried: Change, before: OperatingPoint, found: OperatingPoint) -> Change | None:
+    """The change with the figures of a simulation as exact as that of the design."""
+    if not found.succeeded:
+        return None
+    checks = limit_checks(tried.design, found)
+    after = next(one for one in checks if one.name == tried.before.name)
+    losses = before.total_loss, found.total_loss
+    return Change(tried.text, tried.design, tried.before, after, checks, *losses)
 
 
 def _merit(effort: float, change: Change) -> tuple[float, ...]:
@@ -137,7 +155,7 @@ def _pursue(
     for step in range(1, _MOST_STEPS + 1):
         try:
             changed = move.applied(changed)
-            found = simulate(changed)
+            found = simulate(changed, _TRIAL_TOLERANCE)
         except InputError:  # beyond what the field allows
             break
         if not found.succeeded or _overdrives(changed):
@@ -197,7 +215,13 @@ _CALMER = (
     _Move("cell.loop_inductance", 0.5, 3.0),
 )
 # What usually helps against each limit; common practice, no source.
+_COOLER = (
+    *_FASTER,
+    _Move("cell.cooling.mosfet.case_to_ambient", 0.5, 2.0),
+)
 _HELPS = {
+    "maximum_junction_temperature": _COOLER,
+    "maximum_freewheel_temperature": (_Move("cell.cooling.freewheel.case_to_ambient", 0.5, 2.0),),
     "switches_fully": _FASTER,
     "maximum_transition_share": _FASTER,
     "maximum_channel_loss": _FASTER,

@@ -10,10 +10,10 @@ from .cautions import safety_cautions
 from .design_file import Design
 from .errors import InputWarning, SafetyCaution
 from .figures import json_value
-from .limit_checks import LimitCheck, limit_checks
+from .limit_checks import LimitCheck, limit_checks, runaway_check
 from .next_change import Change, next_change
 from .results import OperatingPoint
-from .studies import operating_point
+from .studies import RELATIVE_TOLERANCE, operating_point
 from .tables import html_table, text_table
 
 __all__ = ["Verdict", "check"]
@@ -97,19 +97,26 @@ def check(design: Design) -> Verdict:
     Where a limit is exceeded or marginal, the changes that usually help are simulated too, and the best one
     is told.
     """
-    point = _simulate(design)
+    point = _simulate(design, RELATIVE_TOLERANCE)
     checks = limit_checks(design, point) if point.succeeded else ()
+    if point.status == "thermal_runaway":
+        checks = (runaway_check(design, point.message),)
     change = None
-    if checks and checks[0].verdict != "held":
+    if point.succeeded and checks[0].verdict != "held":
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")
-            change = next_change(design, point, checks, _simulate)
+            change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
     hottest = next(iter(point.losses.items()), None)
     cautions = safety_cautions(design.cell, hottest)
     return Verdict(design, point, checks, change, point.warnings, tuple(cautions))
 
 
-def _simulate(design: Design) -> OperatingPoint:
+def _simulate(design: Design, relative_tolerance: float) -> OperatingPoint:
     operation = design.operation
-    return operating_point(design.cell, frequency=operation.frequency, duty=operation.duty)
+    return operating_point(
+        design.cell,
+        frequency=operation.frequency,
+        duty=operation.duty,
+        relative_tolerance=relative_tolerance,
+    )

@@ -35,6 +35,19 @@ def check(tmp_path: Path) -> Callable[..., Result]:
     return checked
 
 
+@pytest.fixture
+def without_clamps(spoil: Spoil) -> Spoil:
+    """The same without clamps: an example with every part takes too long to be tried in many variants."""
+
+    def changed(path: str, value: object) -> dict[str, Any]:
+        data = spoil(path, value)
+        for place in ("drain_source", "drain_gate", "rcd"):
+            del data["cell"][f"{place}_clamp"]
+        return data
+
+    return changed
+
+
 def test_a_design_that_holds_its_limits_exits_with_0(example_path: Path) -> None:
     result = run("check", example_path)
     assert result.exit_code == 0, result.output
@@ -47,9 +60,9 @@ def test_a_design_that_holds_its_limits_exits_with_0(example_path: Path) -> None
 
 
 def test_a_limit_exceeded_exits_with_1_and_says_what_helps(
-    spoil: Spoil, check: Callable[..., Result]
+    without_clamps: Spoil, check: Callable[..., Result]
 ) -> None:
-    result = check(spoil("limits.maximum_overshoot", "0.1 V"))
+    result = check(without_clamps("limits.maximum_overshoot", "0.1 V"))
     assert result.exit_code == 1
     assert result.stdout.splitlines()[2].startswith("Exceeded: overshoot, ")
     assert "\nNext change: " in result.stdout
@@ -126,9 +139,9 @@ def test_a_file_that_is_not_there_exits_with_2(tmp_path: Path) -> None:
     assert "cannot be read" in result.stderr
 
 
-def test_warnings_are_printed_with_the_verdict(spoil: Spoil, check: Callable[..., Result]) -> None:
-    result = check(spoil("cell.loop_inductance", "3 uH"))
-    assert "warning: cell.loop_inductance" in result.stdout or "warning: loop_inductance" in result.stdout
+def test_warnings_are_printed_with_the_verdict(without_clamps: Spoil, check: Callable[..., Result]) -> None:
+    result = check(without_clamps("cell.gate_resistance", "0.05 ohm"))
+    assert "warning: gate_resistance" in result.stdout
 
 
 def test_the_version_is_printed() -> None:

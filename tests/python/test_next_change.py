@@ -71,6 +71,7 @@ def test_an_avalanche_at_every_turn_off_is_named_or_judged(design: gs.Design) ->
             "cell.bus": "48 V",
             "cell.snubber": None,
             "cell.loop_inductance": "1 uH",
+            "cell.loop_resistance": "0.3 ohm",  # ends the ring early
             "cell.load": {"constant_current": "18 A"},
             "limits": gs.Limits(),
         }

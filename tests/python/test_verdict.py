@@ -131,9 +131,45 @@ def test_a_figure_that_does_not_exist_exceeds_its_limit(judge: Judge) -> None:
     )
 
 
-def test_every_limit_of_the_schema_is_judged(judge: Judge) -> None:
+def test_every_limit_of_the_schema_is_judged(design: gs.Design) -> None:
     names = [name for name in gs.Limits.model_fields if name != "margin"]
-    assert set(by_name(judge(dict.fromkeys(names, 0.5)))) == {*names, "switches_fully"}
+    limits = {name: 400.0 if name.endswith("_temperature") else 0.5 for name in names}
+    cooled = design.replace({"cell.cooling": cooling("1 K/W"), "limits": gs.Limits(**limits)})
+    assert set(by_name(gs.check(cooled))) == {*names, "switches_fully"}
+
+
+def cooling(to_ambient: str) -> gs.Cooling:
+    way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient=to_ambient)
+    return gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)
+
+
+def test_a_junction_is_judged_by_the_rise_that_its_limit_allows(design: gs.Design) -> None:
+    cooled = design.replace(
+        {
+            "cell.cooling": cooling("20 K/W"),
+            "limits.maximum_junction_temperature": "60 degC",
+            "limits.maximum_freewheel_temperature": "90 degC",
+        }
+    )
+    verdict = gs.check(cooled)
+    found = by_name(verdict)
+    junction = found["maximum_junction_temperature"]
+    assert junction.figure == verdict.point.junction_temperature
+    assert junction.margin == pytest.approx((333.15 - junction.figure) / 20.0)
+    assert found["maximum_freewheel_temperature"].margin == pytest.approx(
+        (363.15 - verdict.point.freewheel_temperature) / 50.0
+    )
+    unstated = gs.check(cooled.replace({"limits": gs.Limits()}))
+    assert by_name(unstated)["maximum_junction_temperature"].limit == pytest.approx(423.15)
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")  # that this is hardly a cooling
+def test_a_junction_that_runs_away_exceeds_its_limit(design: gs.Design) -> None:
+    verdict = gs.check(design.replace({"cell.cooling": cooling("800 K/W")}))
+    assert verdict.point.status == "thermal_runaway"
+    assert verdict.outcome == "exceeded"
+    assert "thermal runaway" in verdict.sentence()
+    json.dumps(verdict.to_mapping(), allow_nan=False)
 
 
 def test_the_mapping_is_plain_json_even_with_figures_missing(judge: Judge) -> None:
