@@ -202,11 +202,9 @@ def test_the_page_is_small_and_the_same_each_time(verdict: gs.Verdict, html: str
     assert "date not stated" in Page(gs.report(verdict).html).text()
 
 
-@pytest.mark.usefixtures("without_pictures")
-def test_a_design_is_judged_first(design: gs.Design, point: gs.OperatingPoint, tmp_path: Path) -> None:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(verdicts, "operating_point", lambda *_, **__: point)
-        found = gs.report(design)
+@pytest.mark.usefixtures("judged", "without_pictures")
+def test_a_design_is_judged_first(design: gs.Design, tmp_path: Path) -> None:
+    found = gs.report(design)
     assert found.verdict.outcome == "held"
     found.write(tmp_path / "page.html")
     assert (tmp_path / "page.html").read_bytes() == found.html.encode()
@@ -266,6 +264,8 @@ def test_a_limit_exceeded_is_told_with_reason_and_next_change(verdict: gs.Verdic
     without = Page(gs.report(dataclasses.replace(found, next_change=None)).html).text()
     assert "None of the changes that usually help was found to help here." in without
     assert "Next change" not in page.text()
+    runaway = changed(dataclasses.replace(found, next_change=None), status="thermal_runaway")
+    assert "None of the changes" not in Page(gs.report(runaway).html).text()  # for none was tried
 
 
 @pytest.mark.usefixtures("without_pictures")
@@ -352,9 +352,8 @@ def test_the_command_writes_the_page(example_path: Path, tmp_path: Path, html: s
     path = tmp_path / "page.html"
     result = run("report", example_path, "--output", path, "--date", "2026-02-03")
     assert result.exit_code == 0, result.output
-    first, last = result.stdout.splitlines()
-    assert first.startswith("coolant_pump.toml: All limits held: ")
-    assert last == f"wrote {path}"
+    assert result.stdout.startswith("coolant_pump.toml: All limits held: ")
+    assert result.stdout.endswith(f"\nwrote {path}\n")
     assert path.read_text(encoding="utf-8") == html
 
 
