@@ -60,6 +60,7 @@ if TYPE_CHECKING:
     from .preferred import preferred_value, preferred_values
     from .probe import Probe, RingJudgement
     from .release import InductiveTurnOff, inductive_turn_off
+    from .reporting import Report, report
     from .results import DoublePulse, OperatingPoint
     from .ring import RingElements, SnubberSize, ring_elements
     from .sensitivity import Tornado, tornado
@@ -122,6 +123,7 @@ _HOMES = {
     "optimise": ("Objective", "objective", "pareto_front"),
     "edges": ("TurnOff", "TurnOn"),
     "preferred": ("preferred_value", "preferred_values"),
+    "reporting": ("Report", "report"),
     "part_file": ("PartFile",),
     "part_library": ("PartLibrary", "part", "parts"),
     "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
@@ -217,6 +219,7 @@ __all__ = [
     "PullUpTransistor",
     "PushPullDriver",
     "RcdClamp",
+    "Report",
     "RingElements",
     "RingJudgement",
     "SafetyCaution",
@@ -275,6 +278,7 @@ __all__ = [
     "read_design",
     "read_sheet",
     "recovery_test",
+    "report",
     "retry",
     "ring_elements",
     "sheet_spreads",

@@ -7,6 +7,7 @@ import sys
 import warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -19,7 +20,6 @@ from .errors import InputError, InputProblem
 if TYPE_CHECKING:
     from .alignment import Alignment
     from .fit_report import MosfetFit
-    from .testing import Comparison
     from .verdict import Verdict
 
 __all__ = ["main"]
@@ -57,7 +57,7 @@ def check(file: Path, as_json: bool) -> None:
         click.echo(json.dumps({"file": str(file), **verdict.to_mapping()}, indent=2, allow_nan=False))
     else:
         click.echo(_text(file, verdict))
-    sys.exit({"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD))
+    sys.exit(_exit_code(verdict))
 
 
 @main.command()
@@ -92,6 +92,43 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
         last = repr(bench) if bench else ESTIMATE
         click.echo("\n\n".join([f"{file.name}: {found.sheet.name}".rstrip(": "), repr(found), last]))
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--output",
+    type=click.Path(path_type=Path),
+    help="Write the page there; left out: in this folder, under FILE's name with .html.",
+)
+@click.option(
+    "--date", type=click.DateTime(["%Y-%m-%d"]), help="Date to print on the page; left out: that of today."
+)
+def report(file: Path, output: Path | None, date: datetime | None) -> None:
+    """Judge the design in FILE (TOML) and write all about it on one page in HTML.
+
+    Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
+    """
+    from .design_file import read_design
+    from .reporting import report as tell
+
+    path = output or Path(file.with_suffix(".html").name)
+    with _exits(file, as_json=False):
+        design = read_design(file)
+        if path.exists() and path.samefile(file):
+            raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
+        with warnings.catch_warnings():
+            # They are on the page.
+            warnings.simplefilter("ignore")
+            page = tell(design, date=(date or datetime.now()).date())
+        with _writes("output", path):
+            page.write(path)
+    click.echo(f"{file.name}: {page.verdict.sentence()}\nwrote {path}")
+    sys.exit(_exit_code(page.verdict))
+
+
+def _exit_code(verdict: Verdict) -> int:
+    return {"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD)
 
 
 @main.command()
@@ -143,7 +180,8 @@ def compare(
         names = None if channels is None else [name.strip() for name in channels.split(",")]
         found = compare_waveforms(reference, file, channels=names, align=align)
         if artefacts is not None and not found.is_same:
-            _write_artefacts(found, artefacts)
+            with _writes("artefacts", artefacts):
+                found.write(artefacts)
     if as_json:
         head = {"reference": str(reference), "file": str(file)}
         click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
@@ -154,22 +192,21 @@ def compare(
     sys.exit(HELD if found.is_same else EXCEEDED)
 
 
-def _write_artefacts(found: Comparison, folder: Path) -> None:
-    try:
-        found.write(folder)
-    except OSError as error:
-        reason = f"cannot be written: {error.strerror}."
-        raise InputError([InputProblem("artefacts", repr(str(folder)), reason)]) from None
-
-
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
-    try:
+    with _writes("output", path):
         write_tables({"cell": {"mosfet": found.part()}}, path)
+
+
+@contextmanager
+def _writes(option: str, path: Path) -> Iterator[None]:
+    """Turn what cannot be written into bad input."""
+    try:
+        yield
     except OSError as error:
         reason = f"cannot be written: {error.strerror}."
-        raise InputError([InputProblem("output", repr(str(path)), reason)]) from None
+        raise InputError([InputProblem(option, repr(str(path)), reason)]) from None
 
 
 @contextmanager

@@ -14,7 +14,7 @@ from .errors import InputError, InputProblem
 from .model import Model
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Document", "table_of", "write_tables"]
+__all__ = ["Document", "exact_text", "table_of", "write_tables"]
 
 SCHEMA = 1
 
@@ -94,13 +94,13 @@ def table_of(model: Model) -> dict[str, Any]:
         elif isinstance(value, tuple):
             table[name] = [table_of(item) for item in value]
         elif kind is not None:
-            table[name] = _exact_text(value, kind.unit)
+            table[name] = exact_text(value, kind.unit)
         else:
             table[name] = value
     return table
 
 
-def _exact_text(value: float, unit: str) -> str | float:
+def exact_text(value: float, unit: str) -> str | float:
     """With a unit, in the fewest digits that read back as the same number."""
     if unit == "":
         return value

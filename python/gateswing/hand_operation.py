@@ -195,5 +195,7 @@ class _Operation:
 
     def _bus_ripple(self) -> float:
         wave, begin, end = self.point.waveform, self.point.turn_off.begin, self.point.waveform.end
+        if math.isnan(begin):  # at a duty of 0 or 1 there is no turn-off
+            return math.nan
         before_on, before_off = (float(wave.value("v_bus", time)) for time in (end, begin))
         return before_on - before_off

@@ -111,6 +111,10 @@ class Answer:
         """Whether there is an answer."""
         return self.status == "success"
 
+    def sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        """Title and rows (name, value, meaning) of each table; the last says how far to trust the others."""
+        return self._sections()
+
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         raise NotImplementedError
 

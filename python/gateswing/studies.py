@@ -17,7 +17,10 @@ from .model import Model, Quantity, argument, at_least, positive
 from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
-__all__ = ["double_pulse", "operating_point"]
+__all__ = ["RELATIVE_TOLERANCE", "double_pulse", "operating_point"]
+
+# Error allowed in a step of the integrator, relative to each state's size, where nothing else is asked for.
+RELATIVE_TOLERANCE = 1e-6
 
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 _TIME = Quantity("s", "Length of the pulse.", allowed=positive(10.0))
@@ -30,7 +33,7 @@ def double_pulse(
     current: float | str | None = None,
     on_time: float | str | None = None,
     off_time: float | str | None = None,
-    relative_tolerance: float = 1e-6,
+    relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> DoublePulse:
     """Switch the cell on and off at a stated load current, as the second pulse on a double-pulse bench.
 
@@ -62,7 +65,7 @@ def quiet_double_pulse(
     current: float | str | None = None,
     on_time: float | str | None = None,
     off_time: float | str | None = None,
-    relative_tolerance: float = 1e-6,
+    relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> DoublePulse:
     """As :func:`double_pulse`, with the warnings in the result alone: for runs by the dozen, in threads."""
     request = fill(
@@ -89,7 +92,7 @@ def operating_point(
     *,
     frequency: float | str,
     duty: float | str,
-    relative_tolerance: float = 1e-6,
+    relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> OperatingPoint:
     """Find the state in which the cell repeats itself every period; report powers, efficiency and peaks.
 

@@ -13,13 +13,11 @@ from .figures import json_value
 from .limit_checks import LimitCheck, limit_checks, runaway_check
 from .next_change import Change, next_change
 from .results import OperatingPoint
-from .studies import operating_point
+from .studies import RELATIVE_TOLERANCE, operating_point
 from .tables import html_table, text_table
 
 __all__ = ["Verdict", "check"]
 
-# Of the integrator, relative.
-_TOLERANCE = 1e-6
 _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 
 
@@ -99,7 +97,7 @@ def check(design: Design) -> Verdict:
     Where a limit is exceeded or marginal, the changes that usually help are simulated too, and the best one
     is told.
     """
-    point = _simulate(design, _TOLERANCE)
+    point = _simulate(design, RELATIVE_TOLERANCE)
     checks = limit_checks(design, point) if point.succeeded else ()
     if point.status == "thermal_runaway":
         checks = (runaway_check(design, point.message),)
@@ -108,7 +106,7 @@ def check(design: Design) -> Verdict:
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")
-            change = next_change(design, point, checks, _simulate, _TOLERANCE)
+            change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
     hottest = next(iter(point.losses.items()), None)
     cautions = safety_cautions(design.cell, hottest)
     return Verdict(design, point, checks, change, point.warnings, tuple(cautions))

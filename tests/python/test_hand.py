@@ -179,6 +179,15 @@ def test_a_negative_off_state_rail_gives_its_part_of_the_drive_power(cell: gs.Lo
     assert point.hand_formulas()["gate_drive_power"].ratio == pytest.approx(1.0, abs=0.05)
 
 
+@pytest.mark.parametrize("duty", [0.0, 1.0])
+def test_without_an_edge_there_is_no_bus_ripple_to_compare(cell: gs.LowSideCell, duty: float) -> None:
+    with pytest.warns(gs.InputWarning, match="duty"):
+        point = gs.operating_point(cell, frequency="50 kHz", duty=duty, relative_tolerance=1e-4)
+    figure = point.hand_formulas()["bus_ripple"]
+    assert math.isnan(figure.simulated)
+    assert not figure.is_finding
+
+
 def test_a_disagreement_beyond_the_usual_bias_is_a_finding(edges: gs.DoublePulse) -> None:
     figure = edges.hand_formulas()["turn_on_gate_charge"]
     assert not figure.is_finding

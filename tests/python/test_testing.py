@@ -15,7 +15,7 @@ import gateswing as gs
 from gateswing import _core, testing
 from gateswing.alignment import shifted
 from gateswing.cli import main
-from gateswing.testing.decimation import decimated
+from gateswing.decimation import decimated
 
 pytest_plugins = ["pytester"]
 

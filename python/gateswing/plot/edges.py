@@ -1,4 +1,4 @@
-"""Both edges of a double pulse, with the named intervals."""
+"""Both edges of a double pulse or of an operating point, with the named intervals."""
 
 from __future__ import annotations
 
@@ -12,45 +12,49 @@ from matplotlib.figure import Figure
 
 from ..edges import TurnOff, TurnOn
 from ..figures import format_figure
-from ..results import DoublePulse
+from ..results import DoublePulse, OperatingPoint
 from ..waveform import Waveform
-from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, look
+from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, ink, look
 
-__all__ = ["plot_edges"]
+__all__ = ["PANELS", "Interval", "edge_intervals", "edge_window", "plot_edges"]
 
 # Time shown before the gate moves and after the drain has settled, in multiples of the time in between.
 _BEFORE, _AFTER = 0.6, 2.6
 _POINTS = 4000
 
 
-class _Line(NamedTuple):
+class Line(NamedTuple):
+    """One channel in a panel, with its name in words."""
+
     channel: str
     text: str
     color: str
 
 
-class _Panel(NamedTuple):
+class Panel(NamedTuple):
+    """Channels of one quantity; the last one is the main one."""
+
     quantity: str
     unit: str
-    lines: tuple[_Line, ...]
+    lines: tuple[Line, ...]
 
 
-_PANELS = (
-    _Panel(
+PANELS = (
+    Panel(
         "gate voltage",
         "V",
         (
-            _Line("v_driver", "driver output", ORANGE),
-            _Line("v_gs_pin", "at the pins", GREY),
-            _Line("v_gs", "at the die", BLUE),
+            Line("v_driver", "driver output", ORANGE),
+            Line("v_gs_pin", "at the pins", GREY),
+            Line("v_gs", "at the die", BLUE),
         ),
     ),
-    _Panel(
+    Panel(
         "drain voltage",
         "V",
-        (_Line("v_ds_pin", "at the pins", GREY), _Line("v_ds", "at the die", VERMILLION)),
+        (Line("v_ds_pin", "at the pins", GREY), Line("v_ds", "at the die", VERMILLION)),
     ),
-    _Panel("drain current", "A", (_Line("i_channel", "channel", GREY), _Line("i_d", "drain pin", GREEN))),
+    Panel("drain current", "A", (Line("i_channel", "channel", GREY), Line("i_d", "drain pin", GREEN))),
 )
 
 
@@ -62,17 +66,20 @@ _EMPTY_CORNERS = (("low", "high"), ("high", "low"), ("low", "high"))
 _PAPER = {"facecolor": "white", "edgecolor": "none", "alpha": 0.75, "pad": 0.8}
 
 
-class _Interval(NamedTuple):
+class Interval(NamedTuple):
+    """A named part of an edge, on the time axis of its waveform [s]."""
+
+    name: str
     symbol: str
     begin: float
     end: float
 
 
-def plot_edges(result: DoublePulse, axes: Sequence[Sequence[Axes]] | None = None) -> Figure:
+def plot_edges(result: DoublePulse | OperatingPoint, axes: Sequence[Sequence[Axes]] | None = None) -> Figure:
     """Gate voltage, drain voltage and drain current of both edges, one above the other.
 
     Args:
-        result: of :func:`gateswing.double_pulse`.
+        result: of :func:`gateswing.double_pulse` or :func:`gateswing.operating_point`.
         axes: three rows of two axes to draw into; left out: a figure of its own.
 
     Returns:
@@ -82,40 +89,48 @@ def plot_edges(result: DoublePulse, axes: Sequence[Sequence[Axes]] | None = None
         if axes is None:
             figure, own = plt.subplots(3, 2, sharex="col", sharey="row", figsize=(9.6, 7.2))
             axes = own.tolist()
-            figure.suptitle(_title(result), x=0.01, ha="left", fontweight="bold")
-        _edge([row[0] for row in axes], result.waveform, "Turn-on", _turn_on_intervals(result.turn_on))
-        _edge([row[1] for row in axes], result.waveform, "Turn-off", _turn_off_intervals(result.turn_off))
+            figure.suptitle(_title(result), x=0.01, ha="left", fontweight="bold", parse_math=False)
+        _edge([row[0] for row in axes], result.waveform, result.turn_on)
+        _edge([row[1] for row in axes], result.waveform, result.turn_off)
         _annotate(axes, result)
         return figure_of(axes[0][0])
 
 
-def _title(result: DoublePulse) -> str:
-    bus, current = format_figure(result.cell.bus.voltage, "V", 3), format_figure(result.current, "A", 3)
-    return f"{result.cell.mosfet.name or 'MOSFET'}: both edges at {bus}, {current}"
+def _title(result: DoublePulse | OperatingPoint) -> str:
+    where = [format_figure(result.cell.bus.voltage, "V", 3)]
+    if isinstance(result, DoublePulse):
+        where.append(format_figure(result.current, "A", 3))
+    else:
+        where += [format_figure(result.frequency, "Hz", 3), f"duty {format_figure(result.duty, '%', 3)}"]
+    return f"{result.cell.mosfet.name or 'MOSFET'}: both edges at {', '.join(where)}"
 
 
-def _turn_on_intervals(edge: TurnOn) -> list[_Interval]:
-    return [
-        _Interval("$t_{d(on)}$", edge.gate_time, edge.drain_begin),
-        _Interval("$t_r$", edge.drain_begin, edge.drain_end),
+def edge_intervals(edge: TurnOn | TurnOff) -> list[Interval]:
+    """Delay and transition of an edge, as far as they exist."""
+    on = isinstance(edge, TurnOn)
+    intervals = [
+        Interval("delay", "$t_{d(on)}$" if on else "$t_{d(off)}$", edge.gate_time, edge.drain_begin),
+        Interval(
+            "rise time" if on else "fall time", "$t_r$" if on else "$t_f$", edge.drain_begin, edge.drain_end
+        ),
     ]
+    return [interval for interval in intervals if np.isfinite([interval.begin, interval.end]).all()]
 
 
-def _turn_off_intervals(edge: TurnOff) -> list[_Interval]:
-    return [
-        _Interval("$t_{d(off)}$", edge.gate_time, edge.drain_begin),
-        _Interval("$t_f$", edge.drain_begin, edge.drain_end),
-    ]
-
-
-def _edge(column: Sequence[Axes], waveform: Waveform, title: str, intervals: list[_Interval]) -> None:
-    known = [interval for interval in intervals if np.isfinite([interval.begin, interval.end]).all()]
-    origin = known[0].begin if known else waveform.begin
-    length = known[-1].end - origin if known else waveform.end - origin
+def edge_window(waveform: Waveform, intervals: Sequence[Interval]) -> tuple[float, float, float]:
+    """Origin, begin and end of what to show of an edge [s]; without intervals, the whole waveform."""
+    if not intervals:
+        return waveform.begin, waveform.begin, waveform.end
+    origin, length = intervals[0].begin, intervals[-1].end - intervals[0].begin
     begin = max(waveform.begin, origin - _BEFORE * length)
-    end = min(waveform.end, origin + (1 + _AFTER) * length)
+    return origin, begin, min(waveform.end, origin + (1 + _AFTER) * length)
+
+
+def _edge(column: Sequence[Axes], waveform: Waveform, edge: TurnOn | TurnOff) -> None:
+    known = edge_intervals(edge)
+    origin, begin, end = edge_window(waveform, known)
     times = np.linspace(begin, end, _POINTS)
-    for axes, panel in zip(column, _PANELS, strict=True):
+    for axes, panel in zip(column, PANELS, strict=True):
         for interval, color in zip(known, BAND, strict=False):
             axes.axvspan(1e9 * (interval.begin - origin), 1e9 * (interval.end - origin), color=color, lw=0)
         _curves(axes, waveform, panel, times, origin)
@@ -123,19 +138,19 @@ def _edge(column: Sequence[Axes], waveform: Waveform, title: str, intervals: lis
         axes.label_outer()
         axes.margins(y=0.12)
     column[0].set_xlim(1e9 * (begin - origin), 1e9 * (end - origin))
-    column[0].set_title(title, pad=8 + 13 * len(known))
+    column[0].set_title("Turn-on" if isinstance(edge, TurnOn) else "Turn-off", pad=8 + 13 * len(known))
     column[-1].set_xlabel("time (ns)")
     for level, interval in enumerate(known):
         _bracket(column[0], interval, origin, 1.05 + 0.085 * (len(known) - 1 - level))
 
 
-def _curves(axes: Axes, waveform: Waveform, panel: _Panel, times: np.ndarray, origin: float) -> None:
+def _curves(axes: Axes, waveform: Waveform, panel: Panel, times: np.ndarray, origin: float) -> None:
     for line in panel.lines:
         wide = 1.9 if line is panel.lines[-1] else 1.1
         axes.plot(1e9 * (times - origin), waveform.value(line.channel, times), color=line.color, lw=wide)
 
 
-def _bracket(axes: Axes, interval: _Interval, origin: float, height: float) -> None:
+def _bracket(axes: Axes, interval: Interval, origin: float, height: float) -> None:
     """A dimension line above the panel; its text stands beside it, where a short interval leaves room."""
     begin, end = 1e9 * (interval.begin - origin), 1e9 * (interval.end - origin)
     transform = axes.get_xaxis_transform()
@@ -154,9 +169,9 @@ def _bracket(axes: Axes, interval: _Interval, origin: float, height: float) -> N
     )
 
 
-def _annotate(axes: Sequence[Sequence[Axes]], result: DoublePulse) -> None:
+def _annotate(axes: Sequence[Sequence[Axes]], result: DoublePulse | OperatingPoint) -> None:
     """Names of the curves where each panel is empty, the bus voltage, and what the peaks are."""
-    for row, panel in enumerate(_PANELS):
+    for row, panel in enumerate(PANELS):
         for column, corner in enumerate(_EMPTY_CORNERS[row]):
             _names(axes[row][column], panel, corner)
     on, off, bus = result.turn_on, result.turn_off, result.cell.bus.voltage
@@ -196,12 +211,12 @@ def _note(axes: Axes, text: str, level: float) -> None:
     )  # fmt: skip
 
 
-def _names(axes: Axes, panel: _Panel, corner: str) -> None:
+def _names(axes: Axes, panel: Panel, corner: str) -> None:
     lines = list(reversed(panel.lines))
     for index, line in enumerate(lines):
         height = 0.95 - 0.1 * index if corner == "high" else 0.05 + 0.1 * (len(lines) - 1 - index)
         axes.text(
-            0.98, height, line.text, color=line.color, transform=axes.transAxes, ha="right",
+            0.98, height, line.text, color=ink(line.color), transform=axes.transAxes, ha="right",
             va="top" if corner == "high" else "bottom", fontsize=8.5, weight="normal" if index else "bold",
             bbox=_PAPER,
         )  # fmt: skip

@@ -9,7 +9,7 @@ import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.ticker import EngFormatter, PercentFormatter
 
-from .style import BLACK, GREY, figure_of, look
+from .style import BLACK, GREY, figure_of, ink, look
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -79,6 +79,6 @@ def _label(axes: Axes, ends: list[tuple[float, str, str]]) -> None:
             textcoords="offset points",
             va="center",
             fontsize=8.5,
-            color=colour,
+            color=ink(colour),
             annotation_clip=False,
         )

@@ -13,8 +13,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from .. import _core
-from ..waveform import Waveform
+from . import _core
+from .waveform import Waveform
 
 __all__ = ["decimated"]
 

@@ -1,0 +1,128 @@
+"""The data of the chart that can be zoomed: lines, panels, and the parts of a period worth a look."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .. import _core
+from ..decimation import decimated
+from ..edges import TurnOff, TurnOn
+from ..plot.edges import PANELS, Interval, Line, edge_intervals, edge_window
+from ..plot.style import ink
+from ..results import OperatingPoint
+from ..waveform import Waveform
+
+__all__ = ["chart_data"]
+
+Floats = NDArray[np.float64]
+
+# Times go into the page as whole picoseconds.
+_PER_SECOND = 1e12
+# Largest distance between curve and line, as a share of the curve's range.
+_CLOSENESS = 5e-4
+# A period of more steps is drawn so closely around its edges only, else by the extremes of so many parts.
+_MOST_STEPS = 5000
+_PARTS = 400
+
+_SHOWN = tuple(line.channel for panel in PANELS for line in panel.lines)
+
+
+def chart_data(point: OperatingPoint) -> dict[str, Any]:
+    """Plain numbers and text for the script of the page.
+
+    Times are whole picoseconds since the begin of the waveform; those of the points, which all lines share,
+    are written as the steps between them. ``closeness`` is the distance of a line from its curve, at most, as
+    a share of the curve's range; where ``parts`` is not zero it holds for the views of the edges, and between
+    them the lines join the extremes of so many equal parts of the period.
+    """
+    waveform = point.waveform
+    edges = [edge for edge in (point.turn_on, point.turn_off) if edge_intervals(edge)]
+    views = [_edge_view(waveform, edge) for edge in edges]
+    views.append(_view(waveform, "whole period", (waveform.begin, waveform.begin, waveform.end), []))
+    is_long = waveform.core.steps > _MOST_STEPS
+    if is_long:
+        near = [_close_times(waveform, *edge_window(waveform, edge_intervals(edge))[1:]) for edge in edges]
+        times = np.unique(np.concatenate([*near, _extreme_times(waveform)]))
+    else:
+        times = _close_times(waveform, waveform.begin, waveform.end)
+    panels = [
+        {
+            "title": panel.quantity,
+            "unit": panel.unit,
+            "lines": [_line(waveform, line, times, is_main=line is panel.lines[-1]) for line in panel.lines],
+        }
+        for panel in PANELS
+    ]
+    return {
+        "end": _ticks(waveform, waveform.end),
+        "steps": np.diff([0, *(_ticks(waveform, time) for time in times.tolist())]).tolist(),
+        "views": views,
+        "panels": panels,
+        "closeness": _CLOSENESS,
+        "parts": _PARTS if is_long else 0,
+    }
+
+
+def _close_times(waveform: Waveform, begin: float, end: float) -> Floats:
+    """Times of the points that lines need from `begin` to `end` [s] to stay close to all curves shown."""
+    nodes = waveform.times.reshape(-1, waveform.core.degree + 1)
+    chosen = (nodes[:, -1] > begin) & (nodes[:, 0] < end)
+    channels = [_core.Channel(name, waveform.units[name]) for name in _SHOWN]
+    values = [waveform.values(name).reshape(nodes.shape)[chosen].ravel() for name in _SHOWN]
+    part = Waveform(_core.Waveform.from_nodes(channels, waveform.core.degree, nodes[chosen].ravel(), values))
+    bounds = {name: _CLOSENESS * _extent(waveform, name) or math.inf for name in _SHOWN}
+    return np.unique(decimated(part, bounds).times)
+
+
+def _extreme_times(waveform: Waveform) -> Floats:
+    """Times at which a curve has its highest or lowest node in one of equal parts of the period."""
+    times = waveform.times
+    borders = np.searchsorted(times, np.linspace(waveform.begin, waveform.end, _PARTS + 1)[1:-1])
+    parts = [part for part in np.split(np.arange(len(times)), borders) if len(part)]
+    kept = {0, len(times) - 1}
+    for values in (waveform.values(name) for name in _SHOWN):
+        for part in parts:
+            kept |= {int(part[np.argmin(values[part])]), int(part[np.argmax(values[part])])}
+    return times[sorted(kept)]
+
+
+def _extent(waveform: Waveform, channel: str) -> float:
+    return float(np.ptp(waveform.values(channel)))
+
+
+def _line(waveform: Waveform, line: Line, times: Floats, *, is_main: bool) -> dict[str, Any]:
+    # Rounded far below the distance that the line keeps anyway.
+    smallest = 0.01 * _CLOSENESS * _extent(waveform, line.channel)
+    decimals = max(0, -math.floor(math.log10(smallest))) if smallest > 0.0 else 6
+    return {
+        "name": line.text,
+        "color": line.color,
+        "ink": ink(line.color),
+        "main": is_main,
+        "values": (np.round(waveform.value(line.channel, times), decimals) + 0.0).tolist(),
+    }
+
+
+def _edge_view(waveform: Waveform, edge: TurnOn | TurnOff) -> dict[str, Any]:
+    intervals = edge_intervals(edge)
+    name = "turn-on" if isinstance(edge, TurnOn) else "turn-off"
+    return _view(waveform, name, edge_window(waveform, intervals), intervals)
+
+
+def _view(
+    waveform: Waveform, name: str, window: tuple[float, float, float], intervals: list[Interval]
+) -> dict[str, Any]:
+    origin, begin, end = (_ticks(waveform, time) for time in window)
+    named = [
+        {"name": one.name, "begin": _ticks(waveform, one.begin), "end": _ticks(waveform, one.end)}
+        for one in intervals
+    ]
+    return {"name": name, "origin": origin, "begin": begin, "end": end, "intervals": named}
+
+
+def _ticks(waveform: Waveform, time: float) -> int:
+    return round((time - waveform.begin) * _PER_SECOND)
