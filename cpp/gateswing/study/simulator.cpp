@@ -48,6 +48,11 @@ bool Simulator::start(double time) {
   return solver_->make_consistent(network_.inputs, time, state_);
 }
 
+void Simulator::move_to(double time, const Eigen::VectorXd& state) {
+  time_ = time;
+  state_ = state;
+}
+
 Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder) {
   Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
   std::vector<double> stops = network::corner_times(network_.inputs, time_, end);

@@ -58,6 +58,9 @@ class Simulator {
   /// Runs to `end` [s], restarting the integration on every corner of the inputs. Adds to `recorder` if there is one.
   Interval advance(double end, const Settings& settings, Recorder* recorder);
 
+  /// Goes on from another state, at `time` [s]; resistive voltages must be consistent with it.
+  void move_to(double time, const Eigen::VectorXd& state);
+
   [[nodiscard]] const network::CompiledNetwork& network() const { return network_; }
   [[nodiscard]] network::Ledger ledger(const Interval& interval) const;
   [[nodiscard]] double time() const { return time_; }
