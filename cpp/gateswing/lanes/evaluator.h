@@ -5,6 +5,7 @@
 #include <array>
 #include <bit>
 #include <cstddef>
+#include <type_traits>
 
 #include "gateswing/device/capacitance.h"
 #include "gateswing/lanes/plan.h"
@@ -29,6 +30,23 @@ void for_each(const Lists<T>& lists, const Visit& visit) {
   const int* const past = lists.past.data();
   for (int list = 0; list < static_cast<int>(lists.past.size()); ++list) {
     for (const T* const end = lists.items.data() + past[list]; item != end; ++item) visit(list, *item);
+  }
+}
+
+/// work(count), with a small count as a constant, so that loops over it unroll.
+template <class Work>
+void with_constant(int count, const Work& work) {
+  switch (count) {
+    case 0:
+      return work(std::integral_constant<int, 0>{});
+    case 1:
+      return work(std::integral_constant<int, 1>{});
+    case 2:
+      return work(std::integral_constant<int, 2>{});
+    case 3:
+      return work(std::integral_constant<int, 3>{});
+    default:
+      return work(count);
   }
 }
 
@@ -63,12 +81,9 @@ class Evaluator {
     return static_cast<int>(plan_.channels.size() + plan_.diodes.size() + plan_.knees.size() + plan_.drivers.size());
   }
 
-  void read_forms(const Real* x, const Real& elapsed, Real* forms) const {
-    const Real* const value = at(plan_.layout.form_values);
-    change_forms(x, elapsed, forms);
-    for (std::size_t form = 0; form < plan_.forms.past.size(); ++form) forms[form] += value[form];
-  }
-  void change_forms(const Real* direction, const Real& time, Real* forms) const;
+  /// forms[i] = value of each linear form at x, or, without `constants`, its change along x and time.
+  template <bool constants>
+  void read_forms(const Real* x, const Real& time, Real* forms) const;
   void evaluate_laws(const Real* v, const Real& elapsed, Real* i) const;
   void linearize_laws(const Real* v, const Real& elapsed, Real* i);
   void linearize_drivers(const Real* v, const Real& elapsed, Real* i, Real* slope);
@@ -90,16 +105,27 @@ class Evaluator {
 };
 
 template <class Real>
-void Evaluator<Real>::change_forms(const Real* direction, const Real& time, Real* forms) const {
+template <bool constants>
+void Evaluator<Real>::read_forms(const Real* x, const Real& time, Real* forms) const {
+  const Real moved = time;
   const Real* weight = at(plan_.layout.form_weights);
-  const Real* const slope = at(plan_.layout.form_slopes);
-  const int* state = plan_.forms.items.data();
-  const int* const past = plan_.forms.past.data();
-  for (int form = 0; form < static_cast<int>(plan_.forms.past.size()); ++form) {
-    Real sum = time * slope[form];
-    for (const int* const end = plan_.forms.items.data() + past[form]; state != end; ++state)
-      sum += *weight++ * direction[*state];
-    forms[form] = sum;
+  const Real* value = at(plan_.layout.form_values);
+  const Real* slope = at(plan_.layout.form_slopes);
+  const int* state = plan_.form_states.data();
+  const int* form = plan_.form_order.data();
+  const auto read_run = [&](const int* end, auto terms) {
+    for (; form != end; ++form) {
+      Real sum = moved * *slope++;
+      if constexpr (constants) sum += *value++;
+      for (int k = 0; k < terms; ++k) sum += weight[k] * x[state[k]];
+      weight += static_cast<int>(terms);
+      state += static_cast<int>(terms);
+      forms[*form] = sum;
+    }
+  };
+  for (const Plan::FormRun& run : plan_.form_runs) {
+    const int* const end = plan_.form_order.data() + run.past;
+    with_constant(run.terms, [&](auto terms) { read_run(end, terms); });
   }
 }
 
@@ -127,7 +153,7 @@ void Evaluator<Real>::linearize(const Real& elapsed, const Real* x) {
   const Layout& layout = plan_.layout;
   Real* const forms = at(layout.base_forms);
   Real* const f = at(layout.start_residual);
-  read_forms(x, elapsed, forms);
+  read_forms<true>(x, elapsed, forms);
   linearize_laws(voltages(forms), elapsed, at(layout.base_currents));
   for (int row = 0; row < plan_.states; ++row) f[row] = forms[row];
   take_currents(at(layout.base_currents), f);
@@ -137,9 +163,12 @@ void Evaluator<Real>::linearize(const Real& elapsed, const Real* x) {
   linearize_capacitors(voltages(forms));
   assemble_jacobian(f);
   Real* const change = at(layout.currents);
-  change_currents(at(layout.form_slopes), Real(1.0), change);
+  Real* const slopes = at(layout.forms);
+  for (std::size_t form = 0; form < plan_.form_order.size(); ++form)
+    slopes[plan_.form_order[form]] = at(layout.form_slopes)[form];
+  change_currents(slopes, Real(1.0), change);
   Real* const time_derivative = at(layout.time_derivative);
-  for (int row = 0; row < plan_.states; ++row) time_derivative[row] = at(layout.form_slopes)[row];
+  for (int row = 0; row < plan_.states; ++row) time_derivative[row] = slopes[row];
   take_currents(change, time_derivative);
 }
 
@@ -169,7 +198,7 @@ void Evaluator<Real>::assemble_jacobian(const Real* f) {
   Real* const matrix = at(layout.minus_jacobian);
   for (int slot = 0; slot < plan_.elimination.slots; ++slot) matrix[slot] = Real(0.0);
   const Real* const weight = at(layout.form_weights);
-  for (std::size_t term = 0; term < plan_.linear_slots.size(); ++term) matrix[plan_.linear_slots[term]] -= weight[term];
+  for (const Plan::LinearTerm& term : plan_.linear_terms) matrix[term.slot] -= weight[term.weight];
   const Real* const slope = at(layout.slopes);
   for_each(plan_.slope_stamps, [&](int s, const Stamp& stamp) { matrix[stamp.slot] += Real(stamp.sign) * slope[s]; });
   // d(M(x) g)/dx with the rates g = M^-1 f held fixed.
@@ -192,7 +221,7 @@ void Evaluator<Real>::residual(const Real& elapsed, const Real* x, Real* r, cons
   const Layout& layout = plan_.layout;
   Real* const forms = at(layout.forms);
   Real* const currents = at(layout.currents);
-  read_forms(x, elapsed, forms);
+  read_forms<true>(x, elapsed, forms);
   evaluate_laws(voltages(forms), elapsed, currents);
   for (int row = 0; row < plan_.states; ++row) r[row] = forms[row];
   take_currents(currents, r);

@@ -156,7 +156,7 @@ void Evaluator<Real>::add_integrand_tangent(const Real* direction, const Real& t
   const Real* const base_current = at(layout.base_currents);
   Real* const change = at(layout.forms);
   Real* const current_change = at(layout.currents);
-  change_forms(direction, time, change);
+  read_forms<false>(direction, time, change);
   change_currents(change, time, current_change);
   for (int row = 0; row < plan_.resistors; ++row) {
     const int form = resistor_voltages() + row;

@@ -33,7 +33,7 @@ struct Kernel {
   PackAdvance advance;
 };
 
-/// The kernels that this machine can run, widest first.
+/// The kernels that this machine can run, fastest first; none on a machine without AVX2.
 const std::vector<Kernel>& kernels();
 
 }  // namespace gateswing::lanes

@@ -1,6 +1,7 @@
 #include "gateswing/lanes/make_plan.h"
 
 #include <algorithm>
+#include <numeric>
 
 #include "gateswing/integrate/tableau.h"
 
@@ -14,6 +15,10 @@ using network::PortTerm;
 
 int count(const auto& container) {
   return static_cast<int>(container.size());
+}
+
+const auto& at(const auto& container, int index) {
+  return container[static_cast<std::size_t>(index)];
 }
 
 template <class Law>
@@ -119,16 +124,22 @@ class Builder {
     }
   }
 
+  /// Sorted by their number of terms, so that the loop over terms has the same length many times over.
   void list_forms() {
-    int row = 0;
-    for (const LinearForm& form : linear_forms(network_)) {
+    const std::vector<LinearForm> forms = linear_forms(network_);
+    const auto terms = [&](int form) { return static_cast<int>((at(forms, form).states.array() != 0.0).count()); };
+    plan_.form_order.resize(forms.size());
+    std::iota(plan_.form_order.begin(), plan_.form_order.end(), 0);
+    std::ranges::stable_sort(plan_.form_order, {}, terms);
+    for (const int form : plan_.form_order) {
+      if (plan_.form_runs.empty() || plan_.form_runs.back().terms != terms(form))
+        plan_.form_runs.push_back({terms(form), form_count_});
+      plan_.form_runs.back().past = ++form_count_;
       for (int state = 0; state < plan_.states; ++state) {
-        if (form.states[state] == 0.0) continue;
-        plan_.forms.items.push_back(state);
-        if (row < plan_.states) matrix_(row, state) = 1;
+        if (at(forms, form).states[state] == 0.0) continue;
+        plan_.form_states.push_back(state);
+        if (form < plan_.states) matrix_(form, state) = 1;
       }
-      plan_.forms.close();
-      ++row;
     }
   }
 
@@ -194,11 +205,22 @@ class Builder {
     }
   }
 
-  void list_matrix_slots() {
+  void list_linear_slots() {
     int term = 0;
+    int form = 0;
+    for (const Plan::FormRun& run : plan_.form_runs) {
+      for (; form < run.past; ++form) {
+        const int row = at(plan_.form_order, form);
+        for (int k = 0; k < run.terms; ++k, ++term) {
+          if (row < plan_.states) plan_.linear_terms.push_back({slot(row, at(plan_.form_states, term)), term});
+        }
+      }
+    }
+  }
+
+  void list_matrix_slots() {
+    list_linear_slots();
     for (int row = 0; row < plan_.states; ++row) {
-      for (; term < plan_.forms.past[static_cast<std::size_t>(row)]; ++term)
-        plan_.linear_slots.push_back(slot(row, plan_.forms.items[static_cast<std::size_t>(term)]));
       for (int column = 0; column < plan_.states; ++column) {
         if (mass_(row, column) == 0) continue;
         plan_.mass_columns.items.push_back(column);
@@ -250,7 +272,7 @@ class Builder {
   void lay_out() {
     constexpr int most_stages = 8;
     const int n = plan_.states;
-    const int forms = count(plan_.forms.past);
+    const int forms = form_count_;
     const int entries = count(plan_.mass_slots);
     Layout& at = plan_.layout;
     at.channel_laws = take(fields<device::MosfetChannel<>> * count(plan_.channels));
@@ -262,7 +284,7 @@ class Builder {
     at.conductances = take(plan_.resistors);
     at.source_weights = take(count(plan_.source_ports.items));
     at.constant_mass = take(entries);
-    at.form_weights = take(count(plan_.forms.items));
+    at.form_weights = take(count(plan_.form_states));
     for (int* section : {&at.form_values, &at.form_slopes}) *section = take(forms);
     for (int* section : {&at.command_values, &at.command_slopes}) *section = take(count(plan_.drivers));
     at.state = take(n);
@@ -287,6 +309,7 @@ class Builder {
 
   const CompiledNetwork& network_;
   Pattern matrix_, mass_;
+  int form_count_ = 0;
   Plan plan_;
 };
 

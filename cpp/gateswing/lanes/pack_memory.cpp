@@ -62,12 +62,15 @@ void PackMemory::load_matrices(int lane, const network::CompiledNetwork& network
   const std::vector<network::LinearForm> forms = linear_forms(network);
   Eigen::MatrixXd& inputs = form_inputs_[static_cast<std::size_t>(lane)];
   inputs.resize(static_cast<Index>(forms.size()), network.input_matrix.cols());
-  int weight = layout.form_weights;
-  for (std::size_t form = 0; form < forms.size(); ++form) {
-    inputs.row(static_cast<Index>(form)) = forms[form].inputs;
-    while (weight < layout.form_weights + plan_.forms.past[form]) {
-      const int state = plan_.forms.items[static_cast<std::size_t>(weight - layout.form_weights)];
-      write(weight++, lane, forms[form].states[state]);
+  int term = 0;
+  int form = 0;
+  for (const Plan::FormRun& run : plan_.form_runs) {
+    for (; form < run.past; ++form) {
+      const network::LinearForm& source =
+          forms[static_cast<std::size_t>(plan_.form_order[static_cast<std::size_t>(form)])];
+      inputs.row(form) = source.inputs;
+      for (int k = 0; k < run.terms; ++k, ++term)
+        write(layout.form_weights + term, lane, source.states[plan_.form_states[static_cast<std::size_t>(term)]]);
     }
   }
   int entry = 0;

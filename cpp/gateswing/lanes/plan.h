@@ -57,6 +57,14 @@ enum Control {
 /// Linear forms of state and inputs, in this order: f of each state, voltage of each port, of each resistor, of each
 /// source, current of each source. Integrals are those of network::NetworkSystem.
 struct Plan {
+  struct FormRun {
+    int terms;
+    int past;  ///< index behind its last form
+  };
+  /// A weight of a form of f is an entry of J.
+  struct LinearTerm {
+    int slot, weight;
+  };
   struct Slope {
     PortIndex row, column;
   };
@@ -73,7 +81,9 @@ struct Plan {
   int states = 0, variable_size = 0, ports = 0, resistors = 0, sources = 0, integrals = 0;
   std::vector<char> algebraic;  ///< by row: M has nothing there
 
-  Lists<int> forms;  ///< states each form weighs
+  std::vector<int> form_order;     ///< forms by their number of terms, in which they lie in memory
+  std::vector<FormRun> form_runs;  ///< of forms with as many terms, in that order
+  std::vector<int> form_states;    ///< what the terms weigh, likewise
   Lists<int> source_ports;
   std::vector<Channel> channels;
   std::vector<Diode> diodes;
@@ -87,7 +97,7 @@ struct Plan {
   std::vector<Slope> slopes;
   Lists<Stamp> slope_stamps;  ///< slots of J, by slope
   Elimination elimination;
-  std::vector<int> linear_slots;    ///< slot of J of each weight of the forms of f
+  std::vector<LinearTerm> linear_terms;
   Lists<int> mass_columns;          ///< by row
   std::vector<int> mass_slots;      ///< slot of the step matrix of each entry of M
   Lists<Stamp> mass_stamps;         ///< entries of M, by capacitor

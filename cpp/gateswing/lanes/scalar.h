@@ -13,11 +13,6 @@ using device::select;
 template <class Real>
 using MaskOf = decltype(Real(0.0) < Real(0.0));
 
-template <class Real>
-inline constexpr int width_of = Real::width;
-template <>
-inline constexpr int width_of<double> = 1;
-
 inline double abs(double x) {
   return std::abs(x);
 }

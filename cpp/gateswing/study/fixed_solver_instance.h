@@ -11,7 +11,8 @@ namespace gateswing::study {
 template <int N>
 class FixedSolver final : public Solver {
  public:
-  explicit FixedSolver(const network::CompiledNetwork& network) : states_(network.size()), system_(network) {}
+  explicit FixedSolver(const network::CompiledNetwork& network)
+      : states_(network.size()), integrals_(network.integral_count()), system_(network) {}
 
   bool make_consistent(const std::vector<network::PiecewiseLinear>& inputs, double time,
                        Eigen::VectorXd& state) override {
@@ -39,7 +40,8 @@ class FixedSolver final : public Solver {
           return integrate::integrate<Tableau>(system_, x, begin, end, Vector(Vector::Ones()),
                                                integrator_settings(settings), memory, observe);
         });
-    return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
+    return {outcome.status,    begin, outcome.time, state, x.head(states_), integrals.head(integrals_),
+            outcome.statistics};
   }
 
  private:
@@ -61,7 +63,7 @@ class FixedSolver final : public Solver {
     return result;
   }
 
-  int states_;
+  int states_, integrals_;
   System system_;
 };
 

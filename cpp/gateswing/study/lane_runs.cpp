@@ -227,7 +227,7 @@ LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kerne
 
 }  // namespace
 
-const lanes::Kernel* widest_kernel() {
+const lanes::Kernel* fastest_kernel() {
   return lanes::kernels().empty() ? nullptr : &lanes::kernels().front();
 }
 

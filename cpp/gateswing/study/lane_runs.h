@@ -36,7 +36,7 @@ struct LaneUse {
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel);
 
-/// The widest kernel of this machine; null if there is none.
-const lanes::Kernel* widest_kernel();
+/// The fastest kernel of this machine; null if there is none.
+const lanes::Kernel* fastest_kernel();
 
 }  // namespace gateswing::study
