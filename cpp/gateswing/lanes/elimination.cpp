@@ -63,9 +63,7 @@ class Planner {
   // i and j are positions in the order of elimination.
   [[nodiscard]] int state(int i) const { return order_[static_cast<std::size_t>(i)]; }
   [[nodiscard]] bool present(int i, int j) const { return pattern_(state(i), state(j)) != 0; }
-  [[nodiscard]] int slot(int i, int j) const {
-    return result_.slot_of[static_cast<std::size_t>(state(i) * pattern_.size + state(j))];
-  }
+  [[nodiscard]] int slot(int i, int j) const { return result_.slot_of[place(state(i), state(j), pattern_.size)]; }
 
   void add_entry(int i, int j) {
     for (int k = 0; k < std::min(i, j); ++k) {

@@ -7,13 +7,17 @@
 
 namespace gateswing::lanes {
 
-/// Which places of a square matrix may hold something else than zero; row-major.
-struct Pattern {
-  explicit Pattern(int rows)
-      : size(rows), occupied(static_cast<std::size_t>(rows) * static_cast<std::size_t>(rows), 0) {}
+/// Index of a place in a square matrix, row-major.
+constexpr std::size_t place(int row, int column, int size) {
+  return static_cast<std::size_t>(row) * static_cast<std::size_t>(size) + static_cast<std::size_t>(column);
+}
 
-  char& operator()(int row, int column) { return occupied[static_cast<std::size_t>(row * size + column)]; }
-  char operator()(int row, int column) const { return occupied[static_cast<std::size_t>(row * size + column)]; }
+/// Which places of a square matrix may hold something else than zero.
+struct Pattern {
+  explicit Pattern(int rows) : size(rows), occupied(place(rows, 0, rows), 0) {}
+
+  char& operator()(int row, int column) { return occupied[place(row, column, size)]; }
+  char operator()(int row, int column) const { return occupied[place(row, column, size)]; }
 
   int size;
   std::vector<char> occupied;
@@ -41,7 +45,7 @@ struct Elimination {
   };
 
   int slots = 0;             ///< entries of the matrix, those that fill up included
-  std::vector<int> slot_of;  ///< by row * size + column; -1 for a zero
+  std::vector<int> slot_of;  ///< by place(); -1 for a zero
   std::vector<Entry> entries;
   std::vector<Product> products;
   std::vector<Row> forward, backward;

@@ -22,7 +22,7 @@ struct PackOutcome {
   long lane_steps = 0;    ///< attempts times running lanes
 };
 
-/// Advances the pack in `memory`, Layout::size packs of doubles aligned to their own size, by the method that belongs
+/// Advances the pack in `memory`, Layout::size packs of doubles aligned to 64 bytes, by the method that belongs
 /// to the tolerance.
 using PackAdvance = PackOutcome (*)(const Plan& plan, double* memory, const Tolerance& tolerance, unsigned running,
                                     unsigned recorded, int attempts);

@@ -107,7 +107,7 @@ class Builder {
     return network_.ports[static_cast<std::size_t>(port)].states;
   }
   [[nodiscard]] int slot(int row, int column) const {
-    return plan_.elimination.slot_of[static_cast<std::size_t>(row * plan_.states + column)];
+    return plan_.elimination.slot_of[place(row, column, plan_.states)];
   }
 
   void list_devices() {
@@ -130,7 +130,7 @@ class Builder {
     const auto terms = [&](int form) { return static_cast<int>((at(forms, form).states.array() != 0.0).count()); };
     plan_.form_order.resize(forms.size());
     std::iota(plan_.form_order.begin(), plan_.form_order.end(), 0);
-    std::ranges::stable_sort(plan_.form_order, {}, terms);
+    std::ranges::sort(plan_.form_order, {}, [&](int form) { return std::pair(terms(form), form); });
     for (const int form : plan_.form_order) {
       if (plan_.form_runs.empty() || plan_.form_runs.back().terms != terms(form))
         plan_.form_runs.push_back({terms(form), form_count_});

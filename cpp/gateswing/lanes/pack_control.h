@@ -18,50 +18,63 @@ Real PackStep<Tableau, Real>::size_of(const Real* values) const {
   return size;
 }
 
-/// From x'' and x''' at the start, as integrate::first_step.
+template <class Tableau, class Real>
+template <class Visit>
+void PackStep<Tableau, Real>::for_each_slot(const Visit& visit) const {
+  const int* slot = plan_.elimination.slot_of.data();
+  for (int row = 0; row < plan_.states; ++row) {
+    for (int column = 0; column < plan_.states; ++column, ++slot) {
+      if (*slot >= 0) visit(row, column, *slot);
+    }
+  }
+}
+
+/// result = N^-1 (result + J of) on differential rows, N^-1 result on algebraic ones, with N from find_derivatives.
+template <class Tableau, class Real>
+void PackStep<Tableau, Real>::differentiate(const Real* of, Real* result) const {
+  const char* const algebraic = plan_.algebraic.data();
+  const Real* const minus_jacobian = at(plan_.layout.minus_jacobian);
+  for_each_slot([&](int row, int column, int slot) {
+    if (algebraic[row] == 0) result[row] -= minus_jacobian[slot] * of[column];
+  });
+  solve(plan_.elimination, at(plan_.layout.matrix), at(plan_.layout.inverse_pivots), result);
+}
+
+/// The first three derivatives at the start of the step, in the place of stages 0 to 2, as integrate::derivatives: N is
+/// M, with -J on the algebraic rows.
+template <class Tableau, class Real>
+void PackStep<Tableau, Real>::find_derivatives() {
+  const Layout& layout = plan_.layout;
+  Real* const matrix = at(layout.matrix);
+  const char* const algebraic = plan_.algebraic.data();
+  for_each_slot([&](int row, int, int slot) {
+    matrix[slot] = algebraic[row] != 0 ? at(layout.minus_jacobian)[slot] : Real(0.0);
+  });
+  for (std::size_t e = 0; e < plan_.mass_slots.size(); ++e) matrix[plan_.mass_slots[e]] += at(layout.mass)[e];
+  factorize(plan_.elimination, matrix, at(layout.inverse_pivots));
+  Real* const first = stage_values(0);
+  for (int row = 0; row < plan_.states; ++row) {
+    const Real slope = at(layout.time_derivative)[row];
+    first[row] = algebraic[row] != 0 ? slope : at(layout.start_residual)[row];
+    stage_values(1)[row] = algebraic[row] != 0 ? Real(0.0) : slope;
+    stage_values(2)[row] = Real(0.0);
+  }
+  solve(plan_.elimination, matrix, at(layout.inverse_pivots), first);
+  differentiate(first, stage_values(1));
+  differentiate(stage_values(1), stage_values(2));
+}
+
+/// integrate::first_step for the lanes in `fresh`.
 template <class Tableau, class Real>
 void PackStep<Tableau, Real>::estimate_first_steps(const Masks& fresh) {
   constexpr double part_of_tolerance = 0.1, blind_part = 1e-4;
   constexpr double order = Tableau::embedded_order + 1.0;
-  constexpr double factorial = Tableau::embedded_order == 3 ? 24.0 : 120.0;
-  const Layout& layout = plan_.layout;
-  Real* const matrix = at(layout.matrix);
-  const Real* const minus_jacobian = at(layout.minus_jacobian);
-  const int* const slot_of = plan_.elimination.slot_of.data();
-  const auto for_each_slot = [&](const auto& visit) {
-    for (int row = 0; row < plan_.states; ++row) {
-      for (int column = 0; column < plan_.states; ++column) {
-        const int slot = slot_of[row * plan_.states + column];
-        if (slot >= 0) visit(row, column, slot);
-      }
-    }
-  };
-  const char* const algebraic = plan_.algebraic.data();
-  for_each_slot([&](int row, int, int slot) { matrix[slot] = algebraic[row] != 0 ? minus_jacobian[slot] : Real(0.0); });
-  for (std::size_t e = 0; e < plan_.mass_slots.size(); ++e) matrix[plan_.mass_slots[e]] += at(layout.mass)[e];
-  factorize(plan_.elimination, matrix, at(layout.inverse_pivots));
-  Real* const first = at(layout.stages);
-  Real* const second = stage_values(1);
-  Real* const third = stage_values(2);
-  for (int row = 0; row < plan_.states; ++row) {
-    first[row] = at(layout.start_residual)[row];
-    if (algebraic[row] != 0) first[row] = at(layout.time_derivative)[row];
-    second[row] = algebraic[row] != 0 ? Real(0.0) : at(layout.time_derivative)[row];
-    third[row] = Real(0.0);
-  }
-  const auto differentiate = [&](const Real* of, Real* result) {
-    for_each_slot([&](int row, int column, int slot) {
-      if (algebraic[row] == 0) result[row] -= minus_jacobian[slot] * of[column];
-    });
-    solve(plan_.elimination, matrix, at(layout.inverse_pivots), result);
-  };
-  solve(plan_.elimination, matrix, at(layout.inverse_pivots), first);
-  differentiate(first, second);
-  differentiate(second, third);
+  constexpr double factorial = Tableau::embedded_order == 3 ? 24.0 : 120.0;  // of the order
+  static_assert(Tableau::embedded_order == 3 || Tableau::embedded_order == 4);
+  find_derivatives();
   const Real limit = control(duration) - control(elapsed);
-  const Real bend = size_of(second);
-  const Real twist = size_of(third);
-  const Real rate = max(Real(twist / bend), Real(Real(1.0) / limit));
+  const Real bend = size_of(stage_values(1));
+  const Real rate = max(Real(size_of(stage_values(2)) / bend), Real(Real(1.0) / limit));
   const Real term = Real(part_of_tolerance * factorial) * rate * rate / bend;
   const Real length = min(limit, Real(exp(Real(Real(1.0 / order) * log(term))) / rate));
   const Real known = select(bend == Real(0.0), limit, select(finite(length), length, Real(Real(blind_part) * limit)));

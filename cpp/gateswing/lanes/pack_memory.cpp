@@ -12,7 +12,7 @@ namespace {
 
 using Eigen::Index;
 
-constexpr std::align_val_t alignment{64};  // of the widest pack
+constexpr std::align_val_t alignment{64};  // of the widest register
 
 }  // namespace
 

@@ -48,6 +48,10 @@ class PackStep {
   }
   static Masks finite(const Real& x) { return abs(x) <= Real(std::numeric_limits<double>::max()); }
 
+  template <class Visit>
+  void for_each_slot(const Visit& visit) const;
+  void differentiate(const Real* of, Real* result) const;
+  void find_derivatives();
   void estimate_first_steps(const Masks& fresh);
   void choose_lengths();
   Masks attempt();

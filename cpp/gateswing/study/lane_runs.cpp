@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <atomic>
 #include <map>
+#include <memory>
 #include <mutex>
 #include <optional>
 #include <thread>
@@ -18,6 +19,10 @@ namespace {
 using integrate::Status;
 
 constexpr int attempts_between_looks = 256;  // at the flag that cancels
+
+constexpr unsigned bit(int lane) {
+  return 1U << static_cast<unsigned>(lane);
+}
 
 /// One run on its lane, from segment to segment of its inputs.
 class Passenger {
@@ -144,11 +149,12 @@ void run_scalar(LaneRun& run, const Settings& settings) {
 /// One pack of one thread.
 class Pack {
  public:
-  Pack(Group& group, const lanes::Kernel& kernel, const Settings& settings)
+  Pack(Group& group, const lanes::Plan& plan, const lanes::Kernel& kernel, const Settings& settings)
       : group_(group),
+        plan_(plan),
         kernel_(kernel),
         settings_(settings),
-        memory_(*group.plan, kernel.width),
+        memory_(plan, kernel.width),
         passengers_(static_cast<std::size_t>(kernel.width)) {
     for (int lane = 0; lane < kernel.width; ++lane) board(lane);
   }
@@ -158,12 +164,12 @@ class Pack {
                                      static_cast<double>(settings_.maximum_steps)};
     while (running_ != 0) {
       const lanes::PackOutcome outcome =
-          kernel_.advance(*group_.plan, memory_.values(), tolerance, running_, recorded_, attempts_between_looks);
+          kernel_.advance(plan_, memory_.values(), tolerance, running_, recorded_, attempts_between_looks);
       use_.slots += static_cast<long>(outcome.attempts) * kernel_.width;
       use_.steps += outcome.lane_steps;
       const bool ends = cancelled(settings_);
       for (int lane = 0; lane < kernel_.width; ++lane) {
-        if ((running_ >> lane & 1U) != 0) look_after(lane, outcome, ends);
+        if ((running_ & bit(lane)) != 0) look_after(lane, outcome, ends);
       }
     }
     return use_;
@@ -171,9 +177,9 @@ class Pack {
 
  private:
   void look_after(int lane, const lanes::PackOutcome& outcome, bool ends) {
-    const auto is_in = [&](unsigned lanes) { return (lanes >> lane & 1U) != 0; };
+    const auto is_in = [&](unsigned lanes) { return (lanes & bit(lane)) != 0; };
     Passenger& passenger = *passengers_[static_cast<std::size_t>(lane)];
-    if (is_in(outcome.accepted)) passenger.record(*group_.plan);
+    if (is_in(outcome.accepted)) passenger.record(plan_);
     if (is_in(outcome.finished)) {
       if (!passenger.go_on()) board(lane);
     } else if (is_in(outcome.failed)) {
@@ -193,30 +199,30 @@ class Pack {
 
   /// Gives the lane its next run, or leaves it idle.
   void board(int lane) {
-    const auto bit = 1U << lane;
-    running_ &= ~bit;
-    recorded_ &= ~bit;
-    std::optional<Passenger>& passenger = passengers_[static_cast<std::size_t>(lane)];
+    running_ &= ~bit(lane);
+    recorded_ &= ~bit(lane);
+    std::unique_ptr<Passenger>& passenger = passengers_[static_cast<std::size_t>(lane)];
     passenger.reset();
     LaneRun* run = group_.take();
     for (; run != nullptr && run->simulator->time() >= run->end; run = group_.take()) run_scalar(*run, settings_);
     if (run == nullptr) return;
-    passenger.emplace(*run, memory_, lane);
-    running_ |= bit;
-    if (passenger->records()) recorded_ |= bit;
+    passenger = std::make_unique<Passenger>(*run, memory_, lane);
+    running_ |= bit(lane);
+    if (passenger->records()) recorded_ |= bit(lane);
   }
 
   Group& group_;
+  const lanes::Plan& plan_;
   const lanes::Kernel& kernel_;
   const Settings& settings_;
   lanes::PackMemory memory_;
-  std::vector<std::optional<Passenger>> passengers_;
+  std::vector<std::unique_ptr<Passenger>> passengers_;
   unsigned running_ = 0, recorded_ = 0;
   LaneUse use_;
 };
 
 LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kernel* kernel) {
-  if (kernel != nullptr && group.plan) return Pack(group, *kernel, settings).run();
+  if (kernel != nullptr && group.plan) return Pack(group, *group.plan, *kernel, settings).run();
   LaneUse use;
   for (LaneRun* run = group.take(); run != nullptr; run = group.take()) {
     run_scalar(*run, settings);

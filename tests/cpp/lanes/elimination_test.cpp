@@ -35,7 +35,7 @@ std::vector<double> slots(const Elimination& plan, const Eigen::MatrixXd& matrix
   std::vector<double> values(static_cast<std::size_t>(plan.slots), 0.0);
   for (int row = 0; row < matrix.rows(); ++row) {
     for (int column = 0; column < matrix.cols(); ++column) {
-      const int slot = plan.slot_of[static_cast<std::size_t>(row * matrix.rows() + column)];
+      const int slot = plan.slot_of[place(row, column, static_cast<int>(matrix.rows()))];
       if (slot >= 0) values[static_cast<std::size_t>(slot)] = matrix(row, column);
     }
   }

@@ -33,7 +33,7 @@ struct Both {
     Eigen::MatrixXd dense = Eigen::MatrixXd::Zero(plan.states, plan.states);
     for (int row = 0; row < plan.states; ++row) {
       for (int column = 0; column < plan.states; ++column) {
-        const int slot = plan.elimination.slot_of[static_cast<std::size_t>(row * plan.states + column)];
+        const int slot = plan.elimination.slot_of[place(row, column, plan.states)];
         if (slot >= 0) dense(row, column) = at(plan.layout.minus_jacobian)[slot];
       }
     }
