@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <atomic>
+#include <exception>
 #include <map>
 #include <memory>
 #include <mutex>
@@ -9,7 +10,7 @@
 #include <thread>
 
 #include "gateswing/integrate/dense_output.h"
-#include "gateswing/integrate/tableau.h"
+#include "gateswing/integrate/settings.h"
 #include "gateswing/lanes/make_plan.h"
 #include "gateswing/lanes/pack_memory.h"
 
@@ -233,30 +234,46 @@ LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kerne
 
 }  // namespace
 
+LaneUse& LaneUse::operator+=(const LaneUse& other) {
+  slots += other.slots;
+  steps += other.steps;
+  scalar_runs += other.scalar_runs;
+  return *this;
+}
+
 const lanes::Kernel* fastest_kernel() {
   return lanes::kernels().empty() ? nullptr : &lanes::kernels().front();
 }
 
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel) {
+  integrate::validate({.relative_tolerance = settings.relative_tolerance,
+                       .absolute_tolerance = settings.relative_tolerance,
+                       .maximum_steps = settings.maximum_steps});
   std::map<std::vector<int>, Group> groups;
   for (LaneRun& run : runs) groups[lanes::structure(run.simulator->network())].runs.push_back(&run);
   for (auto& [structure, group] : groups) group.plan = lanes::make_plan(group.runs.front()->simulator->network());
   LaneUse total;
+  std::exception_ptr failure;
   std::mutex mutex;
   const auto work = [&] {
     for (auto& [structure, group] : groups) {
-      const LaneUse use = advance_group(group, settings, kernel);
-      const std::scoped_lock lock(mutex);
-      total.slots += use.slots;
-      total.steps += use.steps;
-      total.scalar_runs += use.scalar_runs;
+      try {
+        const LaneUse use = advance_group(group, settings, kernel);
+        const std::scoped_lock lock(mutex);
+        total += use;
+      } catch (...) {
+        const std::scoped_lock lock(mutex);
+        failure = std::current_exception();
+      }
     }
   };
-  std::vector<std::jthread> workers;
-  for (std::size_t t = 1; t < threads; ++t) workers.emplace_back(work);
-  work();
-  workers.clear();
+  {
+    std::vector<std::jthread> helpers;
+    for (std::size_t t = 1; t < threads; ++t) helpers.emplace_back(work);
+    work();
+  }
+  if (failure) std::rethrow_exception(failure);
   return total;
 }
 

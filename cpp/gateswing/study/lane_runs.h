@@ -23,6 +23,7 @@ struct LaneUse {
   long steps = 0;        ///< of these, attempts of a running lane
   long scalar_runs = 0;  ///< runs that a scalar solver began or finished
 
+  LaneUse& operator+=(const LaneUse& other);
   [[nodiscard]] double occupancy() const {
     return slots > 0 ? static_cast<double>(steps) / static_cast<double>(slots) : 0.0;
   }
@@ -33,6 +34,7 @@ struct LaneUse {
 ///
 /// A run's numbers do not depend on the other runs, on their order, or on `threads`, to the last bit; with another
 /// kernel, or none (null: everything scalar), they differ within the tolerance. No simulator may occur twice.
+/// Throws std::invalid_argument for settings that the integrator refuses, and what a recorder throws.
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel);
 

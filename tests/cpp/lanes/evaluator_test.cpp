@@ -135,7 +135,7 @@ TEST_CASE("a superjunction part and a recovering diode evaluate as in the scalar
   cell.freewheel->junction.lifetime = 60e-9;
   const network::CompiledNetwork compiled = network::compile(network::build(cell, 4.0));
   REQUIRE(compiled.step_capacitors.size() == 3);
-  REQUIRE(compiled.diodes.back().charge >= 0);
+  REQUIRE(std::ranges::any_of(compiled.diodes, [](const network::DiodePort& diode) { return diode.charge >= 0; }));
   check_same(compiled, random);
 }
 

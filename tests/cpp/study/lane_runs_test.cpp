@@ -8,6 +8,7 @@
 #include <memory>
 #include <numeric>
 #include <random>
+#include <stdexcept>
 
 #include "gateswing/study/channels.h"
 #include "gateswing/study/low_side_run.h"
@@ -152,7 +153,7 @@ TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
 
 TEST_CASE("drawn cells of many structures end on lanes as on the scalar solver") {
   network::test::CellDraw draw(47);
-  std::vector<network::test::RandomCell> cells(40);
+  std::vector<network::test::RandomCell> cells(10);
   std::ranges::generate(cells, [&] { return draw.next(); });
   const auto make_batch = [&] {
     Batch batch;
@@ -195,6 +196,16 @@ TEST_CASE("a run that cannot be integrated, or is out of steps, ends as on the s
       CHECK(run.interval.end_time < end_time);
     }
   }
+}
+
+TEST_CASE("settings that the integrator refuses are refused with and without lanes, on every thread") {
+  Batch batch = batch_of(spread(3));
+  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 2.0}, 2, nullptr), std::invalid_argument);
+  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, fastest_kernel()), std::invalid_argument);
+}
+
+TEST_CASE("no runs are no work") {
+  CHECK(advance_all({}, {}, 2, fastest_kernel()).slots == 0);
 }
 
 TEST_CASE("a cancelled batch stops every run where it is") {
