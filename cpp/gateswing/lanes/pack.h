@@ -105,12 +105,11 @@ struct Pack : Registers<double, registers, lanes> {
   friend Pack sqrt(const Pack& a) {
     return through(a, [](const auto& x) { return x.sqrt(); });
   }
-  // Eigen clamps the arguments, which would turn NaN into a number.
   friend Pack exp(const Pack& a) {
-    return select(a == a, through(a, [](const auto& x) { return x.exp(); }), a);
+    return through(a, [](const auto& x) { return x.exp(); });
   }
   friend Pack log(const Pack& a) {
-    return select(a == a, through(a, [](const auto& x) { return x.log(); }), a);
+    return through(a, [](const auto& x) { return x.log(); });
   }
   /// x ln(u)/(u - 1) with u = 1 + x rounded, whose errors cancel (W. Kahan, from memory); for x > -1.
   friend Pack log1p(const Pack& a) {

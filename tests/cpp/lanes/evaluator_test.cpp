@@ -19,10 +19,19 @@ constexpr int size = 14;
 constexpr double tolerance = 1e-11;
 using System = network::NetworkSystem<size>;
 
+/// With a gate command that rises, so that the laws depend on time.
+network::CompiledNetwork on_a_ramp(network::CompiledNetwork compiled) {
+  const auto command = std::ranges::find(compiled.input_names, network::gate_command_input);
+  REQUIRE(command != compiled.input_names.end());
+  compiled.inputs[static_cast<std::size_t>(command - compiled.input_names.begin())] =
+      network::PiecewiseLinear({{-5e-9, 0.0}, {15e-9, 1.0}});
+  return compiled;
+}
+
 /// Both evaluations of one network, in one segment of its inputs.
 struct Both {
   explicit Both(const network::CompiledNetwork& compiled)
-      : network(compiled), plan(*make_plan(network)), memory(plan, 1), system(network) {
+      : network(on_a_ramp(compiled)), plan(*make_plan(network)), memory(plan, 1), system(network) {
     memory.load(0, network, network.initial_state());
     memory.enter_segment(0, network.inputs, 0.0, 1.0);
     system.enter_segment(network.inputs, 0.0);
