@@ -6,7 +6,8 @@
 //   residual(t, x, r, p): r = M0 M(x)^-1 f(x, t) on differential rows, with M0 the mass matrix of the last linearize,
 //   and
 //     f(x, t) on algebraic rows (zero rows of M); simply f where M is constant. p = integrands of the quadratures;
-//   integrand_tangent(direction, time): p_x direction + p_t time, at the last linearize (only where quadratures > 0).
+//   integrand_tangent(direction, time): p_x direction + p_t time, at the last linearize (only where quadratures > 0);
+//   base_residual(r, p), optional: what residual gives at the point of the last linearize, called right after it.
 #pragma once
 
 #include <Eigen/Core>
@@ -38,7 +39,11 @@ class RosenbrockStep {
     time_ = t;
     start_ = x;
     system.linearize(t, x, mass_, jacobian_, time_derivative_);
-    system.residual(t, x, start_residual_, start_integrand_);
+    if constexpr (requires { system.base_residual(start_residual_, start_integrand_); }) {
+      system.base_residual(start_residual_, start_integrand_);
+    } else {
+      system.residual(t, x, start_residual_, start_integrand_);
+    }
   }
 
   /// Computes end state, error and integrals of a step of length h [s].

@@ -16,6 +16,15 @@ namespace gateswing::integrate {
 /// error. No growth right after a rejection.
 class StepControl {
  public:
+  static constexpr double integral_gain = 0.3;
+  static constexpr double proportional_gain = 0.2;
+  static constexpr double safety = 0.9;
+  static constexpr double largest_cut = 1.0 / 6.0;
+  static constexpr double largest_growth = 6.0;
+  static constexpr double failure_cut = 0.25;
+  static constexpr double smallest_error = 1e-10;
+  static constexpr double smallest_remembered_log_error = -4.6;  // one error of 1 % by luck must not forbid growth
+
   explicit StepControl(int embedded_order) : exponent_(1.0 / (embedded_order + 1)) {}
 
   void restart() {
@@ -50,15 +59,6 @@ class StepControl {
   }
 
  private:
-  static constexpr double integral_gain = 0.3;
-  static constexpr double proportional_gain = 0.2;
-  static constexpr double safety = 0.9;
-  static constexpr double largest_cut = 1.0 / 6.0;
-  static constexpr double largest_growth = 6.0;
-  static constexpr double failure_cut = 0.25;
-  static constexpr double smallest_error = 1e-10;
-  static constexpr double smallest_remembered_log_error = -4.6;  // one error of 1 % by luck must not forbid growth
-
   double exponent_;
   double previous_step_ = 0.0;
   double previous_log_error_ = 0.0;

@@ -83,6 +83,7 @@ class NetworkSystem {
     base_mass_ = mass;
     base_state_ = x;
     base_elapsed_ = elapsed;
+    base_right_hand_side_ = f;
     Matrix factor;
     copy_variable_block(mass, factor);
     capacitance_.take_mass_slopes(conduction_.ports(), variable_rates(factor, f), jacobian);
@@ -94,12 +95,9 @@ class NetworkSystem {
     const Real elapsed = t - segment_start_;
     r = linear_part(elapsed, x);
     p.setZero();
-    for (int row = 0; row < variable_size_; ++row) p[passing_begin() + row] = std::abs(r[row]);
+    read_passing(r, p);
     conduction_.evaluate(x, elapsed, r);
-    conduction_.powers(device_part(p));
-    resistors_.powers(x, elapsed, p);
-    sources_.powers(x, elapsed, conduction_, p.data() + source_begin(), p.data() + charge_begin());
-    for (int row = 0; row < variable_size_; ++row) p[row_begin() + row] = r[row];
+    read_integrands(x, elapsed, r, p);
     Matrix mass;
     copy_variable_block(constant_mass_, mass);
     capacitance_.add_mass(conduction_.ports(), x, mass);
@@ -108,6 +106,14 @@ class NetworkSystem {
       r[row] = 0.0;
       for (int column = 0; column < variable_size_; ++column) r[row] += base_mass_(row, column) * rates[column];
     }
+  }
+
+  /// M0 M^-1 f is f itself here, and the laws have just been evaluated.
+  [[gnu::noinline]] void base_residual(Vector& r, Integrals& p) {
+    r = base_right_hand_side_;
+    p.setZero();
+    read_passing(base_linear_, p);
+    read_integrands(base_state_, base_elapsed_, r, p);
   }
 
   [[nodiscard, gnu::noinline]] Integrals integrand_tangent(const Vector& direction, Real time) {
@@ -131,6 +137,18 @@ class NetworkSystem {
   [[nodiscard]] int passing_begin() const { return row_begin() + variable_size_; }
   [[nodiscard]] std::span<double> device_part(Integrals& p) const {
     return {p.data() + resistors_.count(), conduction_.device_count()};
+  }
+
+  void read_passing(const Vector& linear, Integrals& p) const {
+    for (int row = 0; row < variable_size_; ++row) p[passing_begin() + row] = std::abs(linear[row]);
+  }
+
+  /// With the currents last evaluated.
+  void read_integrands(const Vector& x, Real elapsed, const Vector& f, Integrals& p) {
+    conduction_.powers(device_part(p));
+    resistors_.powers(x, elapsed, p);
+    sources_.powers(x, elapsed, conduction_, p.data() + source_begin(), p.data() + charge_begin());
+    for (int row = 0; row < variable_size_; ++row) p[row_begin() + row] = f[row];
   }
 
   /// Asked by the first member, before any other copies rows into its fixed width.
@@ -178,7 +196,7 @@ class NetworkSystem {
   Real segment_start_ = 0.0;
   Vector segment_value_, segment_slope_;  // input part of f: value + elapsed slope
   Matrix base_mass_;                      // at the last linearize
-  Vector base_state_, base_linear_;
+  Vector base_state_, base_linear_, base_right_hand_side_;
   Real base_elapsed_ = 0.0;
 };
 

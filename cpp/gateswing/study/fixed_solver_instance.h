@@ -12,7 +12,8 @@ namespace gateswing::study {
 template <int N>
 class FixedSolver final : public Solver {
  public:
-  explicit FixedSolver(const network::CompiledNetwork& network) : states_(network.size()), system_(network) {}
+  explicit FixedSolver(const network::CompiledNetwork& network)
+      : states_(network.size()), integrals_(network.integral_count()), system_(network) {}
 
   bool make_consistent(const std::vector<network::PiecewiseLinear>& inputs, double time,
                        Eigen::VectorXd& state) override {
@@ -42,7 +43,8 @@ class FixedSolver final : public Solver {
           return integrate::integrate<Tableau>(system_, x, begin, end, Vector(Vector::Ones()),
                                                integrator_settings(settings), memory, observe);
         });
-    return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
+    return {outcome.status,    begin, outcome.time, state, x.head(states_), integrals.head(integrals_),
+            outcome.statistics};
   }
 
   Interval replay(const std::vector<network::PiecewiseLinear>& inputs, double begin, std::span<const double> step_ends,
@@ -75,7 +77,7 @@ class FixedSolver final : public Solver {
     return result;
   }
 
-  int states_;
+  int states_, integrals_;
   System system_;
 };
 

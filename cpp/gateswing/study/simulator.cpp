@@ -54,6 +54,11 @@ bool Simulator::start(double time, const Eigen::VectorXd& state) {
   return solver_->make_consistent(network_.inputs, time, state_);
 }
 
+void Simulator::move_to(double time, const Eigen::VectorXd& state) {
+  time_ = time;
+  state_ = state;
+}
+
 bool Simulator::take(const Interval& piece, Interval& total) {
   if (total.integrals.size() == 0) total.integrals = Eigen::VectorXd::Zero(piece.integrals.size());
   append(total, piece);

@@ -70,6 +70,9 @@ class Simulator {
   /// Repeats the steps of an earlier advance() from the same time, from the present state; see integrate/replay.h.
   Interval replay(std::span<const double> step_ends, const Settings& settings);
 
+  /// Goes on from another state, at `time` [s]; resistive voltages must be consistent with it.
+  void move_to(double time, const Eigen::VectorXd& state);
+
   [[nodiscard]] const network::CompiledNetwork& network() const { return network_; }
   [[nodiscard]] network::Ledger ledger(const Interval& interval) const;
   [[nodiscard]] double time() const { return time_; }

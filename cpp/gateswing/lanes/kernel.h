@@ -1,0 +1,39 @@
+// Steps of packs, built once for each instruction set and chosen at run time.
+#pragma once
+
+#include <vector>
+
+#include "gateswing/lanes/plan.h"
+
+namespace gateswing::lanes {
+
+struct Tolerance {
+  double relative = 1e-6;
+  double absolute = 1e-6;  ///< [V] or [A]
+  double attempts = 1e6;   ///< of one lane, accepted or not, before it counts as failed
+};
+
+/// What stopped a pack. Bit i is lane i.
+struct PackOutcome {
+  unsigned finished = 0;  ///< reached the end of the segment
+  unsigned failed = 0;    ///< cannot go on; time and state are those of the last accepted step
+  unsigned accepted = 0;  ///< of the recorded lanes, those with a new step
+  int attempts = 0;       ///< of the pack
+  long lane_steps = 0;    ///< attempts times running lanes
+};
+
+/// Advances the pack in `memory`, Layout::size packs of doubles aligned to 64 bytes, by the method that belongs
+/// to the tolerance.
+using PackAdvance = PackOutcome (*)(const Plan& plan, double* memory, const Tolerance& tolerance, unsigned running,
+                                    unsigned recorded, int attempts);
+
+struct Kernel {
+  int width;  ///< lanes
+  const char* instructions;
+  PackAdvance advance;
+};
+
+/// The kernels that this machine can run, fastest first; none on a machine without AVX2.
+const std::vector<Kernel>& kernels();
+
+}  // namespace gateswing::lanes

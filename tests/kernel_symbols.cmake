@@ -1,0 +1,18 @@
+# Fails when an object compiled for one instruction set holds a function that the linker may share with code for every
+# machine: cmake -DNM=... -DOBJECTS=a.o;b.o -P kernel_symbols.cmake
+foreach(object IN LISTS OBJECTS)
+  if(NOT object MATCHES "instance_")
+    continue()
+  endif()
+  execute_process(COMMAND ${NM} --demangle --defined-only ${object} OUTPUT_VARIABLE symbols COMMAND_ERROR_IS_FATAL ANY)
+  string(REGEX MATCHALL "[^\n]+ W [^\n]+" weak "${symbols}")
+  list(LENGTH weak count)
+  list(FILTER weak EXCLUDE REGEX "Pack<|Mask<|eigen_for_")
+  if(weak)
+    message(FATAL_ERROR "${object} shares ${weak}")
+  endif()
+  math(EXPR checked "${checked} + ${count}")
+endforeach()
+if(checked EQUAL 0)
+  message(FATAL_ERROR "no kernel found among ${OBJECTS}")
+endif()
