@@ -46,7 +46,7 @@ class Batch {
     for (int k = 0; k < periods; ++k) pulses.push_back({k * period, (k + duty) * period});
     for (const network::LowSideCell& cell : cells) {
       cells_.push_back(std::make_unique<study::LowSideRun>(cell, 6.0));
-      cells_.back()->set_pulses(pulses);
+      cells_.back()->set_command(network::gate_command(pulses, cell.driver.timing));
       right_ = cells_.back()->simulator().start(0.0) && right_;
       runs_.push_back({&cells_.back()->simulator(), periods * period, nullptr, {}});
     }

@@ -40,7 +40,7 @@ std::unique_ptr<study::LowSideRun> started() {
   auto run = std::make_unique<study::LowSideRun>(bench::demonstration_cell(), 6.0);
   std::vector<network::Pulse> pulses;
   for (int k = 0; k < periods; ++k) pulses.push_back({k * period, (k + duty) * period});
-  run->set_pulses(pulses);
+  run->set_command(network::gate_command(pulses, bench::demonstration_cell().driver.timing));
   if (!run->simulator().start(0.0)) std::puts("no consistent start");
   return run;
 }

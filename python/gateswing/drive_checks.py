@@ -204,10 +204,10 @@ def _repeated_avalanche(cell: LowSideCell, operation: Operation, current: float)
 
 
 def _cold_junction(cell: LowSideCell, operation: Operation, current: float) -> Iterator[InputWarning]:
+    if cell.junction_temperature != STATED_TEMPERATURE or (cell.cooling and cell.cooling.mosfet):
+        return
     drive = on_voltage(cell)
-    if cell.junction_temperature != STATED_TEMPERATURE or drive <= float(
-        bench.plateau_voltage(cell.mosfet, current)
-    ):
+    if drive <= float(bench.plateau_voltage(cell.mosfet, current)):
         return
     cold, hot = (
         float(bench.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
@@ -218,5 +218,6 @@ def _cold_junction(cell: LowSideCell, operation: Operation, current: float) -> I
         yield InputWarning(
             "junction_temperature",
             f"conduction alone heats the MOSFET with up to {format_quantity(loss, 'W', 2)}, but it is "
-            f"simulated at 25 degC; at 125 degC its on-resistance is {hot / cold:.2g} times that.",
+            f"simulated at 25 degC; at 125 degC its on-resistance is {hot / cold:.2g} times that. State its "
+            "temperature, or its cooling.",
         )

@@ -26,7 +26,7 @@ class Batch {
  public:
   void add(const network::LowSideCell& cell, double current, bool records = false) {
     cells_.push_back(std::make_unique<LowSideRun>(cell, current));
-    cells_.back()->set_pulses({{0.0, on_time}});
+    cells_.back()->set_command(network::gate_command(std::vector<network::Pulse>{{0.0, on_time}}, cell.driver.timing));
     REQUIRE(cells_.back()->simulator().start(-20e-9));
     runs.push_back({&cells_.back()->simulator(), end_time, records ? &cells_.back()->recorder() : nullptr, {}});
   }
