@@ -13,8 +13,8 @@ namespace gateswing::lanes {
 template <class Element, int registers, int lanes>
 struct Registers {
   using Vector [[gnu::vector_size(sizeof(Element) * lanes)]] = Element;
-  Vector
-      v[registers];  // NOLINT(modernize-avoid-c-arrays): nothing but what the compiler knows how to keep in registers
+  // An array of the language, which the compiler knows how to keep in registers.
+  Vector v[registers];  // NOLINT(modernize-avoid-c-arrays)
 };
 
 template <int registers, int lanes>
@@ -39,7 +39,7 @@ struct Mask : Registers<std::int64_t, registers, lanes> {
   friend unsigned bits(const Mask& mask) {
     unsigned result = 0;
     for (int i = 0; i < registers * lanes; ++i) {
-      result |= static_cast<unsigned>(mask.v[i / lanes][i % lanes] & 1) << i;
+      result |= (static_cast<unsigned>(mask.v[i / lanes][i % lanes]) & 1U) << static_cast<unsigned>(i);
     }
     return result;
   }

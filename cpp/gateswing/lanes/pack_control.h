@@ -151,7 +151,7 @@ void PackStep<Tableau, Real>::keep_dense() {
     Real* const shape = at(layout.dense_shape) + row;
     shape[0] = weighted<DenseWeights<0>>(row);
     shape[plan_.states] = weighted<DenseWeights<1>>(row);
-    shape[2 * plan_.states] = weighted<DenseWeights<2>>(row);
+    shape[static_cast<std::ptrdiff_t>(2) * plan_.states] = weighted<DenseWeights<2>>(row);
   }
 }
 

@@ -67,7 +67,9 @@ class PackStep {
   [[nodiscard]] Real weighted(int row, std::index_sequence<j...>) const {
     Real sum(0.0);
     const Real* const u = at(plan_.layout.stages) + row;
-    ((Row::values[j] != 0.0 ? void(sum += Real(Row::values[j]) * u[static_cast<int>(j) * plan_.states]) : void()), ...);
+    ((Row::values[j] != 0.0 ? void(sum += Real(Row::values[j]) * u[static_cast<std::ptrdiff_t>(j) * plan_.states])
+                            : void()),
+     ...);
     return sum;
   }
   template <class Row>

@@ -11,7 +11,7 @@ namespace gateswing::network {
 enum class Side { high, low };
 
 /// What the names of a side's elements and nodes begin with.
-inline std::string prefix(Side side) {
+inline std::string prefix(Side side) {  // NOLINT(modernize-use-string-view): names are built on it
   return side == Side::high ? "high " : "low ";
 }
 

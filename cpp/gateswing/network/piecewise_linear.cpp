@@ -106,7 +106,8 @@ PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming&
 PeriodicCommand periodic_gate_command(const Pulse& pulse, double period, const CommandTiming& timing) {
   require_valid(timing);
   const double logic_on = pulse.off - pulse.on;
-  if (!(period > 0.0) || !std::isfinite(period) || !std::isfinite(pulse.on) || !(logic_on >= 0.0 && logic_on <= period))
+  const bool fits = logic_on >= 0.0 && logic_on <= period;
+  if (!(period > 0.0) || !std::isfinite(period) || !std::isfinite(pulse.on) || !fits)
     throw std::invalid_argument("a repeated gate pulse must be finite and no longer than its period");
   const double output_on = logic_on + timing.turn_off_delay - timing.turn_on_delay;
   if (logic_on == 0.0 || output_on <= 0.0) return {PiecewiseLinear(0.0), 0.0, 0.0};

@@ -33,8 +33,8 @@ const char* too_many_steps =
 void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
   if (!(request.current > 0.0) || !std::isfinite(request.current))
     throw std::invalid_argument("the current [A] at the turn-off must be finite and positive");
-  if (!(request.remaining_share > 0.0 && request.remaining_share < 1.0))
-    throw std::invalid_argument("the remaining share of the current must lie between 0 and 1");
+  const bool is_share = request.remaining_share > 0.0 && request.remaining_share < 1.0;
+  if (!is_share) throw std::invalid_argument("the remaining share of the current must lie between 0 and 1");
   if (cell.load.constant_current || cell.load.inductance == 0.0)
     throw std::invalid_argument("a release needs a load with an inductance, whose current can die");
 }

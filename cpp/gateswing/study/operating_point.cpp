@@ -114,8 +114,10 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
   network::Ledger ledger = run.simulator().ledger(period);
   const PeriodEnd end{period.status, period.end_state,
                       mean_heat(switched.circuit().junctions, ledger, switched.period())};
-  result.periodicity_residual =
-      steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
+  if (steady.correction) {
+    result.periodicity_residual =
+        steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
+  }
   add_driver_at_rest(switched.cell().driver, result, ledger);
   read_powers(ledger, switched.cell(), result);
   read_waveform(result);

@@ -37,7 +37,9 @@ class PeriodCorrection {
 
   /// False where a difference has no value; then only change_after() may be asked.
   [[nodiscard]] bool found() const { return change_.has_value(); }
-  [[nodiscard]] const Change& change() const { return *change_; }
+  [[nodiscard]] const Change& change() const {
+    return *change_;  // NOLINT(bugprone-unchecked-optional-access): found() says whether it may be asked
+  }
   /// With the temperatures held.
   [[nodiscard]] Change electrical_change() const;
 

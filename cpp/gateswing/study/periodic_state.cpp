@@ -1,6 +1,7 @@
 #include "gateswing/study/periodic_state.h"
 
 #include <algorithm>
+#include <array>
 #include <cstdio>
 
 namespace gateswing::study {
@@ -17,9 +18,9 @@ constexpr double nearly_linear = 1e-2;
 constexpr double largest_warming = 50.0;  // of a junction in one correction [K]
 
 std::string text(const char* format, double value) {
-  char buffer[64];
-  std::snprintf(buffer, sizeof buffer, format, value);
-  return buffer;
+  std::array<char, 64> buffer{};
+  std::snprintf(buffer.data(), buffer.size(), format, value);
+  return buffer.data();
 }
 
 class Search {
@@ -36,8 +37,8 @@ class Search {
     result_.periods = map_.periods();
     result_.statistics = map_.statistics();
     if (result_.correction) {
-      result_.thermal_gain = result_.correction->thermal_gain();
-      result_.largest_multiplier = result_.correction->largest_multiplier();
+      result_.thermal_gain = correction().thermal_gain();
+      result_.largest_multiplier = correction().largest_multiplier();
     }
     if (result_.status == Status::success) judge();
     return std::move(result_);
@@ -65,8 +66,8 @@ class Search {
       const std::optional<PeriodCorrection> earlier = std::move(result_.correction);
       result_.correction.emplace(map_, start_, end_, still_holds_ ? &*earlier : nullptr);
       still_holds_ = false;
-      if (!result_.correction->found()) continue;
-      result_.corrections.push_back(result_.correction->change().size);
+      if (!correction().found()) continue;
+      result_.corrections.push_back(correction().change().size);
       return true;
     }
     result_.message =
@@ -82,7 +83,7 @@ class Search {
   }
 
   bool finished() {
-    const PeriodCorrection::Change& change = result_.correction->change();
+    const PeriodCorrection::Change& change = correction().change();
     if (change.size <= request_.tolerance && !warms_itself()) {
       apply(change, 1.0);
       result_.outcome = PeriodicOutcome::periodic;
@@ -91,15 +92,19 @@ class Search {
     return map_.periods() >= request_.maximum_periods || overheated();
   }
 
+  /// There is one from the first linearization on.
+  [[nodiscard]] const PeriodCorrection& correction() const {
+    return *result_.correction;  // NOLINT(bugprone-unchecked-optional-access)
+  }
+
   /// The loop gain says that no higher temperature in reach is a balance either, and the junctions are heating up.
   bool warms_itself() const {
-    return result_.correction->thermal_gain() >= 1.0 && result_.correction->heating(start_, end_).maxCoeff() > 0.0;
+    return correction().thermal_gain() >= 1.0 && correction().heating(start_, end_).maxCoeff() > 0.0;
   }
 
   bool overheated() {
-    const PeriodCorrection& correction = *result_.correction;
     for (Index j = 0; j < start_.temperatures.size(); ++j) {
-      const bool goes_on = warms_itself() || correction.change().temperatures[j] > 0.0;
+      const bool goes_on = warms_itself() || correction().change().temperatures[j] > 0.0;
       if (start_.temperatures[j] < request_.highest_temperature || !goes_on) continue;
       result_.outcome = PeriodicOutcome::thermal_runaway;
       hottest_ = j;
@@ -112,14 +117,15 @@ class Search {
   bool improve() {
     if (warms_itself()) return warm();
     const PeriodStart from = start_;
-    const PeriodCorrection::Change change = result_.correction->change();
-    for (double damping = bounded(change); damping >= smallest_damping; damping *= 0.5) {
+    const PeriodCorrection::Change change = correction().change();
+    double damping = 2.0 * bounded(change);
+    while ((damping *= 0.5) >= smallest_damping) {
       start_ = from;
       apply(change, damping);
       end_ = map_.run(start_);
       if (end_.status == Status::cancelled) break;
       if (end_.status != Status::success) continue;
-      const double left = result_.correction->change_after(start_, end_).size;
+      const double left = correction().change_after(start_, end_).size;
       still_holds_ = left <= nearly_linear * change.size;
       if (left <= (1.0 - 0.25 * damping) * change.size || at_limit()) return true;
     }
@@ -131,8 +137,8 @@ class Search {
 
   /// Up by what the heat asks for, the electrical state on its way to the periodic one at the temperatures now.
   bool warm() {
-    PeriodCorrection::Change change = result_.correction->electrical_change();
-    change.temperatures = result_.correction->heating(start_, end_).cwiseMax(0.0).cwiseMin(largest_warming);
+    PeriodCorrection::Change change = correction().electrical_change();
+    change.temperatures = correction().heating(start_, end_).cwiseMax(0.0).cwiseMin(largest_warming);
     apply(change, 1.0);
     return march(1);
   }

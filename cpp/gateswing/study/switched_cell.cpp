@@ -25,7 +25,8 @@ double valley_current(const network::LowSideCell& cell, double frequency, double
 network::LowSideCell at_temperatures(network::LowSideCell cell, const Eigen::VectorXd& temperatures) {
   Eigen::Index next = 0;
   if (cell.cooled_mosfet) cell.mosfet = cell.cooled_mosfet->at(temperatures[next++]);
-  if (cell.cooled_freewheel) cell.freewheel->junction = cell.cooled_freewheel->at(temperatures[next++]);
+  if (cell.cooled_freewheel && cell.freewheel)
+    cell.freewheel->junction = cell.cooled_freewheel->at(temperatures[next++]);
   return cell;
 }
 
@@ -45,7 +46,7 @@ std::vector<HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
   return junctions;
 }
 
-const network::LowSideCell& checked(const network::LowSideCell& cell) {
+network::LowSideCell checked(network::LowSideCell cell) {
   const auto bad = [](const network::HeatPath& path) {
     return !(path.ambient > 0.0) || !std::isfinite(path.ambient) || !(path.resistance >= 0.0) ||
            !std::isfinite(path.resistance);
