@@ -64,7 +64,7 @@ class Search {
     for (int failures = 0; failures < 3; ++failures) {
       if (failures > 0 && !march_on()) return false;
       const std::optional<PeriodCorrection> earlier = std::move(result_.correction);
-      result_.correction.emplace(map_, start_, end_, still_holds_ ? &*earlier : nullptr);
+      result_.correction.emplace(map_, start_, end_, still_holds_ && earlier ? &*earlier : nullptr);
       still_holds_ = false;
       if (!correction().found()) continue;
       result_.corrections.push_back(correction().change().size);
