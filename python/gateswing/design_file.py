@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from .cell import LowSideCell
 from .document import Document
+from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, between, positive
 from .quantities import Interval
 
@@ -80,6 +81,14 @@ class Limits(Model):
     maximum_freewheel_temperature: Annotated[
         float | None, _junction("Of the freewheel diode, where its cooling is given; left out: 150 degC.")
     ] = None
+    maximum_duty_error: Annotated[
+        float | None,
+        Quantity(
+            "",
+            "Of the period, between the commanded on-time and that of the drain; left out: 10 %.",
+            allowed=between(0.0, 1.0),
+        ),
+    ] = None
     maximum_avalanche_energy: Annotated[
         float | None,
         Quantity(
@@ -107,6 +116,28 @@ class Design(Document):
     cell: Annotated[LowSideCell, Field(description="The circuit.")]
     operation: Annotated[Operation, Field(description="Frequency and duty cycle.")]
     limits: Annotated[Limits, Field(description="What must hold.")] = Limits()
+
+    @model_validator(mode="after")
+    def _can_be_judged(self) -> Self:
+        require_cooling(self.cell, self.limits, "limits.")
+        return self
+
+
+def require_cooling(cell: LowSideCell, limits: Limits, prefix: str = "") -> None:
+    """Refuse a limit on a temperature that is not computed.
+
+    Raises:
+        InputError: the cell does not say how the part is cooled.
+    """
+    for part, name in (
+        ("mosfet", "maximum_junction_temperature"),
+        ("freewheel", "maximum_freewheel_temperature"),
+    ):
+        if getattr(limits, name) is not None and (
+            cell.cooling is None or getattr(cell.cooling, part) is None
+        ):
+            reason = f"cannot be judged: the cell does not say how its {part} is cooled."
+            raise InputError([InputProblem(f"{prefix}{name}", None, reason, hint=f"Give cooling.{part}.")])
 
 
 def read_design(path: str | Path) -> Design:

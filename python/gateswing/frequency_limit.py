@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from .design_file import Design, Operation
-from .errors import InputError, InputProblem
+from .errors import InputError, InputProblem, SimulationError
 from .figures import format_figure
-from .limit_checks import LimitCheck, limit_checks
+from .limit_checks import LimitCheck, judged
 from .model import argument
 from .studies import operating_point
 from .tables import html_table, text_table
@@ -121,6 +121,7 @@ def highest_frequency(
 
     Raises:
         InputError: the ends are out of range or in the wrong order.
+        SimulationError: no frequency has an answer.
     """
     kind = Operation.quantity_of("frequency")
     assert kind is not None
@@ -135,6 +136,10 @@ def highest_frequency(
         warnings.simplefilter("ignore")
         checks = tuple(pool.map(search.checks, frequencies))
         names = {check.name for some in checks for check in some}
+        if not names:
+            raise SimulationError(
+                "no_answer", "No frequency of the search has a periodic state to be judged."
+            )
         limits = list(pool.map(lambda name: search.limit(name, frequencies), sorted(names)))
     return HighestFrequency(design, tuple(sorted(limits, key=_order)), frequencies, checks)
 
@@ -153,21 +158,19 @@ class _Search:
     def checks(self, frequency: float) -> tuple[LimitCheck, ...]:
         if frequency not in self._found:
             point = operating_point(self._design.cell, frequency=frequency, duty=self._design.operation.duty)
-            self._found[frequency] = limit_checks(self._design, point) if point.succeeded else ()
+            self._found[frequency] = judged(self._design, point)
         return self._found[frequency]
 
     def check(self, name: str, frequency: float) -> LimitCheck | None:
         return next((one for one in self.checks(frequency) if one.name == name), None)
 
     def limit(self, name: str, frequencies: Iterable[float]) -> FrequencyLimit:
-        """The first crossing upward from a frequency that holds the limit."""
+        """The first crossing upward from a frequency that holds the limit; one without an answer does not."""
         last_held = first = None
         for frequency in frequencies:
             check = self.check(name, frequency)
-            if check is None:
-                continue
             first = first or check
-            if check.margin >= 0.0:
+            if check is not None and check.margin >= 0.0:
                 last_held = frequency
             elif last_held is not None:
                 return self._crossing(name, last_held, frequency)
@@ -187,7 +190,9 @@ class _Search:
 
         root = bisect(sign, math.log(held), math.log(exceeded), xtol=_ACCURACY)
         best = max(
-            one for one in self._found if one <= math.exp(root) * (1.0 + _ACCURACY) and self._holds(name, one)
+            one
+            for one in tuple(self._found)
+            if one <= math.exp(root) * (1.0 + _ACCURACY) and self._holds(name, one)
         )
         check = self.check(name, best)
         assert check is not None

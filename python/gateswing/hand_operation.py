@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from . import _core, formulas
+from .cell import LowSideCell
 from .errors import SimulationError
 from .hand import Bias, Given, HandFigure, HandFormulas
 from .hand_circuit import HandCircuit
@@ -40,12 +41,19 @@ def operation_formulas(point: OperatingPoint) -> HandFormulas:
     return HandFormulas("Operating point by hand", tuple(_Operation(point).figures()))
 
 
+def _at_found_temperatures(point: OperatingPoint) -> LowSideCell:
+    """The cell at the junction temperatures that its cooling leads to, where they were found."""
+    found = {name: getattr(point, name) for name in ("junction_temperature", "freewheel_temperature")}
+    return point.cell.replace({name: value for name, value in found.items() if math.isfinite(value)})
+
+
 class _Operation:
     """One operating point, with the circuit at its mean load current."""
 
     def __init__(self, point: OperatingPoint) -> None:
         self.point = point
-        self.at = HandCircuit(point.cell, point.mean_load_current)
+        self.cell = _at_found_temperatures(point)
+        self.at = HandCircuit(self.cell, point.mean_load_current)
         self.current = Given(point.mean_load_current, "simulated: mean_load_current")
         self.frequency = Given(point.frequency, "frequency")
         self.duty = Given(point.duty, "duty")
@@ -126,7 +134,7 @@ class _Operation:
         diode = self.point.cell.freewheel
         if diode is None:
             return
-        core = diode.to_core(self.point.cell.freewheel_temperature)
+        core = diode.to_core(self.cell.freewheel_temperature)
         junction = core.junction
         drop = junction.emission_voltage * math.log1p(self.current.value / junction.saturation_current)
         forward = Given(drop + diode.resistance * self.current.value, "model, at its junction temperature")

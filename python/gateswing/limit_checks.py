@@ -12,13 +12,16 @@ from .design_file import Design, Limits
 from .figures import format_figure
 from .results import OperatingFigures, OperatingPoint
 
-__all__ = ["FIGURE_OF_LIMIT", "NO_TIME", "LimitCheck", "limit_checks"]
+__all__ = ["FIGURE_OF_LIMIT", "JUDGED_IN_SWEEPS", "NO_TIME", "LimitCheck", "judged", "limit_checks"]
 
 # Share of a period that is rounding and not time.
 NO_TIME = 1e-9
 
 # Share of the turn-off energy below which the breakdown does not count.
 _LEAKAGE = 0.01
+_NO_ENERGY = 1e-9  # [J]
+# Of the period, between the commanded on-time and the one of the drain; common practice, no source.
+_USUAL_DUTY_ERROR = 0.1
 
 FIGURE_OF_LIMIT = {
     "maximum_drain_voltage": "peak_drain_voltage",
@@ -32,6 +35,8 @@ FIGURE_OF_LIMIT = {
     "maximum_junction_temperature": "junction_temperature",
     "maximum_freewheel_temperature": "freewheel_temperature",
 }
+# Limits that hold for each point of a sweep, where they are stated.
+JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_error")
 # Of silicon in the usual packages; common practice, no source.
 _USUAL_JUNCTION_RATING = 423.15
 
@@ -91,10 +96,18 @@ def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...
     return tuple(sorted(_checks(design, point), key=lambda one: one.margin))
 
 
+def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
+    """The limits of a design at any outcome of its simulation: none where there is no answer to judge."""
+    if point.succeeded:
+        return limit_checks(design, point)
+    return (runaway_check(design, point.message),) if point.status == "thermal_runaway" else ()
+
+
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield _switches_fully(design.cell, point)
     yield _avalanche(design, point)
     limits = _with_ratings(design)
+    yield _duty_error(limits, point)
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
     for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
@@ -152,6 +165,18 @@ def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
     return LimitCheck("switches_fully", float(on and off), 1.0, "", margin, verdict, definition, reason)
 
 
+def _duty_error(limits: Limits, point: OperatingPoint) -> LimitCheck:
+    """How far the on-time of the drain is from the commanded one."""
+    limit = limits.maximum_duty_error or _USUAL_DUTY_ERROR
+    error = abs(point.on_share - point.duty)
+    margin = _margin("maximum_duty_error", error, limit)
+    definition = (
+        "of the period, between the commanded on-time and that of the drain (v_DS below 10 % of the bus)"
+    )
+    verdict = _verdict(margin, limits.margin)
+    return LimitCheck("maximum_duty_error", error, limit, "%", margin, verdict, definition)
+
+
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     """Energy that the breakdown takes at each turn-off."""
     power = point.losses_by_cause.get("avalanche", 0.0)
@@ -163,16 +188,16 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
             name, energy, allowed, "J", margin, _verdict(margin, design.limits.margin), definition
         )
     # The rounded knee of the law leaks a little below the breakdown voltage.
-    negligible = _LEAKAGE * abs(point.turn_off.total_energy)
-    margin = 1.0 - energy / negligible if negligible > 0.0 else 1.0
-    if not margin < 0.0:
+    turn_off = abs(point.turn_off.total_energy)
+    negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY
+    if energy <= negligible:
         return LimitCheck(name, energy, 0.0, "J", 1.0, "held", definition)
     each, mean = format_figure(energy, "J", 3), format_figure(power, "W", 3)
     reason = (
         f"the drain breaks through at every turn-off, {each} each time or {mean}, "
         "and the design allows no avalanche energy."
     )
-    return LimitCheck(name, energy, 0.0, "J", margin, "exceeded", definition, reason)
+    return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
 
 
 def gate_voltage_needed(cell: LowSideCell, current: float) -> float:
@@ -221,6 +246,10 @@ def settled_gate_voltage(cell: LowSideCell) -> float:
 def _never_off(cell: LowSideCell, point: OperatingPoint) -> str:
     if point.duty >= 1.0:
         return "the MOSFET is never told to turn off (duty 100 %)."
+    breakdown = cell.mosfet.breakdown_voltage
+    if cell.bus.voltage >= breakdown:
+        bus, rated = format_figure(cell.bus.voltage, "V"), format_figure(breakdown, "V")
+        return f"the MOSFET cannot block: the bus of {bus} is above its breakdown voltage of {rated}."
     time = format_figure((1.0 - point.duty) / point.frequency, "s", 3)
     lowest = format_figure(point.minimum_gate_voltage, "V", 3)
     threshold = format_figure(cell.mosfet.channel.threshold_voltage, "V", 3)

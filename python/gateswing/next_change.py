@@ -11,6 +11,7 @@ from .driver import PushPullDriver
 from .errors import InputError
 from .figures import format_figure
 from .limit_checks import LimitCheck, limit_checks
+from .part_library import part
 from .quantities import format_quantity
 from .results import OperatingPoint
 
@@ -50,6 +51,15 @@ class _Move:
 
 # Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
 _TRIAL_TOLERANCE = 1e-4
+# Generic parts of the library and the voltage that they block [V].
+_FREEWHEEL_DIODES = (
+    ("schottky-40V", 40.0),
+    ("schottky-60V", 60.0),
+    ("schottky-100V", 100.0),
+    ("ultrafast-200V", 200.0),
+    ("ultrafast-600V", 600.0),
+    ("fast-1000V", 1000.0),
+)
 # A change is made stronger, step by step, at most so often: a factor of 16 in the end.
 _MOST_STEPS = 4
 _RANK = {"held": 2, "marginal": 1, "exceeded": 0}
@@ -120,24 +130,36 @@ def next_change(
     Returns:
         The change, or ``None`` where none of them helps.
     """
+    added = _with_freewheel(design)
+    if added is not None:
+        found = _simulated(*added, point, checks, simulate, tolerance)
+        if found is not None and found.after.margin > checks[0].margin:
+            return found
     moves = list(_moves(design, checks[0].name))
     with ThreadPoolExecutor() as pool:
         tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
-        found = [(effort, change) for effort, change in tried if change is not None]
-    if not found:
+        helpful = [(effort, change) for effort, change in tried if change is not None]
+    if not helpful:
         return None
-    best = max(found, key=lambda one: _merit(*one))[1]
-    return _told(best, point, simulate(best.design, tolerance))
+    best = max(helpful, key=lambda one: _merit(*one))[1]
+    return _simulated(best.design, best.text, point, checks, simulate, tolerance)
 
 
-def _told(tried: Change, before: OperatingPoint, found: OperatingPoint) -> Change | None:
-    """The change with the figures of a simulation as exact as that of the design."""
+def _simulated(
+    changed: Design,
+    text: str,
+    before: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
+    tolerance: float,
+) -> Change | None:
+    """A change with its figures, simulated as exactly as the design was."""
+    found = simulate(changed, tolerance)
     if not found.succeeded:
         return None
-    checks = limit_checks(tried.design, found)
-    after = next(one for one in checks if one.name == tried.before.name)
-    losses = before.total_loss, found.total_loss
-    return Change(tried.text, tried.design, tried.before, after, checks, *losses)
+    then = limit_checks(changed, found)
+    after = next(one for one in then if one.name == checks[0].name)
+    return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
 
 
 def _merit(effort: float, change: Change) -> tuple[float, ...]:
@@ -172,6 +194,18 @@ def _pursue(
         if best.outcome == "held":
             break
     return effort, best
+
+
+def _with_freewheel(design: Design) -> tuple[Design, str] | None:
+    """A generic diode that blocks twice the bus, where an inductive load has none."""
+    if design.cell.freewheel is not None or not design.cell.has_inductive_load:
+        return None
+    for name, rating in _FREEWHEEL_DIODES:
+        if rating >= 2.0 * design.cell.bus.voltage:
+            return design.replace(
+                {"cell.freewheel": part(name)}
+            ), f"a freewheel diode ({name}) across the load"
+    return None
 
 
 def _stronger(driver: PushPullDriver, factor: float) -> PushPullDriver:
@@ -230,6 +264,7 @@ _HELPS = {
     "maximum_drain_voltage": _CALMER,
     "maximum_overshoot": _CALMER,
     "maximum_avalanche_energy": _CALMER,
+    "maximum_duty_error": _FASTER,
     "maximum_gate_voltage": (
         _Move(_GATE_RESISTANCE, 2.0, 1.0),
         _Move("cell.gate_inductance", 0.5, 3.0),

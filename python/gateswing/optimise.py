@@ -12,11 +12,11 @@ from numpy.typing import ArrayLike, NDArray
 from .cell import LowSideCell
 from .design_file import Limits
 from .errors import InputError, InputProblem
-from .limit_checks import FIGURE_OF_LIMIT
+from .limit_checks import JUDGED_IN_SWEEPS
 from .spread import Distribution, Spread, distributions
 from .spread_runs import spread_plan
 from .sweeps import JobOptions, SweepJob, run_plan
-from .yields import limit_figure
+from .yields import held_by_limit, limit_figure
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -65,12 +65,13 @@ class Objective:
         """The cost of one design, or of each column."""
         columns = np.asarray(numbers, dtype=np.float64)
         dataset = self.dataset(columns)
-        held_against = [name for name in FIGURE_OF_LIMIT if getattr(self.limits, name) is not None]
+        held_against = [name for name in JUDGED_IN_SWEEPS if getattr(self.limits, name) is not None]
         beyond = sum(
             (self._beyond(dataset, name) for name in held_against), np.zeros(dataset.sizes["design"])
         )
         cost = dataset[self.minimise].values / self.scale + _WEIGHT * beyond
-        cost = np.where((dataset["status"] == "done") & np.isfinite(cost), cost, _NO_ANSWER)
+        switches = held_by_limit(dataset, Limits())["switches fully"]
+        cost = np.where(switches & np.isfinite(cost), cost, _NO_ANSWER)
         return float(cost[0]) if columns.ndim == 1 else cost
 
     def values(self, numbers: ArrayLike) -> dict[str, Floats]:

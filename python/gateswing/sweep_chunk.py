@@ -15,9 +15,10 @@ from .cell import LowSideCell
 from .driver import PushPullDriver
 from .studies import settings
 
-__all__ = ["NOT_RUN", "ChunkAnswer", "Outcome", "Point", "figure_names", "portable", "run_chunk"]
+__all__ = ["DONE", "NOT_RUN", "ChunkAnswer", "Outcome", "Point", "figure_names", "portable", "run_chunk"]
 
 NOT_RUN = _core.PointStatus.not_run.name
+DONE = _core.PointStatus.done.name
 
 
 class Point(NamedTuple):

@@ -14,7 +14,7 @@ from .design_file import Operation
 from .errors import InputError, InputProblem
 from .model import Model
 from .sweep_axes import Plan, replaced
-from .sweep_chunk import NOT_RUN, Outcome, Point, figure_names
+from .sweep_chunk import DONE, NOT_RUN, Outcome, Point, figure_names
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -32,7 +32,8 @@ def dataset_of(plan: Plan, outcomes: Mapping[int, Outcome], relative_tolerance: 
     dims = [axis.name for axis in plan.axes]
     table = np.full((len(plan), len(figure_names())), np.nan)
     for number, outcome in outcomes.items():
-        table[number] = outcome.figures
+        if outcome.status == DONE:
+            table[number] = outcome.figures
     data: dict[str, Any] = {
         figure.name: (dims, column.reshape(plan.shape), _attributes(figure))
         for figure, column in zip(_core.operating_point_figures(), table.T, strict=True)
@@ -57,7 +58,7 @@ def with_outcomes(dataset: xr.Dataset, outcomes: Mapping[int, Outcome]) -> xr.Da
     for number, outcome in outcomes.items():
         place = np.unravel_index(number, dataset["status"].shape)
         for name, value in zip(figure_names(), outcome.figures, strict=True):
-            copy[name].transpose(*order).values[place] = value
+            copy[name].transpose(*order).values[place] = value if outcome.status == DONE else np.nan
     for name in ("status", "message"):
         texts = dataset[name].values.astype(object)
         for number, outcome in outcomes.items():

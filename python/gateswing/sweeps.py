@@ -21,7 +21,7 @@ from .figures import format_figure
 from .results import OperatingPoint
 from .studies import input_warnings, operating_point, settings
 from .sweep_axes import AxisValues, Plan, plan_of
-from .sweep_chunk import Outcome, Point, figure_names, run_chunk
+from .sweep_chunk import DONE, Outcome, Point, figure_names, run_chunk
 from .sweep_dataset import dataset_of, origin_of, points_of, with_outcomes
 from .sweep_progress import Progress, progress_of
 from .sweep_run import LOST, compute, crew_of, thread_count
@@ -45,7 +45,6 @@ __all__ = [
 ]
 
 _INVALID = _core.PointStatus.invalid.name
-_DONE = _core.PointStatus.done.name
 # A number with its unit, as in "0.05 ohm".
 _NUMBER = re.compile(r"-?\d[\d.e+-]*(?: \w+)?")
 
@@ -230,7 +229,7 @@ def sweep_cost(
 def failed(dataset: xr.Dataset) -> pd.DataFrame:
     """The points of a sweep without an answer to rely on: their coordinates, status and message."""
     table = dataset[["status", "message"]].to_dataframe().reset_index()
-    return table[table["status"] != _DONE].reset_index(drop=True)
+    return table[table["status"] != DONE].reset_index(drop=True)
 
 
 def retry(
@@ -258,7 +257,7 @@ def retry(
     """
     tolerance = relative_tolerance or float(origin_of(dataset)["relative_tolerance"])
     job = SweepJob(threads, executor, store, progress, tolerance)
-    wanted = np.flatnonzero(dataset["status"].values.ravel() != _DONE).tolist()
+    wanted = np.flatnonzero(dataset["status"].values.ravel() != DONE).tolist()
     found = dict(zip(wanted, points_of(dataset, wanted), strict=True))
     points = {number: point for number, point in found.items() if isinstance(point, Point)}
     outcomes: dict[int, Outcome] = {}

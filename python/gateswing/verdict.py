@@ -10,13 +10,15 @@ from .cautions import safety_cautions
 from .design_file import Design
 from .errors import InputWarning, SafetyCaution
 from .figures import json_value
-from .limit_checks import LimitCheck, limit_checks, runaway_check
+from .limit_checks import LimitCheck, judged
 from .next_change import Change, next_change
 from .results import OperatingPoint
 from .studies import RELATIVE_TOLERANCE, operating_point
 from .tables import html_table, text_table
 
 __all__ = ["Verdict", "check"]
+
+_RETRY_TOLERANCE = 1e-8
 
 _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 
@@ -98,9 +100,10 @@ def check(design: Design) -> Verdict:
     is told.
     """
     point = _simulate(design, RELATIVE_TOLERANCE)
-    checks = limit_checks(design, point) if point.succeeded else ()
-    if point.status == "thermal_runaway":
-        checks = (runaway_check(design, point.message),)
+    if point.status == "not_periodic":
+        # The slowest state may hold on to the errors of the integration.
+        point = _simulate(design, _RETRY_TOLERANCE)
+    checks = judged(design, point)
     change = None
     if point.succeeded and checks[0].verdict != "held":
         with warnings.catch_warnings():

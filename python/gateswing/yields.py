@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .design_file import Limits
+from .errors import InputError, InputProblem
 from .figures import format_figure
-from .limit_checks import FIGURE_OF_LIMIT, NO_TIME
+from .limit_checks import FIGURE_OF_LIMIT, JUDGED_IN_SWEEPS, NO_TIME
 from .model import Quantity, argument, between
 from .tables import html_table, text_table
 
@@ -104,7 +105,7 @@ def held_by_limit(dataset: xr.Dataset, limits: Limits) -> dict[str, NDArray[np.b
     answered = (dataset["status"] == "done").values
     on, between_levels = dataset["on_share"].values, dataset["transition_share"].values
     held = {"switches fully": answered & (on > 0.0) & (1.0 - on - between_levels > NO_TIME)}
-    for name in FIGURE_OF_LIMIT:
+    for name in JUDGED_IN_SWEEPS:
         limit = getattr(limits, name)
         if limit is None:
             continue
@@ -119,7 +120,17 @@ def limit_figure(dataset: xr.Dataset, name: str) -> NDArray[np.float64]:
     if name == "maximum_gate_voltage":
         highest, lowest = (dataset[f"{end}_gate_voltage"].values for end in ("maximum", "minimum"))
         return np.asarray(np.maximum(highest, -lowest), dtype=np.float64)
-    return np.asarray(dataset[FIGURE_OF_LIMIT[name]].values, dtype=np.float64)
+    if name == "maximum_avalanche_energy":
+        energy = dataset["avalanche_loss"] / dataset["frequency"]
+        return np.asarray(energy.transpose(*dataset["avalanche_loss"].dims).values, dtype=np.float64)
+    if name == "maximum_duty_error":
+        error = abs(dataset["on_share"] - dataset["duty"])
+        return np.asarray(error.transpose(*dataset["on_share"].dims).values, dtype=np.float64)
+    figure = np.asarray(dataset[FIGURE_OF_LIMIT[name]].values, dtype=np.float64)
+    if name.endswith("_temperature") and np.isnan(figure).all():
+        reason = "cannot be judged: the cell does not say how the part is cooled."
+        raise InputError([InputProblem(name, None, reason, hint="Give its cooling.")])
+    return figure
 
 
 def _entry(name: str, held: NDArray[np.bool_], confidence: float) -> YieldEntry:
