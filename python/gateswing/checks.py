@@ -159,9 +159,9 @@ def headroom_warnings(
     breakdown = mosfet.breakdown_voltage
     if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
         given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
-        yield InputWarning(
-            "bus.voltage", f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
-        )
+        short = f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
+        beyond = f"{given} is above the breakdown voltage of {rated}: the MOSFET cannot block it."
+        yield InputWarning("bus.voltage", beyond if bus >= breakdown else short)
     rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
     if rated_diode is not None and bus > rated_diode:
         given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")

@@ -76,7 +76,8 @@ def test_a_sweep_carries_temperatures_and_runaways(cell: gs.LowSideCell) -> None
         axes={"cooling.mosfet.junction_to_case": [5.0, 20.0, 190.0]},
     )
     temperatures = table.junction_temperature.values.ravel()
-    assert temperatures[0] < temperatures[1] < temperatures[2]
+    assert temperatures[0] < temperatures[1]
+    assert math.isnan(temperatures[2])
     assert list(table.status.values.ravel()) == ["done", "done", "thermal_runaway"]
 
 

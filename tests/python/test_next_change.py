@@ -90,3 +90,13 @@ def test_an_avalanche_at_every_turn_off_is_named_or_judged(design: gs.Design) ->
     check = next(one for one in limit_checks(allowed, verdict.point) if one.name == first.name)
     assert check.verdict == "held"
     assert check.margin == pytest.approx(1.0 - first.figure / 1e-3)
+
+
+def test_a_missing_freewheel_diode_is_the_first_thing_to_add(design: gs.Design) -> None:
+    verdict, change = changed(
+        design.replace({"cell.freewheel": None, "cell.load.inductance": "10 uH", "limits": gs.Limits()})
+    )
+    assert verdict.limiting is not None
+    assert "breaks through" in verdict.limiting.reason
+    assert change.text == "a freewheel diode (schottky-100V) across the load"
+    assert change.after.verdict == "held"

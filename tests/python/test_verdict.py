@@ -68,6 +68,7 @@ def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, desig
         "maximum_drain_voltage",
         "maximum_gate_voltage",
         "maximum_avalanche_energy",
+        "maximum_duty_error",
     }
     assert found["maximum_drain_voltage"].limit == design.cell.mosfet.breakdown_voltage
     assert found["maximum_gate_voltage"].limit == design.cell.mosfet.maximum_gate_voltage
@@ -170,6 +171,20 @@ def test_a_junction_that_runs_away_exceeds_its_limit(design: gs.Design) -> None:
     assert verdict.outcome == "exceeded"
     assert "thermal runaway" in verdict.sentence()
     json.dumps(verdict.to_mapping(), allow_nan=False)
+
+
+def test_an_on_time_that_the_driver_distorts_is_judged(judge: Judge, design: gs.Design) -> None:
+    commanded = design.operation.duty
+    found = by_name(judge({}, on_share=commanded - 0.15))["maximum_duty_error"]
+    assert found.margin == pytest.approx(-0.5)
+    assert by_name(judge({"maximum_duty_error": "20 %"}, on_share=commanded - 0.15))[
+        "maximum_duty_error"
+    ].margin == pytest.approx(0.25)
+
+
+def test_a_limit_on_a_temperature_without_cooling_is_refused(design: gs.Design) -> None:
+    with pytest.raises(gs.InputError, match="does not say how its mosfet is cooled"):
+        design.replace({"limits.maximum_junction_temperature": "100 degC"})
 
 
 def test_the_mapping_is_plain_json_even_with_figures_missing(judge: Judge) -> None:

@@ -1,0 +1,47 @@
+"""The highest frequency for each limit is where its margin crosses zero, and no answer is not held."""
+
+import math
+
+import pytest
+
+import gateswing as gs
+from gateswing.limit_checks import limit_checks
+
+
+def margin_at(design: gs.Design, name: str, frequency: float) -> float:
+    point = gs.operating_point(design.cell, frequency=frequency, duty=design.operation.duty)
+    return next(check.margin for check in limit_checks(design, point) if check.name == name)
+
+
+def test_a_limit_is_held_just_below_its_frequency_and_not_just_above(design: gs.Design) -> None:
+    found = gs.highest_frequency(design, lowest="200 kHz", highest="2 MHz")
+    first = found.limiting
+    assert 200e3 < found.frequency < 2e6
+    assert margin_at(design, first.check.name, found.frequency) >= 0.0
+    assert margin_at(design, first.check.name, found.frequency * 1.02) < 0.0
+    assert [one.frequency for one in found.limits] == sorted(one.frequency for one in found.limits)
+    assert found.sentence().startswith("Up to ")
+    assert found.plot().axes[0].get_xlabel() == "switching frequency"
+
+
+def test_what_every_frequency_holds_or_none_is_said(design: gs.Design) -> None:
+    some = {"limits.maximum_overshoot": "1 V", "limits.maximum_driver_loss": "5 W"}
+    found = gs.highest_frequency(design.replace(some), lowest="100 kHz", highest="300 kHz")
+    by_name = {one.check.name: one.frequency for one in found.limits}
+    assert by_name["maximum_overshoot"] == 0.0
+    assert math.isinf(by_name["maximum_driver_loss"])
+    assert found.sentence().startswith("No frequency holds all limits: overshoot")
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_frequency_at_which_a_junction_runs_away_is_not_held(design: gs.Design) -> None:
+    way = gs.HeatPath(junction_to_case="800 K/W")
+    hot = design.replace({"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way)})
+    found = gs.highest_frequency(hot, lowest="50 kHz", highest="200 kHz")
+    assert found.frequency == 0.0
+    assert "thermal runaway" in found.sentence()
+
+
+def test_ends_in_the_wrong_order_are_refused(design: gs.Design) -> None:
+    with pytest.raises(gs.InputError, match="not above the lowest"):
+        gs.highest_frequency(design, lowest="1 MHz", highest="10 kHz")
