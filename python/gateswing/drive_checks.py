@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from . import formulas
 from . import static_bench as bench
 from .cell import LowSideCell
 from .design_file import Operation
@@ -74,14 +75,11 @@ def load_current(cell: LowSideCell) -> float | None:
 
 
 def avalanche_energy(cell: LowSideCell, current: float) -> float:
-    """Energy [J] that a turn-off at a current [A] leaves in the MOSFET without a freewheel diode.
-
-    1/2 L I^2 BV/(BV - V_bus): the supply adds its share while the current falls.
-    """
+    """Energy [J] that a turn-off at a current [A] leaves in the MOSFET without a freewheel diode."""
     breakdown, bus = cell.mosfet.breakdown_voltage, cell.bus.voltage
     if bus >= breakdown:
         return math.inf
-    return 0.5 * cell.load.inductance * current**2 * breakdown / (breakdown - bus)
+    return float(formulas.clamp_energy(cell.load.inductance, current, breakdown, bus))
 
 
 def commutation_slope(cell: LowSideCell) -> float | None:

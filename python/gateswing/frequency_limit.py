@@ -17,6 +17,7 @@ from .figures import format_figure
 from .limit_checks import LimitCheck, judged
 from .model import argument
 from .studies import operating_point
+from .sweep_run import thread_count
 from .tables import html_table, text_table
 
 if TYPE_CHECKING:
@@ -132,7 +133,7 @@ def highest_frequency(
     count = 1 + math.ceil(_DENSITY * math.log10(high / low))
     search = _Search(design)
     frequencies = tuple(float(one) for one in np.geomspace(low, high, count))
-    with warnings.catch_warnings(), ThreadPoolExecutor() as pool:
+    with warnings.catch_warnings(), ThreadPoolExecutor(thread_count(None)) as pool:
         warnings.simplefilter("ignore")
         checks = tuple(pool.map(search.checks, frequencies))
         names = {check.name for some in checks for check in some}

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from .cell import LowSideCell
-from .channel_inverse import source_end_overdrive, voltage_of_overdrive
 from .design_file import Design, Limits
+from .drive_checks import on_voltage
 from .figures import format_figure
 from .results import OperatingFigures, OperatingPoint
+from .static_bench import plateau_voltage
 
 __all__ = ["FIGURE_OF_LIMIT", "JUDGED_IN_SWEEPS", "NO_TIME", "LimitCheck", "judged", "limit_checks"]
 
@@ -20,6 +21,7 @@ NO_TIME = 1e-9
 # Share of the turn-off energy below which the breakdown does not count.
 _LEAKAGE = 0.01
 _NO_ENERGY = 1e-9  # [J]
+_NO_CURRENT = 1e-6  # [A]
 # Of the period, between the commanded on-time and the one of the drain; common practice, no source.
 _USUAL_DUTY_ERROR = 0.1
 
@@ -200,12 +202,6 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
 
 
-def gate_voltage_needed(cell: LowSideCell, current: float) -> float:
-    """Gate voltage [V] at which the saturated channel carries a current [A]: its plateau."""
-    law = cell.mosfet.to_core(cell.junction_temperature).channel
-    return float(voltage_of_overdrive(law, source_end_overdrive(law, max(current, 1e-6), 0.0)))
-
-
 def load_current(cell: LowSideCell) -> float:
     """Current [A] that the load draws from a switch that stays on."""
     if cell.load.constant_current is not None:
@@ -220,7 +216,12 @@ def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
         return "the MOSFET is never told to turn on (duty 0)."
     if not math.isfinite(current):
         return "the MOSFET never turns on fully."
-    needed, most = gate_voltage_needed(cell, current), settled_gate_voltage(cell)
+    most = on_voltage(cell)
+    needed = float(
+        plateau_voltage(
+            cell.mosfet, max(current, _NO_CURRENT), junction_temperature=cell.junction_temperature
+        )
+    )
     at, given = format_figure(current, "A"), format_figure(point.maximum_gate_voltage, "V", 3)
     wanted = f"its gate needs {format_figure(needed, 'V', 3)} to carry {at}"
     if most <= needed:
@@ -231,16 +232,6 @@ def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
     return (
         f"the MOSFET never turns on fully: {wanted}, and reaches only {given} within the on-time of {time}."
     )
-
-
-def settled_gate_voltage(cell: LowSideCell) -> float:
-    """Gate voltage [V] in the end of a long on-state: the rail less drop, divided by a pull-down."""
-    driver = cell.driver.push_pull()
-    lifted = driver.supply_voltage - driver.source_drop
-    if cell.pull_down_resistance is None:
-        return lifted
-    series = cell.gate_resistance + driver.source_resistance
-    return lifted * cell.pull_down_resistance / (cell.pull_down_resistance + series)
 
 
 def _never_off(cell: LowSideCell, point: OperatingPoint) -> str:

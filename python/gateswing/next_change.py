@@ -14,6 +14,7 @@ from .limit_checks import LimitCheck, limit_checks
 from .part_library import part
 from .quantities import format_quantity
 from .results import OperatingPoint
+from .sweep_run import thread_count
 
 __all__ = ["Change", "next_change"]
 
@@ -136,7 +137,7 @@ def next_change(
         if found is not None and found.after.margin > checks[0].margin:
             return found
     moves = list(_moves(design, checks[0].name))
-    with ThreadPoolExecutor() as pool:
+    with ThreadPoolExecutor(thread_count(None)) as pool:
         tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
         helpful = [(effort, change) for effort, change in tried if change is not None]
     if not helpful:

@@ -45,9 +45,11 @@ def threshold_voltage(
     return voltage_of_overdrive(law, source_end_overdrive(law, current, drain_end))
 
 
-def plateau_voltage(mosfet: Mosfet, drain_current: ArrayLike) -> Array:
+def plateau_voltage(
+    mosfet: Mosfet, drain_current: ArrayLike, *, junction_temperature: float = STATED_TEMPERATURE
+) -> Array:
     """v_GS [V] that carries drain_current [A] in saturation."""
-    law = mosfet.channel.to_core()
+    law = mosfet.to_core(junction_temperature).channel
     return voltage_of_overdrive(law, source_end_overdrive(law, drain_current, 0.0))
 
 
