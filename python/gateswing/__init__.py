@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
-    from .gate_resistance import GateResistanceChoice, choose_gate_resistance
+    from .gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
     from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
@@ -56,7 +56,14 @@ if TYPE_CHECKING:
     from .overlays import Overlay, overlay
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
-    from .part_tests import avalanche_test, gate_charge_test, recovery_test
+    from .part_tests import (
+        AvalancheTest,
+        GateChargeTest,
+        RecoveryTest,
+        avalanche_test,
+        gate_charge_test,
+        recovery_test,
+    )
     from .preferred import preferred_value, preferred_values
     from .probe import Probe, RingJudgement
     from .release import InductiveTurnOff, inductive_turn_off
@@ -66,7 +73,7 @@ if TYPE_CHECKING:
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
-    from .snubber import SnubberDesign, snubber_for
+    from .snubber import SnubberDesign, SnubberEffect, snubber_for
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
@@ -110,7 +117,7 @@ _HOMES = {
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
     "next_change": ("Change",),
-    "gate_resistance": ("GateResistanceChoice", "choose_gate_resistance"),
+    "gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
     "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
@@ -126,12 +133,19 @@ _HOMES = {
     "reporting": ("Report", "report"),
     "part_file": ("PartFile",),
     "part_library": ("PartLibrary", "part", "parts"),
-    "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
+    "part_tests": (
+        "AvalancheTest",
+        "GateChargeTest",
+        "RecoveryTest",
+        "avalanche_test",
+        "gate_charge_test",
+        "recovery_test",
+    ),
     "overlays": ("Overlay", "overlay"),
     "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
-    "snubber": ("SnubberDesign", "snubber_for"),
+    "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
     "spread": ("Spread", "sheet_spreads"),
@@ -156,6 +170,7 @@ _HOMES = {
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "AvalancheTest",
     "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
@@ -181,6 +196,7 @@ __all__ = [
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
+    "GateChargeTest",
     "GateDriverIC",
     "GateResistanceChoice",
     "HalfBridgeCell",
@@ -219,7 +235,9 @@ __all__ = [
     "PullUpTransistor",
     "PushPullDriver",
     "RcdClamp",
+    "RecoveryTest",
     "Report",
+    "ResistanceCurve",
     "RingElements",
     "RingJudgement",
     "SafetyCaution",
@@ -229,6 +247,7 @@ __all__ = [
     "SimulationError",
     "Snubber",
     "SnubberDesign",
+    "SnubberEffect",
     "SnubberSize",
     "Spread",
     "StepCapacitance",

@@ -133,6 +133,15 @@ class LowSideCell(Model):
     driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
     load: Annotated[Load, Field(description="Between bus and drain.")]
     gate_resistance: Annotated[float, GATE_RESISTANCE] = 0.0
+    gate_resistor_rating: Annotated[
+        float | None,
+        Quantity(
+            "W",
+            "Rated power of the gate resistor; left out: not judged.",
+            allowed=positive(100.0),
+            usual=at_least(0.03, 5.0),
+        ),
+    ] = None
     turn_off_gate_resistance: Annotated[float | None, TURN_OFF_GATE_RESISTANCE] = None
     steering_diode_voltage: Annotated[float, STEERING_DIODE_VOLTAGE] = 0.6
     gate_inductance: Annotated[float, GATE_INDUCTANCE] = 0.0

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from .cell import LowSideCell
 from .design_file import Operation
 from .diode import Diode
-from .drive_checks import drive_warnings, loss_warnings
+from .drive_checks import HOT, drive_warnings, loss_warnings
 from .driver import Driver
 from .errors import InputWarning, TopologyWarning
 from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
@@ -115,15 +115,14 @@ def floating_gate_warnings(
     """A gate that only a microcontroller's pin holds: the pin floats until its program sets it."""
     if not isinstance(driver, MicrocontrollerPin) or pull_down is not None:
         return
-    gate = floating_gate(mosfet, bus_voltage=bus)
-    if gate.turns_on:
-        lifted, least = (
-            format_quantity(value, "V", 3) for value in (gate.induced_gate_voltage, gate.threshold_voltage)
-        )
+    induced = floating_gate(mosfet, bus_voltage=bus).induced_gate_voltage
+    least = mosfet.lowest_threshold_voltage(HOT)
+    if induced >= least:
+        lifted, conducts = (format_quantity(value, "V", 3) for value in (induced, least))
         yield TopologyWarning(
             f"{prefix}pull_down_resistance",
-            f"while the pin floats, at reset, the rising bus lifts the open gate to {lifted}; it conducts "
-            f"from {least}. Fit a pull-down resistor.",
+            f"there is none, and while the pin floats, at reset, the rising bus lifts the open gate to {lifted}. "
+            f"Parts of this type conduct from {conducts} on when hot. Fit one, 10 kohm say, from gate to source.",
         )
 
 

@@ -211,6 +211,19 @@ class Decoupling(Model):
         )
 
 
+    def needed_capacitance(
+        self, droop: float, gate_charge: float, peak_current: float, current_slope: float = 0.0
+    ) -> float:
+        """Capacitance [F] that keeps :meth:`droop` at a stated value [V]; infinite if its leads alone exceed it.
+
+        Args:
+            droop: allowed [V].
+            gate_charge, peak_current, current_slope: as for :meth:`droop`.
+        """
+        left = droop - self.resistance * peak_current - self.inductance * current_slope
+        return gate_charge / left if left > 0.0 else math.inf
+
+
 def _require_above(input_voltage: float, reference_voltage: float) -> None:
     if input_voltage <= reference_voltage:
         given, least = format_quantity(input_voltage, "V"), format_quantity(reference_voltage, "V")

@@ -63,8 +63,9 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
   const Node source = circuit.node(prefix + "source_die");
   const double drain_gate = start.drain_source - start.gate_source;
   add_series(circuit, prefix + "gate lead", pins.gate, gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
-  add_series(circuit, prefix + "drain lead", pins.drain, drain, mosfet.drift_resistance, mosfet.drain_inductance,
-             start.drain_current);
+  const Node middle = circuit.node(prefix + "drain lead middle");
+  circuit.add_resistor(prefix + "drift region", pins.drain, middle, mosfet.drift_resistance);
+  circuit.add_inductor(prefix + "drain lead inductance", middle, drain, mosfet.drain_inductance, start.drain_current);
   circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance,
                        start.drain_current);
   circuit.add_capacitor(prefix + "gate-source capacitance", gate, source, mosfet.gate_source, start.gate_source);

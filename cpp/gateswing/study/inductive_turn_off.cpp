@@ -30,6 +30,10 @@ const char* too_many_steps =
     "or "
     "its gate path";
 
+const char* not_released =
+    "the load current has not died within ten times the estimated time, so there is no release time: something feeds "
+    "it, a driver that stays on or a bus above the breakdown voltage";
+
 void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
   if (!(request.current > 0.0) || !std::isfinite(request.current))
     throw std::invalid_argument("the current [A] at the turn-off must be finite and positive");
@@ -96,7 +100,10 @@ void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& reques
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, window).value;
   const auto released = measure::first_crossing(
       waveform, Channel::load_current, request.remaining_share * request.current, measure::Direction::falling, window);
-  if (!released) return;
+  if (!released) {
+    result.message = not_released;
+    return;
+  }
   result.release_time = *released;
   const double begin = std::isnan(result.turn_off.instants.drain_end) ? 0.0 : result.turn_off.instants.drain_end;
   if (!(begin < *released)) return;

@@ -20,7 +20,7 @@ constexpr std::string_view useful_element = "load resistance";
 
 /// Elements whose heat has one cause.
 constexpr std::array causes_of_elements{
-    std::pair<std::string_view, LossCause>{"drain lead resistance", LossCause::conduction},
+    std::pair<std::string_view, LossCause>{"drift region", LossCause::conduction},
     std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
     std::pair<std::string_view, LossCause>{"body diode", LossCause::reverse_conduction},
     std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},

@@ -11,8 +11,7 @@
 namespace gateswing::study {
 
 /// Elements of the energy ledger whose heat is that of the power path through the MOSFET.
-inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drain lead resistance", "body diode",
-                                                                 "breakdown"};
+inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drift region", "body diode", "breakdown"};
 
 /// The circuit whose steady state is sought, and the run that records a period of it. Time 0 is a logic command "on".
 ///
