@@ -14,6 +14,7 @@ from .clamps import RcdClamp, ZenerClamp
 from .cooling import Cooling
 from .core import fill
 from .diode import Diode
+from .driver_supply import Decoupling
 from .drivers import AnyDriver
 from .errors import InputError, InputProblem
 from .gate_path import (
@@ -133,6 +134,10 @@ class LowSideCell(Model):
     driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
     load: Annotated[Load, Field(description="Between bus and drain.")]
     gate_resistance: Annotated[float, GATE_RESISTANCE] = 0.0
+    driver_decoupling: Annotated[
+        Decoupling | None,
+        Field(description="Capacitor at the driver's supply pins; left out: the dip there is not judged."),
+    ] = None
     gate_resistor_rating: Annotated[
         float | None,
         Quantity(

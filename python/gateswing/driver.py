@@ -11,7 +11,6 @@ from pydantic import Field, model_validator
 
 from . import _core
 from .core import fill
-from .driver_supply import Decoupling
 from .errors import InputError, InputProblem
 from .model import Model, Quantity, at_least, positive
 from .quantities import QuantityError, parse_quantity
@@ -79,10 +78,6 @@ class Driver(Model):
             usual=at_least(333.15, 473.15),
         ),
     ] = 398.15
-    decoupling: Annotated[
-        Decoupling | None,
-        Field(description="Capacitor at its supply pins; left out: the dip of its supply is not judged."),
-    ] = None
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 

@@ -31,6 +31,10 @@ __all__ = [
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
+# Figures of the edges that belong beside an operating point; the edges have more.
+_EDGE_FIGURES = frozenset(
+    {"delay", "rise time", "fall time", "energy", "maximum voltage slope", "peak driver current"}
+)
 
 
 @dataclass(frozen=True)
@@ -290,6 +294,12 @@ class OperatingPoint(Answer, OperatingFigures):
             f"Operating point, {format_figure(self.frequency, 'Hz')}, duty {format_figure(self.duty, '%')}"
         )
         total = self.total_loss
+        edges = [
+            (f"{edge} {name}", value, meaning)
+            for edge, figures in (("turn-on", self.turn_on), ("turn-off", self.turn_off))
+            for name, value, meaning in figures.rows()
+            if name in _EDGE_FIGURES
+        ]
         causes = _loss_rows(large_losses(self.losses_by_cause), total)
         losses = _loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
@@ -301,6 +311,7 @@ class OperatingPoint(Answer, OperatingFigures):
         trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [
             (title, self.rows()),
+            ("Edges", edges),
             ("Losses by cause", causes),
             ("Losses by element", losses),
             ("Trust", trust),

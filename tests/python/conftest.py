@@ -85,7 +85,9 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     rcd = {"cell.rcd_clamp": gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="10 nF")}
     way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="10 K/W")
     cooling = {"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)}
-    return design.replace(steps | clamps | rcd | cooling).to_mapping()
+    ladder = gs.FosterLadder(resistances=["0.5 K/W", "1 K/W"], time_constants=["100 us", "5 ms"])
+    ratings = {"cell.mosfet.thermal_impedance": ladder, "cell.driver_decoupling": {"capacitance": "1 uF"}}
+    return design.replace(steps | clamps | rcd | cooling | ratings).to_mapping()
 
 
 @pytest.fixture
