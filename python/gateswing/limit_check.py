@@ -44,20 +44,24 @@ class LimitCheck:
         """The name in words, without the side of the limit."""
         return self.name.removeprefix("maximum_").removeprefix("minimum_").replace("_", " ")
 
+    def shown(self, digits: int = 4) -> str:
+        """The figure as text."""
+        return "runs away" if math.isinf(self.figure) else format_figure(self.figure, self.unit, digits)
+
     def sentence(self) -> str:
         """The figure against its limit, or the reason why it is exceeded."""
         if self.reason:
             return self.reason
         if self.name == "switches_fully":
             return "the MOSFET switches fully in every period."
-        figure, limit = format_figure(self.figure, self.unit), format_figure(self.limit, self.unit)
-        return f"{self.title}, {figure} against {limit} (margin {self.margin:.0%})."
+        limit = format_figure(self.limit, self.unit)
+        return f"{self.title}, {self.shown()} against {limit} (margin {self.margin:.0%})."
 
     def row(self) -> tuple[str, str, str, str, str]:
         """Name, figure, limit, margin and verdict as text."""
         if self.name == "switches_fully":
             return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
-        figure = "runs away" if math.isinf(self.figure) else format_figure(self.figure, self.unit)
+        figure = self.shown()
         if not self.limit:
             return self.title, figure, "none", "", self.verdict
         side = "at least" if self.name.startswith("minimum") else "at most"

@@ -31,6 +31,8 @@ _LEAKAGE = 0.01
 _NO_ENERGY = 1e-9  # [J]
 # Share of the energy from the supplies in a period that is rounding and not heat.
 _NOISE = 1e-9
+# Difference of margins below which two limits say the same.
+_REPEATED = 0.02
 
 FIGURE_OF_LIMIT = {
     "maximum_drain_voltage": "peak_drain_voltage",
@@ -52,7 +54,12 @@ _USUAL_JUNCTION_RATING = 423.15
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return tuple(sorted(_checks(design, point), key=lambda one: one.margin))
+    return tuple(sorted(_checks(design, point), key=_urgency))
+
+
+def _urgency(check: LimitCheck) -> float:
+    """The margin; the safe operating area gives way to the plainer limit that its bound repeats."""
+    return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
 
 
 def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:

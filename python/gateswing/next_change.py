@@ -125,12 +125,12 @@ class Change:
         loss = f"total loss {format_figure(self.total_loss_before, 'W', 3)} to {_watt(self.total_loss_after)}"
         if self.before.name == "switches_fully":
             effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
+        elif math.isinf(self.before.figure):
+            effect = f"then the {self.before.title} settles at {self.after.shown(3)}"
         elif math.isnan(self.after.figure):
             effect = f"then the {self.before.title} is settled"
         else:
-            unit = self.before.unit
-            values = [format_figure(one.figure, unit, 3) for one in (self.before, self.after)]
-            effect = f"{self.before.title} {values[0]} to {values[1]}"
+            effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
         rest = {
             "held": "all limits held",
             "marginal": f"no limit exceeded, closest {self.checks[0].title}",
@@ -212,6 +212,8 @@ def _pursue(
             found = simulate(changed, _TRIAL_TOLERANCE)
         except InputError:  # beyond what the field allows
             break
+        if found.status == "thermal_runaway":
+            continue
         if not found.succeeded or _overdrives(changed):
             break
         then = limit_checks(changed, found)

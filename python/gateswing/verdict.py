@@ -122,7 +122,7 @@ def check(design: Design) -> Verdict:
         point = _simulate(design, _RETRY_TOLERANCE)
     checks = judged(design, point)
     change = None
-    if point.succeeded and checks[0].verdict != "held":
+    if checks and checks[0].verdict != "held":
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")

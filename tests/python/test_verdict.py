@@ -69,6 +69,10 @@ def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, desig
         "maximum_gate_voltage",
         "maximum_avalanche_energy",
         "maximum_duty_error",
+        "time_to_turn_on",
+        "time_to_turn_off",
+        "negative_gate_voltage",
+        "gate_voltage_when_off",
     }
     assert found["maximum_drain_voltage"].limit == design.cell.mosfet.breakdown_voltage
     assert found["maximum_gate_voltage"].limit == design.cell.mosfet.maximum_gate_voltage
@@ -76,7 +80,7 @@ def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, desig
 
 def test_a_negative_gate_voltage_counts_like_a_positive_one(judge: Judge) -> None:
     found = by_name(judge({"maximum_gate_voltage": "15 V"}, minimum_gate_voltage=-16.0))[
-        "maximum_gate_voltage"
+        "negative_gate_voltage"
     ]
     assert found.figure == 16.0
     assert found.verdict == "exceeded"
@@ -136,7 +140,7 @@ def test_every_limit_of_the_schema_is_judged(design: gs.Design) -> None:
     names = [name for name in gs.Limits.model_fields if name != "margin"]
     limits = {name: 400.0 if name.endswith("_temperature") else 0.5 for name in names}
     cooled = design.replace({"cell.cooling": cooling("1 K/W"), "limits": gs.Limits(**limits)})
-    assert set(by_name(gs.check(cooled))) == {*names, "switches_fully"}
+    assert set(by_name(gs.check(cooled))) >= {*names, "switches_fully"}
 
 
 def cooling(to_ambient: str) -> gs.Cooling:
