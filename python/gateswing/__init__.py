@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
+    from .locus import SwitchingLocus, switching_locus
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
@@ -116,6 +117,7 @@ _HOMES = {
     "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
+    "locus": ("SwitchingLocus", "switching_locus"),
     "next_change": ("Change",),
     "gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
     "hand": ("HandFormulas",),
@@ -256,6 +258,7 @@ __all__ = [
     "SupplyLoading",
     "SweepCost",
     "SweepInterrupted",
+    "SwitchingLocus",
     "TopologyWarning",
     "Tornado",
     "Trace",
@@ -307,6 +310,7 @@ __all__ = [
     "snubber_for",
     "sweep",
     "sweep_cost",
+    "switching_locus",
     "tornado",
     "virtual_bench",
     "write_design",

@@ -38,6 +38,7 @@ Floats = NDArray[np.float64]
 
 # Intervals of constant power, of which the rise is made; a period has some thousand steps.
 _MOST_INTERVALS = 5000
+_NO_CURRENT = 1e-6  # [A]
 # In words, what a bound is and what its largest use is.
 _WORDS = {
     "pulsed current": "the channel current reaches {share} of the rated pulsed current of {limit}",
@@ -88,7 +89,7 @@ class SwitchingLocus:
         drain_voltage: v_DS at the die [V], shape (nodes,).
         current: of the channel [A], shape (nodes,).
         junction_temperature: [K], shape (nodes,); NaN where the part states no thermal impedance.
-        on_resistance: of the MOSFET with its gate at its highest [ohm].
+        channel_resistance: of the channel with its gate at its highest [ohm], the line that the on-state keeps to.
         used: the share of each bound that the part states, the largest first.
     """
 
@@ -97,7 +98,7 @@ class SwitchingLocus:
     drain_voltage: Floats
     current: Floats
     junction_temperature: Floats
-    on_resistance: float
+    channel_resistance: float
     used: tuple[UsedShare, ...]
 
     def edge(self, name: str) -> NDArray[np.intp]:
@@ -134,17 +135,15 @@ def switching_locus(point: OperatingPoint, *, highest_temperature: float = 423.1
     """
     if not point.succeeded:
         raise InputError([InputProblem("point", point.status, "has no answer to draw on.")])
-    waveform, mosfet = point.waveform, point.cell.mosfet
-    voltage, current = waveform.values("v_ds"), waveform.values("i_channel")
-    temperature = _temperature(point)
-    gate, load = point.maximum_gate_voltage, max(float(current.max()), 1e-6)
+    waveform = point.waveform
+    current = waveform.values("i_channel")
     locus = SwitchingLocus(
         point,
         waveform.times,
-        voltage,
+        waveform.values("v_ds"),
         current,
-        temperature,
-        float(on_resistance(mosfet, gate, load, junction_temperature=_mean_temperature(point))),
+        _temperature(point),
+        _channel_resistance(point, max(float(current.max()), _NO_CURRENT)),
         (),
     )
     used = tuple(sorted(_used(locus, highest_temperature), key=lambda one: -one.share))
@@ -160,6 +159,13 @@ def safe_area_check(point: OperatingPoint, highest_temperature: float, marginal:
     definition = "largest used share of pulsed current, drain voltage and junction temperature in pulses"
     name = "safe_operating_area"
     return at_most(name, worst.share, 1.0, "%", definition, marginal, f"{name.replace('_', ' ')}: {worst.sentence()}")
+
+
+def _channel_resistance(point: OperatingPoint, current: float) -> float:
+    """At the highest gate voltage [ohm]; not a number where the channel saturates below a current [A]."""
+    mosfet, temperature = point.cell.mosfet, _mean_temperature(point)
+    whole = on_resistance(mosfet, point.maximum_gate_voltage, current, junction_temperature=temperature)
+    return float(whole) - float(mosfet.to_core(temperature).drift_resistance)
 
 
 def _mean_temperature(point: OperatingPoint) -> float:

@@ -8,6 +8,7 @@ from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .gate_resistance import plot_gate_resistance
+from .locus import plot_locus
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
@@ -30,6 +31,7 @@ __all__ = [
     "plot_gate_network",
     "plot_gate_resistance",
     "plot_histogram",
+    "plot_locus",
     "plot_loss_stack",
     "plot_losses",
     "plot_map",
