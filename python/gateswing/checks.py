@@ -121,8 +121,9 @@ def floating_gate_warnings(
         lifted, conducts = (format_quantity(value, "V", 3) for value in (induced, least))
         yield TopologyWarning(
             f"{prefix}pull_down_resistance",
-            f"there is none, and while the pin floats, at reset, the rising bus lifts the open gate to {lifted}. "
-            f"Parts of this type conduct from {conducts} on when hot. Fit one, 10 kohm say, from gate to source.",
+            f"there is none, and while the pin floats, at reset, the rising bus lifts the open gate to "
+            f"{lifted}. Parts of this type conduct from {conducts} on when hot. Fit one, 10 kohm say, from "
+            "gate to source.",
         )
 
 

@@ -129,7 +129,7 @@ class Design(Document):
             hint = "`gateswing fit` takes a data sheet; with --output it writes the MOSFET of a design file."
             raise InputError([InputProblem("file", None, "is a data sheet and no design.", hint=hint)])
         if "cell" not in data and data.keys() & {"mosfet", "diode", "driver"}:
-            hint = "Name the part in a design file, as in [cell.mosfet] part = \"logic-60V\"."
+            hint = 'Name the part in a design file, as in [cell.mosfet] part = "logic-60V".'
             raise InputError([InputProblem("file", None, "is a part and no design.", hint=hint)])
         return super().from_mapping(data)
 

@@ -78,10 +78,8 @@ def load_current(cell: LowSideCell) -> float | None:
 
 
 def plateau(cell: LowSideCell, current: float) -> float:
-    """Gate voltage [V] above which the MOSFET carries a current [A], at the temperature that the cell states."""
-    return float(
-        bench.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature)
-    )
+    """Gate voltage [V] above which the MOSFET carries a current [A], at the temperature of the cell."""
+    return float(bench.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature))
 
 
 def avalanche_energy(cell: LowSideCell, current: float) -> float:
@@ -142,11 +140,7 @@ def _on_resistance(cell: LowSideCell, drive: float, current: float) -> Iterator[
     if drive >= full:
         return
     here, best = (
-        float(
-            bench.on_resistance(
-                cell.mosfet, gate, current, junction_temperature=cell.junction_temperature
-            )
-        )
+        float(bench.on_resistance(cell.mosfet, gate, current, junction_temperature=cell.junction_temperature))
         for gate in (drive, full)
     )
     if here > _MUCH_HIGHER * best:

@@ -1,4 +1,4 @@
-"""What a driver has to bear: current, heat, and the dip of its supply."""
+"""What a driver has to bear, current, heat and the dip of its supply, and what the bus capacitor holds."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from .logic_drivers import GateDriverIC
 from .results import OperatingPoint
 from .temperature import STATED_TEMPERATURE
 
-__all__ = ["driver_checks", "supply_droop"]
+__all__ = ["bus_check", "driver_checks", "supply_droop"]
 
 # Of the supply, where no undervoltage lockout bounds the dip; common practice, no source.
 _USUAL_DROOP = 0.1
@@ -33,6 +33,24 @@ def driver_checks(cell: LowSideCell, marginal: float, point: OperatingPoint) -> 
         heat = point.losses.get("gate resistor", 0.0)
         definition = "mean heat in the gate resistor; allowed: its rated power"
         yield at_most("gate_resistor_loss", heat, cell.gate_resistor_rating, "W", definition, marginal)
+
+
+def bus_check(cell: LowSideCell, marginal: float, point: OperatingPoint) -> Iterator[LimitCheck]:
+    """The ripple that a bulk capacitor leaves on the bus, where there is one that has anything to do."""
+    bus, waveform = cell.bus, point.waveform
+    if not (bus.bulk_capacitance and (bus.resistance or bus.inductance) and 0.0 < point.duty < 1.0):
+        return
+    before_off = waveform.begin + point.duty / point.frequency
+    figure = float(waveform.value("v_bus", waveform.end) - waveform.value("v_bus", before_off))
+    allowed = _USUAL_DROOP * bus.voltage
+    reason = ""
+    if figure > allowed:
+        # The ripple goes with 1/C as long as C holds it, and no further down than its resistance lets it.
+        needed = format_figure(bus.bulk_capacitance * figure / allowed, "F", 3)
+        falls, most = format_figure(figure, "V", 3), format_figure(allowed, "V", 3)
+        reason = f"the bus falls by {falls} during the on-time, {most} are usual; it takes about {needed}."
+    definition = "by which the bus falls during the on-time; allowed: a tenth of it"
+    yield at_most("bus_ripple", max(figure, 0.0), allowed, "V", definition, marginal, reason)
 
 
 def _current(rating: float, marginal: float, point: OperatingPoint) -> LimitCheck:
@@ -59,7 +77,7 @@ def _temperature(cell: LowSideCell, resistance: float, marginal: float, point: O
 
 
 def supply_droop(point: OperatingPoint) -> tuple[float, float, float]:
-    """What the turn-on draws from the driver's capacitor: charge [C], peak current [A], largest di/dt [A/s]."""
+    """What the turn-on draws from the driver's capacitor: charge [C], peak current [A], its slope [A/s]."""
     edge, waveform = point.turn_on, point.waveform
     times = waveform.times
     within = np.unique(times[(times >= edge.begin) & (times <= edge.end)])
@@ -86,5 +104,7 @@ def _droop(cell: LowSideCell, marginal: float, point: OperatingPoint) -> LimitCh
             if math.isfinite(needed)
             else "the resistance and inductance of the capacitor alone take more than that"
         )
-        reason = f"the driver's supply dips by up to {dips} at each turn-on, {least} are allowed; {help_words}."
+        reason = (
+            f"the driver's supply dips by up to {dips} at each turn-on, {least} are allowed; {help_words}."
+        )
     return at_most("driver_supply_droop", figure, allowed, "V", definition, marginal, reason)

@@ -124,8 +124,10 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
 
 
 def _ratings(sheet: MosfetSheet, mosfet: Mosfet, ladder: FosterLadder | None) -> dict[str, object]:
-    """What a design is judged by: the thermal ladder, and the lowest threshold below the model's by as much as
-    the sheet's minimum is below its typical one."""
+    """What a design is judged by: the thermal ladder, and the lowest threshold.
+
+    That is below the model's by as much as the sheet's minimum is below its typical one.
+    """
     found: dict[str, object] = {"thermal_impedance": ladder}
     threshold = sheet.threshold
     if threshold is not None and threshold.minimum is not None and threshold.typical is not None:

@@ -22,7 +22,9 @@ _FALLEN = 0.5
 _NO_RETURN = 1e-3
 
 
-def gate_checks(cell: LowSideCell, rating: float, marginal: float, point: OperatingPoint) -> Iterator[LimitCheck]:
+def gate_checks(
+    cell: LowSideCell, rating: float, marginal: float, point: OperatingPoint
+) -> Iterator[LimitCheck]:
     """The lowest gate voltage against the rating [V], and what may turn the MOSFET on unasked."""
     yield at_most(
         "negative_gate_voltage",
@@ -61,7 +63,8 @@ def _false_turn_on(cell: LowSideCell, marginal: float, point: OperatingPoint) ->
     threshold = cell.mosfet.lowest_threshold_voltage(temperature)
     at = format_figure(temperature, "K", 3)
     definition = (
-        f"highest v_GS at the die after its fall, ringing included; allowed: the lowest threshold of the type at {at}"
+        "highest v_GS at the die after its fall, ringing included; allowed: the lowest threshold of the type "
+        f"at {at}"
     )
     figure = gate_voltage_when_off(point, threshold)
     reason = (
@@ -78,8 +81,8 @@ def _floating(cell: LowSideCell, marginal: float) -> LimitCheck:
     induced = floating_gate(cell.mosfet, bus_voltage=cell.bus.voltage).induced_gate_voltage
     threshold = cell.mosfet.lowest_threshold_voltage(HOT)
     definition = (
-        "to which the rising bus lifts the gate while the pin floats, at reset; allowed: the lowest threshold "
-        f"of the type at {format_figure(HOT, 'K', 3)}"
+        "to which the rising bus lifts the gate while the pin floats, at reset; allowed: the lowest "
+        f"threshold of the type at {format_figure(HOT, 'K', 3)}"
     )
     reason = (
         f"nothing holds the gate while the pin floats, at reset: the rising bus lifts it to "

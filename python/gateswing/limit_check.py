@@ -81,7 +81,9 @@ def at_most(
 ) -> LimitCheck:
     """A figure that must not exceed its limit; one that does not exist exceeds it."""
     margin = -math.inf if math.isnan(figure) else (limit - figure) / limit
-    return LimitCheck(name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition, reason)
+    return LimitCheck(
+        name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition, reason
+    )
 
 
 def share_of_rise_left(temperature: float, limit: float, ambient: float) -> float:

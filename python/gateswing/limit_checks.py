@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from .cell import LowSideCell
 from .design_file import Design, Limits
-from .driver_checks import driver_checks
+from .driver_checks import bus_check, driver_checks
 from .figures import format_figure
 from .gate_checks import gate_checks
 from .limit_check import LimitCheck, share_of_rise_left, verdict_of
@@ -74,8 +74,10 @@ def not_judged(design: Design) -> tuple[str, ...]:
     cell = design.cell
     mosfet, driver = cell.mosfet, cell.driver
     wanted = {
-        "safe operating area": ("mosfet.pulsed_drain_current or mosfet.thermal_impedance", (
-            mosfet.pulsed_drain_current, mosfet.thermal_impedance)),
+        "safe operating area": (
+            "mosfet.pulsed_drain_current or mosfet.thermal_impedance",
+            (mosfet.pulsed_drain_current, mosfet.thermal_impedance),
+        ),
         "junction temperature": ("cooling.mosfet", (cell.cooling and cell.cooling.mosfet,)),
         "driver current": ("driver.rated_current", (driver.rated_current,)),
         "driver temperature": ("driver.thermal_resistance", (driver.thermal_resistance,)),
@@ -98,6 +100,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     assert rating is not None
     yield from gate_checks(cell, rating, limits.margin, point)
     yield from driver_checks(cell, limits.margin, point)
+    yield from bus_check(cell, limits.margin, point)
     highest = limits.maximum_junction_temperature or _USUAL_JUNCTION_RATING
     safe_area = safe_area_check(point, highest, limits.margin)
     if safe_area is not None:

@@ -4,7 +4,7 @@ The area is bounded by the rated pulsed current, the rated drain voltage and the
 power give the junction. The on-resistance line bounds what a MOSFET can do, not what it may do. The
 temperature is found by superposition over the period, which repeats itself for ever:
 
-    T(t) = T_mean + r(t) - mean(r),   r(t) = integral of P(t - s) dZth(s),   P = v_DS i_channel + R_drift i_D^2
+    T(t) = T_mean + r(t) - mean(r),  r(t) = integral of P(t - s) dZth(s),  P = v_DS i_channel + R_drift i_D^2
 
 with the ladder Zth of the part. For each element of it the rise at the begin of a period is what is left of
 itself and of one period's heat, r(0) = r_1/(1 - exp(-T/tau)), with r_1 the rise after one period from zero.
@@ -43,7 +43,7 @@ _NO_CURRENT = 1e-6  # [A]
 _WORDS = {
     "pulsed current": "the channel current reaches {share} of the rated pulsed current of {limit}",
     "drain voltage": "the drain voltage reaches {share} of the rated {limit}",
-    "junction temperature": "pulses of heat bring the junction to {figure}, {share} of the rise up to {limit}",
+    "junction temperature": "pulses of heat bring the junction to {figure}, {share} of the rise to {limit}",
 }
 
 
@@ -89,7 +89,7 @@ class SwitchingLocus:
         drain_voltage: v_DS at the die [V], shape (nodes,).
         current: of the channel [A], shape (nodes,).
         junction_temperature: [K], shape (nodes,); NaN where the part states no thermal impedance.
-        channel_resistance: of the channel with its gate at its highest [ohm], the line that the on-state keeps to.
+        channel_resistance: of the channel with its gate at its highest [ohm]; the on-state keeps to its line.
         used: the share of each bound that the part states, the largest first.
     """
 
@@ -158,7 +158,9 @@ def safe_area_check(point: OperatingPoint, highest_temperature: float, marginal:
     worst = switching_locus(point, highest_temperature=highest_temperature).used[0]
     definition = "largest used share of pulsed current, drain voltage and junction temperature in pulses"
     name = "safe_operating_area"
-    return at_most(name, worst.share, 1.0, "%", definition, marginal, f"{name.replace('_', ' ')}: {worst.sentence()}")
+    return at_most(
+        name, worst.share, 1.0, "%", definition, marginal, f"{name.replace('_', ' ')}: {worst.sentence()}"
+    )
 
 
 def _channel_resistance(point: OperatingPoint, current: float) -> float:
@@ -187,11 +189,11 @@ def _temperature(point: OperatingPoint) -> Floats:
     heat = np.append(0.0, np.cumsum(0.5 * np.diff(times) * (power[1:] + power[:-1])))
     rises = _periodic_rise(ladder, ends, np.diff(np.interp(ends, times, heat)) / np.diff(ends))
     mean = np.trapezoid(rises, ends) / (ends[-1] - ends[0])
-    return np.interp(waveform.times, ends, _mean_temperature(point) + rises - mean)
+    return np.asarray(np.interp(waveform.times, ends, _mean_temperature(point) + rises - mean))
 
 
 def _periodic_rise(ladder: FosterLadder, times: Floats, powers: Floats) -> Floats:
-    """Rise over the case [K] at each time [s], for powers [W] between them that repeat themselves for ever."""
+    """Rise over the case [K] at each time [s], for powers [W] between them, repeated for ever."""
     total = np.zeros(times.size)
     for resistance, constant in zip(ladder.resistances, ladder.time_constants, strict=True):
         element = FosterLadder(resistances=[resistance], time_constants=[constant])
@@ -211,9 +213,7 @@ def _used(locus: SwitchingLocus, highest: float) -> list[UsedShare]:
         found.append(_largest(locus, "pulsed current", np.abs(locus.current), 0.0, limit, "A"))
     if mosfet.thermal_impedance is not None:
         floor = _reference(cell)
-        found.append(
-            _largest(locus, "junction temperature", locus.junction_temperature, floor, highest, "K")
-        )
+        found.append(_largest(locus, "junction temperature", locus.junction_temperature, floor, highest, "K"))
     return found
 
 

@@ -204,7 +204,8 @@ def _missing(cls: type[Model], path: str) -> InputProblem:
     if kind:
         return InputProblem(path, None, f"missing. {kind.doc}", kind.allowed.text(kind.unit))
     wanted = models_in(field.annotation) if field else ()
-    hint = f"Give {_names(wanted)}." if wanted else ""
+    described = (field.description or "") if field else ""
+    hint = f"Give {_names(wanted)}." if wanted else described
     if len(wanted) == 1:
         hint = f"Give {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
     return InputProblem(path, None, "missing.", hint=hint)

@@ -147,7 +147,7 @@ class Mosfet(NamedPart):
         float | None,
         Quantity(
             "V",
-            "Lowest channel threshold among the parts of the type, 25 degC; left out: two thirds of this one's.",
+            "Lowest channel threshold of the type at 25 degC; left out: two thirds of this one's.",
             allowed=positive(20.0),
             usual=at_least(0.3, 5.0),
         ),

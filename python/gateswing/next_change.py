@@ -202,7 +202,11 @@ def _merit(effort: float, change: Change) -> tuple[float, ...]:
 
 
 def _pursue(
-    move: _Move | _Part, design: Design, point: OperatingPoint, checks: tuple[LimitCheck, ...], simulate: Simulate
+    move: _Move | _Part,
+    design: Design,
+    point: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
 ) -> tuple[float, Change | None]:
     """The weakest form of a change that makes all limits hold, or the one that helps most, and its effort."""
     best, effort, changed = None, 0.0, design
@@ -316,7 +320,11 @@ _HELPS = {
     ),
     "negative_gate_voltage": (_Move(_GATE_RESISTANCE, 2.0, 1.0), _Move("cell.gate_inductance", 0.5, 3.0)),
     "gate_voltage_when_off": (
-        *(_Move(path, factor, 1.0) for path in (_GATE_RESISTANCE, _TURN_OFF_RESISTANCE) for factor in (0.5, 2.0)),
+        *(
+            _Move(path, factor, 1.0)
+            for path in (_GATE_RESISTANCE, _TURN_OFF_RESISTANCE)
+            for factor in (0.5, 2.0)
+        ),
         _Move("cell.gate_inductance", 0.5, 3.0),
         _Move("cell.loop_inductance", 0.5, 3.0),
     ),
@@ -326,6 +334,7 @@ _HELPS = {
     "driver_current": (_Move(_GATE_RESISTANCE, 2.0, 1.0),),
     "driver_temperature": _LESS_CHARGE,
     "gate_resistor_loss": _LESS_CHARGE,
+    "bus_ripple": (_Move("cell.bus.bulk_capacitance", 2.0, 1.0),),
     "driver_supply_droop": (
         _Move("cell.driver_decoupling.capacitance", 2.0, 1.0),
         _Move("cell.driver_decoupling.inductance", 0.5, 2.0),
@@ -365,9 +374,10 @@ def _instead_of_a_pin(design: Design) -> Iterator[_Part]:
         if design.cell.driver.supply_voltage <= supply <= design.cell.mosfet.maximum_gate_voltage:
             words = f"a gate driver for {supply:g} V ({name}) between pin and gate"
             yield _Part("cell.driver", part(name), words, 2.5)
-    name = next((name for name, rating in _LOGIC_LEVEL if rating >= 2.0 * design.cell.bus.voltage), None)
-    if name is not None and design.cell.mosfet != part(name):
-        yield _Part("cell.mosfet", part(name), f"a logic-level MOSFET ({name}) in place of this one", 2.0)
+    for name, rating in _LOGIC_LEVEL:
+        if rating >= 2.0 * design.cell.bus.voltage and design.cell.mosfet != part(name):
+            yield _Part("cell.mosfet", part(name), f"a logic-level MOSFET ({name}) in place of this one", 2.0)
+            break
 
 
 def _watt(power: float) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from . import _core
 from .capacitance import sum_over
 from .figures import Figures, Meaning
 from .model import Quantity, argument, positive
 from .mosfet import Mosfet
+from .named_part import part_or_fields
 
 __all__ = ["FloatingGate", "floating_gate"]
 
@@ -55,7 +56,8 @@ def floating_gate(
     """
     from scipy.optimize import brentq  # type: ignore[import-untyped]
 
-    mosfet = mosfet if isinstance(mosfet, Mosfet) else Mosfet(part=mosfet)
+    given: Any = part_or_fields(mosfet, "mosfet")
+    mosfet = given if isinstance(given, Mosfet) else Mosfet(**given)
     bus = argument("bus_voltage", bus_voltage, _BUS)
     gate_source = [mosfet.gate_source_capacitance.to_core()]
     gate_drain = mosfet.parallel_laws("gate_drain")

@@ -55,8 +55,8 @@ def test_a_pin_of_3_3_volts_below_the_plateau_never_turns_on() -> None:
     _, first = answer(stage("1 kHz", driver="pin-3V3", mosfet="standard-60V", gate_resistance="100 ohm"))
     assert first.name == "switches_fully"
     assert first.verdict == "exceeded"
-    # The plateau by hand, v = V_TH + s with i = K/2 s^2/(1 + theta/2 s): 4 A with 139 A/V^2 and 0.1 /V is 0.24 V
-    # above 3.4 V; the pull-down leaves 10/10.135 of 3.3 V.
+    # The plateau by hand, v = V_TH + s with i = K/2 s^2/(1 + theta/2 s): 4 A with 139 A/V^2 and 0.1 /V is
+    # 0.24 V above 3.4 V; the pull-down leaves 10/10.135 of 3.3 V.
     assert "its gate needs 3.6" in first.reason
     assert "gives it only 3.26 V, however long it waits" in first.reason
 
@@ -79,7 +79,7 @@ def test_a_floating_gate_is_judged_hot_and_by_the_lowest_part_of_its_type() -> N
     )
     _, first = answer(open_gate)
     assert first.name == "floating_gate_voltage"
-    assert first.figure == floating_gate(gs.part("logic-60V"), bus_voltage="24 V").induced_gate_voltage
+    assert first.figure == floating_gate("logic-60V", bus_voltage="24 V").induced_gate_voltage
     # 1.55 V at 25 degC, -4 mV/K for 100 K; the typical part, 2.05 V at 25 degC, would hold.
     assert first.limit == pytest.approx(1.15)
     assert first.limit < first.figure < 2.05
@@ -100,7 +100,11 @@ def test_1_kilohm_at_a_pin_burns_its_mosfet_by_slow_edges() -> None:
 
 
 def test_a_weak_totem_pole_is_too_slow_for_1_megahertz() -> None:
-    weak = {"driver": "totem-pole-12V", "mosfet": "standard-60V-to220", "gate_resistance": "10 ohm"}
+    weak: dict[str, Any] = {
+        "driver": "totem-pole-12V",
+        "mosfet": "standard-60V-to220",
+        "gate_resistance": "10 ohm",
+    }
     point, first = answer(stage("1 MHz", cooling=COOLED, **weak))
     assert point.transition_share > 0.15
     assert first.name == "maximum_junction_temperature"

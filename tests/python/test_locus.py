@@ -83,7 +83,10 @@ def test_in_the_on_state_the_locus_lies_on_the_line_of_the_channel(locus: gs.Swi
     ("ratings", "bound"),
     [
         ({"mosfet.pulsed_drain_current": "7 A"}, "the rated pulsed current of 7 A"),
-        ({"mosfet.thermal_impedance": gs.FosterLadder(resistances=[900.0], time_constants=[1e-5])}, "pulses of heat"),
+        (
+            {"mosfet.thermal_impedance": gs.FosterLadder(resistances=[900.0], time_constants=[1e-5])},
+            "pulses of heat",
+        ),
     ],
 )
 def test_a_bound_that_is_exceeded_is_named_with_its_place(
@@ -100,7 +103,9 @@ def test_a_bound_that_is_exceeded_is_named_with_its_place(
 
 def test_a_part_without_ratings_is_not_judged_and_says_so(design: gs.Design) -> None:
     assert any("safe operating area (state mosfet.pulsed" in one for one in not_judged(design))
-    assert not any("safe operating area" in one for one in not_judged(design.replace({"cell.mosfet": "logic-60V"})))
+    assert not any(
+        "safe operating area" in one for one in not_judged(design.replace({"cell.mosfet": "logic-60V"}))
+    )
 
 
 def test_a_point_without_an_answer_has_no_locus(rated: gs.OperatingPoint, locus: gs.SwitchingLocus) -> None:

@@ -65,7 +65,10 @@ def test_a_gate_that_rings_back_above_the_threshold_is_named(
     ringing = dataclasses.replace(point, waveform=gs.Waveform.from_samples(times[ends], values, units))
     check = found(design, ringing)["gate_voltage_when_off"]
     assert check.verdict == "exceeded"
-    assert "its gate comes back to 1.6 V, and at 125 degC parts of its type conduct from 1.47 V on" in check.reason
+    assert (
+        "its gate comes back to 1.6 V, and at 125 degC parts of its type conduct from 1.47 V on"
+        in check.reason
+    )
 
 
 def test_the_driver_current_is_the_larger_of_both_edges(design: gs.Design, point: gs.OperatingPoint) -> None:
@@ -110,7 +113,9 @@ def test_the_droop_is_charge_resistance_and_inductance_together(
     assert droops["charge"] == pytest.approx(edge.gate_charge / 100e-9)
     assert droops["resistance"] == pytest.approx(edge.peak_driver_current + small)
     assert droops["inductance"] > small
-    assert droops["all"] == pytest.approx(sum(droops[one] for one in ("charge", "resistance", "inductance")) - 2 * small)
+    assert droops["all"] == pytest.approx(
+        sum(droops[one] for one in ("charge", "resistance", "inductance")) - 2 * small
+    )
 
 
 def test_a_capacitor_that_is_too_small_is_told_its_size(design: gs.Design, point: gs.OperatingPoint) -> None:
@@ -122,12 +127,16 @@ def test_a_capacitor_that_is_too_small_is_told_its_size(design: gs.Design, point
     assert f"it takes at least {needed * 1e9:.1f} nF" in check.reason
     enough = found(design, point, driver_decoupling={"capacitance": 1.001 * needed})["driver_supply_droop"]
     assert 0.0 <= enough.margin < 0.01
-    assert gs.Decoupling(capacitance="1 uF", resistance="2 ohm").needed_capacitance(1.0, 1e-9, 1.0) == math.inf
+    assert (
+        gs.Decoupling(capacitance="1 uF", resistance="2 ohm").needed_capacitance(1.0, 1e-9, 1.0) == math.inf
+    )
 
 
 def test_an_undervoltage_lockout_bounds_the_droop(design: gs.Design, point: gs.OperatingPoint) -> None:
     driver = gs.part("driver-ic-weak")  # 12 V, locked out below 8 V
-    check = found(design, point, driver=driver, driver_decoupling={"capacitance": "100 nF"})["driver_supply_droop"]
+    check = found(design, point, driver=driver, driver_decoupling={"capacitance": "100 nF"})[
+        "driver_supply_droop"
+    ]
     assert check.limit == pytest.approx(4.0)
 
 
@@ -165,3 +174,22 @@ def test_what_is_not_stated_is_not_judged_but_named(design: gs.Design, point: gs
     for name in names:
         assert any(name in one for one in not_judged(design))
         assert not any(name in one for one in not_judged(rated))
+
+
+def test_the_ripple_of_the_bus_is_that_of_the_hand_formula(
+    design: gs.Design, point: gs.OperatingPoint
+) -> None:
+    check = found(design, point)["bus_ripple"]
+    by_hand = point.hand_formulas()["bus_ripple"]
+    assert check.figure == pytest.approx(by_hand.simulated, abs=1e-3)
+    assert check.limit == pytest.approx(4.8)
+    stiff = found(design, point, bus="48 V")
+    assert "bus_ripple" not in stiff
+
+
+def test_a_bulk_capacitor_that_is_too_small_is_told_its_size(design: gs.Design) -> None:
+    small = design.cell.replace({"bus.bulk_capacitance": "5 uF"})
+    falling = gs.operating_point(small, frequency="50 kHz", duty=0.6, relative_tolerance=1e-4)
+    check = found(design, falling, bus__bulk_capacitance="5 uF")["bus_ripple"]
+    assert check.verdict == "exceeded"
+    assert f"it takes about {5.0 * check.figure / 4.8:.3g} uF" in check.reason

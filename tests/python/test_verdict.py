@@ -10,7 +10,7 @@ import pytest
 
 import gateswing as gs
 from gateswing import verdict as verdicts
-from gateswing.limit_checks import LimitCheck
+from gateswing.limit_checks import LimitCheck, limit_checks
 
 Judge = Callable[..., gs.Verdict]
 
@@ -73,6 +73,7 @@ def test_the_ratings_of_the_mosfet_hold_without_being_stated(judge: Judge, desig
         "time_to_turn_off",
         "negative_gate_voltage",
         "gate_voltage_when_off",
+        "bus_ripple",
     }
     assert found["maximum_drain_voltage"].limit == design.cell.mosfet.breakdown_voltage
     assert found["maximum_gate_voltage"].limit == design.cell.mosfet.maximum_gate_voltage
@@ -197,3 +198,36 @@ def test_the_mapping_is_plain_json_even_with_figures_missing(judge: Judge) -> No
     assert again["outcome"] == "exceeded"
     assert again["figures"]["overshoot"] is None
     assert again["limiting"] == again["checks"][0]["name"] == "maximum_overshoot"
+
+
+@pytest.mark.parametrize(
+    ("part", "name"),
+    [("MOSFET", "maximum_junction_temperature"), ("freewheel diode", "maximum_freewheel_temperature")],
+)
+def test_a_runaway_is_told_of_the_part_that_runs_away(judge: Judge, part: str, name: str) -> None:
+    message = f"thermal runaway: the junction of the {part} has no stable temperature"
+    verdict = judge({}, status="thermal_runaway", message=message)
+    assert verdict.checks[0].name == name
+    assert "runs away" in repr(verdict)
+    assert "inf" not in repr(verdict)
+
+
+def test_the_largest_loss_is_said(judge: Judge, point: gs.OperatingPoint) -> None:
+    cause, _ = next(iter(point.losses_by_cause.items()))
+    assert f"The largest loss is {cause}, " in repr(judge({}))
+
+
+def test_an_avalanche_of_rounding_is_none(judge: Judge, point: gs.OperatingPoint) -> None:
+    assert point.losses_by_cause["avalanche"] > 0.0
+    found = by_name(judge({}))["maximum_avalanche_energy"]
+    assert found.figure == 0.0
+    assert by_name(judge({"maximum_avalanche_energy": "1 uJ"}))["maximum_avalanche_energy"].figure == 0.0
+
+
+def test_a_corner_of_a_part_does_not_raise_its_rating(design: gs.Design, point: gs.OperatingPoint) -> None:
+    highest = gs.part("logic-60V", corner="max")
+    assert isinstance(highest, gs.Mosfet)
+    assert highest.breakdown_voltage > 60.0
+    changed = design.replace({"cell.mosfet": highest, "limits": gs.Limits()})
+    found = {one.name: one for one in limit_checks(changed, point)}
+    assert found["maximum_drain_voltage"].limit == 60.0

@@ -37,9 +37,18 @@ def plot_locus(locus: SwitchingLocus, axes: Axes | None = None) -> Figure:
             nodes = locus.edge(name)
             voltage, current = locus.drain_voltage[nodes], locus.current[nodes]
             shown = (voltage > 0.0) & (current > 0.0)
-            axes.plot(np.where(shown, voltage, np.nan), np.where(shown, current, np.nan), color=colour, label=label)
+            axes.plot(
+                np.where(shown, voltage, np.nan), np.where(shown, current, np.nan), color=colour, label=label
+            )
         worst = locus.used[0]
-        axes.plot([worst.drain_voltage], [worst.current], "o", color=BLACK, ms=5, label=f"closest to the {worst.bound}")
+        axes.plot(
+            [worst.drain_voltage],
+            [worst.current],
+            "o",
+            color=BLACK,
+            ms=5,
+            label=f"closest to the {worst.bound}",
+        )
         axes.set_xscale("log")
         axes.set_yscale("log")
         axes.set_ylim(top * 10.0**-_DECADES, 2.0 * top)
@@ -59,10 +68,21 @@ def _draw_bounds(axes: Axes, locus: SwitchingLocus) -> float:
     rated, pulsed = limits["drain voltage"], limits.get("pulsed current")
     top = pulsed if pulsed is not None else 3.0 * float(locus.current.max())
     line = np.array([10.0**-_DECADES * top, top])
-    axes.plot(line * locus.channel_resistance, line, color=GREY, lw=1.0, ls=(0, (4, 3)), label="on-resistance of the channel")
+    axes.plot(
+        line * locus.channel_resistance,
+        line,
+        color=GREY,
+        lw=1.0,
+        ls=(0, (4, 3)),
+        label="on-resistance of the channel",
+    )
     if pulsed is not None:
         axes.plot([pulsed * locus.channel_resistance, rated], [pulsed, pulsed], color=BLACK, lw=1.2)
-        axes.annotate("pulsed current", (rated, pulsed), xytext=(-2, 4), textcoords="offset points", ha="right")
+        axes.annotate(
+            "pulsed current", (rated, pulsed), xytext=(-2, 4), textcoords="offset points", ha="right"
+        )
     axes.plot([rated, rated], [1e-9, top], color=BLACK, lw=1.2)
-    axes.annotate("rated voltage", (rated, top * 1e-2), xytext=(4, 0), textcoords="offset points", rotation=90)
+    axes.annotate(
+        "rated voltage", (rated, top * 1e-2), xytext=(4, 0), textcoords="offset points", rotation=90
+    )
     return top
