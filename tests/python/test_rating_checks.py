@@ -188,8 +188,9 @@ def test_the_ripple_of_the_bus_is_that_of_the_hand_formula(
 
 
 def test_a_bulk_capacitor_that_is_too_small_is_told_its_size(design: gs.Design) -> None:
-    small = design.cell.replace({"bus.bulk_capacitance": "5 uF"})
+    # The long cable makes the capacitor carry the pulses: I D (1 - D)/(f C) = 5.8 V at 6 A.
+    small = design.cell.replace({"bus.bulk_capacitance": "5 uF", "bus.inductance": "50 uH"})
     falling = gs.operating_point(small, frequency="50 kHz", duty=0.6, relative_tolerance=1e-4)
-    check = found(design, falling, bus__bulk_capacitance="5 uF")["bus_ripple"]
+    check = found(design, falling, bus=small.bus)["bus_ripple"]
     assert check.verdict == "exceeded"
     assert f"it takes about {5.0 * check.figure / 4.8:.3g} uF" in check.reason
