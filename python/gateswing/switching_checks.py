@@ -61,15 +61,20 @@ def _pulses(limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
     on = _first(times, (times >= 0.0) & (level <= _DOWN))
     off = _first(times, (times >= on_time) & (level >= _UP)) - on_time
     for name, needed, pulse, words in (
-        ("time_to_turn_on", on, on_time, "from the command until v_DS is below 10 % of the bus; the on-time"),
+        (
+            "time_to_turn_on",
+            on,
+            on_time,
+            "from the command until v_DS is below 10 % of the bus; allowed: the on-time",
+        ),
         (
             "time_to_turn_off",
             off,
             off_time,
-            "from the command until v_DS is above 90 % of the bus; the off-time",
+            "from the command until v_DS is above 90 % of the bus; allowed: the off-time",
         ),
     ):
-        yield at_most(name, needed, pulse, "s", f"{words} is what there is", limits.margin)
+        yield at_most(name, needed, pulse, "s", words, limits.margin)
 
 
 def _first(times: np.ndarray[tuple[int], np.dtype[np.float64]], there: np.ndarray) -> float:

@@ -50,6 +50,10 @@ def test_the_locus_holds_the_heat_of_the_channel(rated: gs.OperatingPoint, locus
     times, first = np.unique(locus.times, return_index=True)
     power = np.trapezoid((locus.drain_voltage * locus.current)[first], times) * rated.frequency
     assert power == pytest.approx(rated.losses["channel"], rel=1e-3)
+    # C_OSS goes on ringing with the loop after the channel has let go.
+    off = rated.waveform.values("v_gs") < 1.0
+    assert np.abs(locus.current[off]).max() < 1e-3
+    assert np.abs(rated.waveform.values("i_d")[off]).max() > 0.1
 
 
 def test_the_mean_temperature_is_the_one_stated(locus: gs.SwitchingLocus) -> None:
