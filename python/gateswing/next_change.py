@@ -167,7 +167,8 @@ def next_change(
         found = _simulated(*added, point, checks, simulate, tolerance)
         if found is not None and found.after.margin > checks[0].margin:
             return found
-    moves = list(_moves(design, checks[0].name))
+    runs_away = math.isinf(checks[0].figure)
+    moves = list(_out_of_runaway(design, checks[0].name) if runs_away else _moves(design, checks[0].name))
     with ThreadPoolExecutor(thread_count(None)) as pool:
         tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
         helpful = [(effort, change) for effort, change in tried if change is not None]
@@ -358,6 +359,13 @@ def _moves(design: Design, limit: str) -> Iterator[_Move | _Part]:
     if limit == "floating_gate_voltage":
         words = "a pull-down resistor of 10 kohm from gate to source"
         yield _Part("cell.pull_down_resistance", "10 kohm", words, 1.0)
+
+
+def _out_of_runaway(design: Design, limit: str) -> Iterator[_Move]:
+    """More cooling, or where no heat sink is stated a lower frequency; each try is a long simulation."""
+    cooled = "mosfet" if limit == "maximum_junction_temperature" else "freewheel"
+    path = f"cell.cooling.{cooled}.case_to_ambient"
+    yield _Move(path, 0.25, 2.0) if _value(design, path) else _Move("operation.frequency", 0.5, 4.0)
 
 
 def _value(design: Design, path: str) -> object:

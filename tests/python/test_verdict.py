@@ -212,6 +212,17 @@ def test_a_runaway_is_told_of_the_part_that_runs_away(judge: Judge, part: str, n
     assert "inf" not in repr(verdict)
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")  # that this is hardly a cooling
+def test_a_runaway_is_given_a_better_heat_sink(design: gs.Design) -> None:
+    way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="300 K/W")
+    hot = {"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way), "cell.gate_resistance": "100 ohm"}
+    change = gs.check(design.replace(hot | {"limits": gs.Limits()})).next_change
+    assert change is not None
+    assert change.text == "case to ambient 300 K/W to 75 K/W"
+    assert "then the junction temperature settles at " in change.sentence()
+    assert change.after.verdict == "held"
+
+
 def test_the_largest_loss_is_said(judge: Judge, point: gs.OperatingPoint) -> None:
     cause, _ = next(iter(point.losses_by_cause.items()))
     assert f"The largest loss is {cause}, " in repr(judge({}))
