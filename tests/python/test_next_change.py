@@ -4,7 +4,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.limit_checks import limit_checks
-from gateswing.next_change import Change
+from gateswing.next_change import Change, _moves
 
 # The designs are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
@@ -61,7 +61,10 @@ def test_a_pin_below_the_plateau_is_told_so_and_given_a_driver_or_another_part(d
     assert verdict.limiting is not None
     reason = verdict.limiting.reason
     assert "its gate needs 3.68 V to carry the load's 9.96 A, and the driver gives it only 3.29 V" in reason
-    # A pin's supply is what it is.
+    # A pin's supply is what it is, and so is its strength.
+    offered = {move.path for move in _moves(low, "switches_fully")}
+    assert not offered & {"cell.driver.supply_voltage", ""}
+    assert {"cell.driver", "cell.mosfet"} <= offered
     assert change.text.startswith(("a gate driver for ", "a logic-level MOSFET "))
     assert change.after.verdict == "held"
 
