@@ -1,7 +1,7 @@
 """The reference of the C++ library, taken from its headers: what each holds, and every commented declaration.
 
-A page says ``% headers of STAGE`` where the headers of that stage are to stand. Comments are text with equations
-set in; what is set in keeps its layout.
+A page says ``% headers of STAGE`` where the headers of that stage are to stand. Comments are text; what is set
+in, as equations are, keeps its layout.
 """
 
 from __future__ import annotations
@@ -89,7 +89,7 @@ def setup(app: Any) -> dict[str, Any]:
     return {"parallel_read_safe": True}
 
 
-def _read(app: Any, page: str, source: list[str]) -> None:  # noqa: ARG001
+def _read(app: Any, page: str, source: list[str]) -> None:
     for stage in _MARK.findall(source[0]):
         for path in sorted((_ROOT / "cpp/gateswing" / stage).glob("*.h")):
             app.env.note_dependency(str(path), docname=page)

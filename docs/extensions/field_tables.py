@@ -35,7 +35,8 @@ def _add(app: Any, what: str, name: str, documented: Any, options: Any, lines: l
 def _fields(model: Any) -> Iterator[tuple[str, ...]]:
     for name, field in model.model_fields.items():
         kind = model.quantity_of(name)
-        default = "required" if field.is_required() else _default(field.get_default(call_default_factory=True), kind)
+        stated = field.get_default(call_default_factory=True)
+        default = "required" if field.is_required() else _default(stated, kind)
         if kind is None:
             yield f"``{name}``", "", field.description or "", "", "", default
         else:

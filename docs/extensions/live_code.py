@@ -1,8 +1,8 @@
 """The Python of a page: run from top to bottom in one namespace, and shown with what it prints and draws.
 
 A block between fences named ``python`` is run; what it prints stands below it in the built page. A block that
-draws has the line ``![what the picture shows](picture)`` behind it. On a page that holds no such block nothing
-is run. The tests run the same pages by the same function, so no page can hold code that does not work.
+draws has the line ``![what the picture shows](picture)`` behind it. The tests run the same pages by the same
+function, so no page can hold code that does not work.
 """
 
 from __future__ import annotations
@@ -110,7 +110,7 @@ def _read(app: Any, page: str, source: list[str]) -> None:
 
     def keep(figure: Figure, number: int) -> str:
         path = folder / f"{page.replace('/', '-')}-{number}.png"
-        figure.savefig(path, dpi=160)
+        figure.savefig(path, dpi=130)
         return os.path.relpath(path, beside)
 
     work = Path(app.doctreedir) / "work" / page

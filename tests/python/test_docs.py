@@ -3,11 +3,11 @@
 import re
 from pathlib import Path
 
-import live_code
 import pytest
 from matplotlib.figure import Figure
 
 import gateswing as gs
+import live_code
 
 DOCS = Path(__file__).parents[2] / "docs"
 PAGES = {str(path.relative_to(DOCS)): path.read_text(encoding="utf-8") for path in sorted(DOCS.rglob("*.md"))}
@@ -54,5 +54,7 @@ def test_every_page_is_in_a_table_of_contents() -> None:
     for name, text in PAGES.items():
         for entries in re.findall(r"^```\{toctree\}\n(.*?)^```", text, re.MULTILINE | re.DOTALL):
             folder = Path(name).parent
-            listed |= {str(folder / f"{entry}.md") for entry in entries.split("\n") if entry and entry[0] != ":"}
+            listed |= {
+                str(folder / f"{entry}.md") for entry in entries.split("\n") if entry and entry[0] != ":"
+            }
     assert listed == set(PAGES)
