@@ -1,7 +1,7 @@
 """The reference of the C++ library, taken from its headers: what each holds, and every commented declaration.
 
-A page says ``% headers of STAGE`` where the headers of that stage are to stand. Comments are text; what is set
-in, as equations are, keeps its layout.
+A page says ``% headers of STAGE`` where the headers of that stage are to stand. Comments are text; what
+is set in, as equations are, keeps its layout.
 """
 
 from __future__ import annotations
