@@ -5,15 +5,20 @@ They are stated once, beside the field, from where errors and printed tables tak
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from typing import Any
 
 __all__ = ["setup"]
 
 
+# A line for several attributes, as the extension that reads docstrings leaves it.
+_SEVERAL = re.compile(r"(?<=^:ivar )\w+(?:, \w+)+(?=:)")
+
+
 def setup(app: Any) -> dict[str, Any]:
     """Add the tables to what autodoc finds."""
-    app.connect("autodoc-process-docstring", _add)
+    app.connect("autodoc-process-docstring", _add, priority=600)
     return {"parallel_read_safe": True}
 
 
@@ -23,6 +28,7 @@ def _add(app: Any, what: str, name: str, documented: Any, options: Any, lines: l
 
     if what != "class":
         return
+    lines[:] = [_SEVERAL.sub(_as_one_name, line) for line in lines]
     rows: list[tuple[str, ...]] = []
     if issubclass(documented, Model):
         rows = [("field", "unit", "meaning", "allowed", "usual", "left out"), *_fields(documented)]
@@ -30,6 +36,11 @@ def _add(app: Any, what: str, name: str, documented: Any, options: Any, lines: l
         rows = [("figure", "unit", "meaning"), *_figures(documented)]
     if len(rows) > 1:
         lines += ["", *_table(rows), ""]
+
+
+def _as_one_name(names: re.Match[str]) -> str:
+    """What stands before a space would be taken for a type."""
+    return names[0].replace(" ", "")
 
 
 def _fields(model: Any) -> Iterator[tuple[str, ...]]:
