@@ -124,7 +124,7 @@ class ParallelGates(LogicInput):
 class GateDriverIC(LogicInput):
     """CMOS gate-driver IC, by its peak currents, its output resistances, or both.
 
-    With V the span from rail to rail, the resistance R and the peak current I into a short circuit:
+    With V the span from rail to rail, the resistance R and the peak current I into a short circuit::
 
         I alone:  R = V/I, no limit
         R alone:  no limit

@@ -17,7 +17,7 @@ ROOT = Path(__file__).parents[2]
 STAGES = ["device", "network", "integrate", "lanes", "waveform", "measure", "study"]
 MOST_FILE_LINES = 400
 MOST_FUNCTION_LINES = 40
-FOLDERS = ["cpp", "python", "tests"]
+FOLDERS = ["cpp", "python", "tests", "docs"]
 BUILD_FILES = ["**/CMakeLists.txt", "cpp/cmake/*", "CMakePresets.json", "pyproject.toml", "dev"]
 
 

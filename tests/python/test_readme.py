@@ -1,18 +1,14 @@
 """The Python of the README runs as it stands, from top to bottom."""
 
-import re
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 import gateswing as gs
+import live_code
 
 README = Path(__file__).parents[2] / "README.md"
-
-
-def blocks() -> list[str]:
-    return re.findall(r"^```python\n(.*?)^```", README.read_text(encoding="utf-8"), re.MULTILINE | re.DOTALL)
 
 
 def write_capture(edges: gs.DoublePulse, path: Path) -> None:
@@ -27,7 +23,7 @@ def write_capture(edges: gs.DoublePulse, path: Path) -> None:
 def test_the_code_of_the_readme_runs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     names: dict[str, object] = {}
-    for block in blocks():
+    for block in live_code.blocks(README.read_text(encoding="utf-8")):
         if "scope.csv" in block:
             edges = names["edges"]
             assert isinstance(edges, gs.DoublePulse)
