@@ -17,6 +17,9 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .bench import virtual_bench
     from .bench_report import BenchReport
+    from .bootstrap_limit import BootstrapLimit, bootstrap_limit
+    from .bridge_operation import dead_time_losses, half_bridge_point
+    from .bridge_point import HalfBridgePoint
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
@@ -44,7 +47,7 @@ if TYPE_CHECKING:
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, choose_gate_resistance
-    from .half_bridge import BridgeSwitch, HalfBridgeCell
+    from .half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
@@ -84,6 +87,9 @@ if TYPE_CHECKING:
 _HOMES = {
     "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
+    "bootstrap_limit": ("BootstrapLimit", "bootstrap_limit"),
+    "bridge_operation": ("dead_time_losses", "half_bridge_point"),
+    "bridge_point": ("HalfBridgePoint",),
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
@@ -105,7 +111,7 @@ _HOMES = {
         "TopologyWarning",
     ),
     "undriven_gate": ("FloatingGate", "floating_gate"),
-    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
     "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
@@ -159,6 +165,8 @@ __all__ = [
     "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
+    "Bootstrap",
+    "BootstrapLimit",
     "BootstrapSupply",
     "BridgeSwitch",
     "Capture",
@@ -185,6 +193,7 @@ __all__ = [
     "GateResistanceChoice",
     "HalfBridgeCell",
     "HalfBridgeEdges",
+    "HalfBridgePoint",
     "HandFormulas",
     "HeatPath",
     "HighestFrequency",
@@ -211,6 +220,7 @@ __all__ = [
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Output",
     "Overlay",
     "ParallelGates",
     "PartFile",
@@ -248,9 +258,11 @@ __all__ = [
     "ZenerClamp",
     "__version__",
     "avalanche_test",
+    "bootstrap_limit",
     "check",
     "choose_gate_resistance",
     "corners",
+    "dead_time_losses",
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
@@ -260,6 +272,7 @@ __all__ = [
     "floating_gate",
     "gate_charge_test",
     "half_bridge_edges",
+    "half_bridge_point",
     "highest_frequency",
     "inductive_turn_off",
     "measure_edges",

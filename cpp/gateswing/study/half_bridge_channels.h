@@ -14,6 +14,9 @@ struct BridgeChannels {
   static constexpr std::size_t switch_voltage = 0;  ///< v_switch, switch node to ground [V]
   static constexpr std::size_t load_current = 1;    ///< i_load, out of the switch node [A]
   static constexpr std::size_t bus_voltage = 2;     ///< v_bus [V]
+  static constexpr std::size_t output_voltage = 3;  ///< v_output, to where the load returns; 0 without an output [V]
+  static constexpr std::size_t high_supply_voltage = 4;  ///< v_supply_high, of the high side's driver [V]
+  static constexpr std::size_t count = 5;
 };
 
 /// Index of what is recorded of each side; the names end in _high or _low.
