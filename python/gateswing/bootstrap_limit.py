@@ -22,7 +22,7 @@ __all__ = ["BootstrapLimit", "bootstrap_limit"]
 _MINIMUM = Quantity("V", "Of the high side's driver supply while it is commanded on.", allowed=positive(60.0))
 # The low side's on-time is searched from this share of the period up.
 _SHORTEST = 1e-3
-_RESOLUTION = 1e-3  # of the on-time found
+_RESOLUTION = 5e-3  # of the on-time found
 
 
 @dataclass(frozen=True, repr=False)

@@ -10,7 +10,6 @@ from xml.etree import ElementTree as ET
 import matplotlib as mpl
 import numpy as np
 import pytest
-import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.text import Text
 from scipy.optimize import brentq  # type: ignore[import-untyped]
@@ -24,11 +23,12 @@ from gateswing.plot import plot_dead_time_losses
 FREQUENCY, PERIOD = 100e3, 10e-6
 BUS, WINDING, INDUCTANCE = 48.0, 0.05, 40e-6
 LOAD = 1.2
+DROP = 0.4  # of the bootstrap's diode [V]
 
 
 @pytest.fixture(scope="module")
 def buck(cell: gs.LowSideCell) -> gs.HalfBridgeCell:
-    """Feeds 1.2 ohm from 48 V by two of the example's MOSFETs, without leads, so that it is quick."""
+    """Feeds 1.2 ohm from 48 V by two of the example's MOSFETs, without leads: quick."""
     leads = {f"{lead}_inductance": 0.0 for lead in ("gate", "drain", "source")}
     one = gs.BridgeSwitch(mosfet=cell.mosfet.replace(leads), driver=cell.driver, gate_resistance="4.7 ohm")
     return gs.HalfBridgeCell(
@@ -37,7 +37,6 @@ def buck(cell: gs.LowSideCell) -> gs.HalfBridgeCell:
         low=one,
         load=gs.Load(resistance=WINDING, inductance=INDUCTANCE),
         output=gs.Output(resistance=LOAD, capacitance="100 uF", capacitor_resistance="2 mohm"),
-        loop_inductance="2 nH",
         loop_resistance="20 mohm",
     )
 
@@ -62,8 +61,8 @@ def on_resistance(cell: gs.HalfBridgeCell, current: float) -> float:
 
 
 def test_the_output_follows_from_the_volt_seconds(buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint) -> None:
-    # Erickson, Maksimovic, Fundamentals of Power Electronics, chapter 3, from memory: V = D V_g less the drops
-    # I (R_L + D R_on,1 + (1 - D) R_on,2), with the duty that the switch node shows.
+    # Erickson, Maksimovic, Fundamentals of Power Electronics, chapter 3, from memory: V = D V_g less the
+    # drops I (R_L + D R_on,1 + (1 - D) R_on,2), with the duty that the switch node shows.
     assert point.mean_switch_voltage == pytest.approx(
         point.output_voltage + WINDING * point.mean_load_current, rel=1e-6
     )
@@ -79,26 +78,25 @@ def test_the_output_follows_from_the_volt_seconds(buck: gs.HalfBridgeCell, point
 
 
 def test_the_ripple_is_that_of_the_handbook(point: gs.HalfBridgePoint) -> None:
-    # V_out (1 - D) T/L, from the slope while the low side conducts; ripple of a capacitor's own resistance and charge.
+    # V_out (1 - D) T/L, from the slope while the low side conducts, into the capacitor and its resistance.
     duty = point.output_voltage / BUS
     ripple = (point.output_voltage + WINDING * point.mean_load_current) * (1.0 - duty) * PERIOD / INDUCTANCE
     assert point.load_ripple == pytest.approx(ripple, rel=0.03)
     assert point.output_ripple == pytest.approx(ripple * max(2e-3, PERIOD / (8 * 100e-6)), rel=0.4)
 
 
-def test_conduction_loses_the_square_of_the_trapezoid_s_effective_current(
-    buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint
-) -> None:
-    # I_rms^2 = share (I^2 + ripple^2/12), a trapezoid's (any handbook).
+def test_conduction_loses_the_square_of_the_trapezoid_s_rms_current(buck: gs.HalfBridgeCell) -> None:
+    # I_rms^2 = share (I^2 + ripple^2/12), a trapezoid's (any handbook). At a tenth of the frequency: the ends of
+    # the edges below 10 % of the bus count as conduction too.
+    slow = buck.replace({"load.inductance": 10 * INDUCTANCE, "output.capacitance": "1 mF"})
+    point = gs.half_bridge_point(slow, frequency=0.1 * FREQUENCY, duty=0.3, dead_time="120 ns")
     current = point.mean_load_current
     square = current**2 + point.load_ripple**2 / 12.0
     assert point.rms_load_current == pytest.approx(math.sqrt(square), rel=1e-4)
     on = on_resistance(buck, current)
     for side, share in (("high", 0.3), ("low", 0.7)):
-        switch = getattr(point, side)
-        assert switch.rms_current == pytest.approx(math.sqrt(share * square), rel=0.03)
-        conduction = point.losses_of(side)["conduction"]
-        assert conduction == pytest.approx(switch.rms_current**2 * on, rel=0.05)
+        assert getattr(point, side).rms_current == pytest.approx(math.sqrt(share * square), rel=5e-3)
+        assert point.losses_of(side)["conduction"] == pytest.approx(share * square * on, rel=0.03)
 
 
 def test_a_dead_time_costs_the_diode_s_drop_times_current_twice_a_period(buck: gs.HalfBridgeCell) -> None:
@@ -131,7 +129,7 @@ def test_a_low_side_that_stays_off_makes_the_current_discontinuous(buck: gs.Half
     duty = 0.15
     found = gs.half_bridge_point(light, frequency=FREQUENCY, duty=duty, dead_time=0.43 * PERIOD)
     assert found.succeeded
-    assert found.low.maximum_gate_voltage < 1.0
+    assert found.low.maximum_gate_voltage < buck.low.mosfet.channel.threshold_voltage
 
     def excess(output: float) -> float:
         falling = (BUS - output) * duty / (output + 0.75)
@@ -180,16 +178,18 @@ def test_the_causes_are_the_losses(point: gs.HalfBridgePoint) -> None:
 def test_too_short_a_dead_time_shoots_through_and_is_called_so(
     buck: gs.HalfBridgeCell, tmp_path: Path
 ) -> None:
-    gaps = ["-30 ns", "0 ns", "30 ns", "80 ns", "160 ns", "300 ns"]
+    gaps = ["0 ns", "30 ns", "80 ns", "160 ns", "300 ns"]
     table = gs.dead_time_losses(buck, frequency=FREQUENCY, duty=0.3, dead_time=gaps)
     shoot = table["shoot_through_loss"].to_numpy()
     assert (table["status"] == "success").all()
     assert shoot[0] > shoot[1] > 10.0 * shoot[-1]
     assert table["shoot_through_charge"].attrs["units"] == "C"
-    assert table["reverse_conduction_loss"].to_numpy()[-1] > 3.0 * table["reverse_conduction_loss"].to_numpy()[2]
+    assert (
+        table["reverse_conduction_loss"].to_numpy()[-1] > 3.0 * table["reverse_conduction_loss"].to_numpy()[2]
+    )
     best = table.attrs["least_loss_dead_time"]
     assert float(table["total_loss"].sel(dead_time=best)) == float(table["total_loss"].min())
-    assert gaps[0] != best != gaps[-1]
+    assert 0.0 < best < 300e-9
     alone = gs.half_bridge_point(buck, frequency=FREQUENCY, duty=0.3, dead_time="300 ns")
     assert table.attrs["dead_time_needed"] == alone.dead_time_needed
     assert float(table["total_loss"][-1]) == alone.total_loss
@@ -246,17 +246,86 @@ def test_parts_that_do_not_go_together_are_refused(buck: gs.HalfBridgeCell) -> N
         gs.dead_time_losses(buck, frequency=FREQUENCY, duty=0.3, dead_time=["50 ns", "20 ns"])
 
 
-def fed(buck: gs.HalfBridgeCell, capacitance: str, resistance: str) -> gs.HalfBridgeCell:
-    """The bridge with a bootstrap whose diode drops nothing to speak of."""
+def fed(buck: gs.HalfBridgeCell, supply_voltage: float, capacitance: float) -> gs.HalfBridgeCell:
+    """The bridge at a light load, with a bootstrap of 125 ohm whose diode drops 0.4 V at almost any current."""
     diode = gs.Diode(
-        forward_voltage="1 mV",
+        forward_voltage="0.4 V",
         forward_current="10 mA",
-        emission_voltage="0.5 mV",
+        emission_voltage="10 mV",
         capacitance=gs.DepletionCapacitance(zero_bias="20 pF"),
     )
-    supply = buck.high.driver.push_pull().supply_voltage
-    return buck.replace(
-        bootstrap=gs.Bootstrap(
-            supply_voltage=supply, diode=diode, resistance=resistance, capacitance=capacitance
-        )
+    bootstrap = gs.Bootstrap(
+        supply_voltage=supply_voltage, diode=diode, resistance="125 ohm", capacitance=capacitance
     )
+    return buck.replace({"bootstrap": bootstrap, "output.resistance": 1e3})
+
+
+def taken(point: gs.HalfBridgePoint) -> float:
+    """Charge [C] that a period takes from the bootstrap supply."""
+    assert point.cell.bootstrap is not None
+    energy = next(entry.energy for entry in point.ledger if entry.name == "bootstrap supply")
+    return energy / point.cell.bootstrap.supply_voltage
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_bootstrap_recharged_through_125_ohm_loses_the_published_three_quarters_of_a_volt(
+    buck: gs.HalfBridgeCell,
+) -> None:
+    # ST L6388E data sheet p. 9: 30 nC through 125 ohm in 5 us drop "about 0.8 V"; 30n/5u*125 = 0.75 V. The
+    # supply is chosen for these 30 nC.
+    def at(voltage: float) -> gs.HalfBridgePoint:
+        bridge = fed(buck, voltage, 10e-6)
+        return gs.half_bridge_point(bridge, frequency=FREQUENCY, duty=0.5, dead_time="120 ns")
+
+    charges = [taken(at(voltage)) for voltage in (8.0, 9.0)]
+    voltage = 8.0 + (30e-9 - charges[0]) / (charges[1] - charges[0])
+    found = at(voltage)
+    assert found.succeeded
+    assert taken(found) == pytest.approx(30e-9, rel=5e-3)
+    assert voltage - DROP - found.high_supply_maximum == pytest.approx(0.75, rel=0.05)
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+@pytest.mark.parametrize("duty", [0.3, 0.7])
+def test_a_bootstrap_droops_as_its_hand_formulas_say(buck: gs.HalfBridgeCell, duty: float) -> None:
+    capacitance = 100e-9
+    bridge = fed(buck, 12.0, capacitance)
+    found = gs.half_bridge_point(bridge, frequency=FREQUENCY, duty=duty, dead_time="120 ns")
+    hand = gs.BootstrapSupply(supply_voltage=12.0, capacitance=capacitance, resistance=125.0, diode_drop=DROP)
+    charge, off_time = taken(found), (1.0 - duty) * PERIOD
+    lost = hand.recharge_loss(charge, off_time)
+    assert 12.0 - DROP - found.high_supply_maximum == pytest.approx(lost, rel=0.07)
+    droop = found.high_supply_maximum - found.high_supply_minimum
+    assert droop == pytest.approx(charge / capacitance, rel=0.05)
+    assert found.high.maximum_gate_voltage == pytest.approx(found.high_supply_minimum, abs=0.1)
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_the_largest_duty_of_a_bootstrap_keeps_just_the_voltage(buck: gs.HalfBridgeCell) -> None:
+    bridge = fed(buck, 12.0, 100e-9)
+    limit = gs.bootstrap_limit(bridge, frequency=FREQUENCY, dead_time="120 ns", minimum_voltage="9 V")
+    assert limit.point.high_supply_minimum == pytest.approx(9.0, abs=0.03)
+    assert limit.point.high_supply_minimum >= 9.0
+    assert limit.maximum_duty == pytest.approx(1.0 - (limit.minimum_low_on_time + 240e-9) / PERIOD)
+    assert limit.minimum_low_on_time == pytest.approx(limit.low_on_time_by_hand, rel=0.08)
+    assert format_figure(limit.maximum_duty, "%") in repr(limit)
+    never = gs.bootstrap_limit(bridge, frequency=FREQUENCY, dead_time="120 ns", minimum_voltage="11.9 V")
+    assert math.isnan(never.maximum_duty)
+    with pytest.raises(gs.InputError, match="bootstrap"):
+        gs.bootstrap_limit(buck, frequency=FREQUENCY, dead_time="120 ns", minimum_voltage="9 V")
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_what_a_driver_draws_at_rest_discharges_its_bootstrap(buck: gs.HalfBridgeCell) -> None:
+    thirsty = gs.GateDriverIC(
+        supply_voltage="12 V",
+        peak_source_current="1.5 A",
+        peak_sink_current="2 A",
+        quiescent_current="5 mA",
+        rise_time="8 ns",
+        fall_time="6 ns",
+    )
+    bridge = fed(buck, 12.0, 1e-6).replace({"high.driver": thirsty})
+    found = gs.half_bridge_point(bridge, frequency=FREQUENCY, duty=0.5, dead_time="120 ns")
+    power = found.losses["high driver at rest"]
+    assert power == pytest.approx(found.high_supply_maximum**2 * 5e-3 / 12.0, rel=0.02)

@@ -77,8 +77,8 @@ class ChannelHeat {
   /// v_DS of this side times the current into the capacitances at a side's drain [J].
   [[nodiscard]] double charging(const SwitchChannels& side, Window window) const {
     const auto of = [&](std::size_t current) { return product(current, window); };
-    return of(side.drain_current) - of(side.channel_current) - of(side.breakdown_current) + of(side.body_current) -
-           of(side.diode_current) + of(side.junction_current);
+    return of(side.drain_current) - of(side.channel_current) - of(side.body_current) - of(side.diode_current) +
+           of(side.junction_current);
   }
 
   /// Returns the sum of its rows.
@@ -90,7 +90,7 @@ class ChannelHeat {
     for (const Window& stretch : above) {
       total += heat(stretch) - passing_both(stretch);
       capacitance += charging(other_, stretch) - charging(of_, stretch);
-      recovery -= backward_product(waveform_, of_.drain_voltage, other_.body_current, stretch) +
+      recovery -= backward_product(waveform_, of_.drain_voltage, other_.body_diode_current, stretch) +
                   backward_product(waveform_, of_.drain_voltage, other_.junction_current, stretch);
     }
     rows.push_back({LossCause::turn_on, element, total - capacitance - recovery});
@@ -127,8 +127,8 @@ bool add_sides_element(const BridgeRecord& record, Side side, const std::string&
   if (element == of + "channel") {
     ChannelHeat(record, side).add_rows(element, rows);
   } else if (element == of + "body diode") {
-    add_junction(record, cycle, channels.body_voltage, channels.body_current, LossCause::reverse_conduction, element,
-                 rows);
+    add_junction(record, cycle, channels.body_diode_voltage, channels.body_diode_current, LossCause::reverse_conduction,
+                 element, rows);
   } else if (element == of + "anti-parallel diode") {
     add_junction(record, cycle, channels.junction_voltage, channels.junction_current, LossCause::freewheel_conduction,
                  element, rows);

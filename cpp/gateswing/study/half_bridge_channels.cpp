@@ -41,9 +41,9 @@ void add_switch_probes(const network::CompiledNetwork& network, Side side, bool 
   probes.push_back(current_probe(network, "i_gate" + suffix, of + "gate lead inductance"));
   probes.push_back(voltage_probe(network, "v_driver" + suffix, of + "driver output", reference));
   probes.push_back(driver_probe(network, "i_driver" + suffix, of));
-  probes.push_back(current_probe(network, "i_body" + suffix, of + "body diode"));
-  probes.push_back(voltage_probe(network, "v_body" + suffix, of + "source_die", of + "drain_die"));
-  probes.push_back(current_probe(network, "i_breakdown" + suffix, of + "breakdown"));
+  probes.push_back(body_probe(network, "i_body" + suffix, of));
+  probes.push_back(current_probe(network, "i_body_diode" + suffix, of + "body diode"));
+  probes.push_back(voltage_probe(network, "v_body_diode" + suffix, of + "source_die", of + "drain_die"));
   if (diode) {
     add_diode_probes(network, side, drain, suffix, probes);
   } else {
@@ -70,8 +70,8 @@ SwitchChannels channels_of(Side side) {
           .driver_voltage = next++,
           .driver_current = next++,
           .body_current = next++,
-          .body_voltage = next++,
-          .breakdown_current = next++,
+          .body_diode_current = next++,
+          .body_diode_voltage = next++,
           .diode_current = next++,
           .junction_current = next++,
           .junction_voltage = next++};
