@@ -86,8 +86,8 @@ def test_the_ripple_is_that_of_the_handbook(point: gs.HalfBridgePoint) -> None:
 
 
 def test_conduction_loses_the_square_of_the_trapezoid_s_rms_current(buck: gs.HalfBridgeCell) -> None:
-    # I_rms^2 = share (I^2 + ripple^2/12), a trapezoid's (any handbook). At a tenth of the frequency: the ends of
-    # the edges below 10 % of the bus count as conduction too.
+    # I_rms^2 = share (I^2 + ripple^2/12), a trapezoid's (any handbook). At a tenth of the frequency, as the
+    # ends of the edges below 10 % of the bus count as conduction too.
     slow = buck.replace({"load.inductance": 10 * INDUCTANCE, "output.capacitance": "1 mF"})
     point = gs.half_bridge_point(slow, frequency=0.1 * FREQUENCY, duty=0.3, dead_time="120 ns")
     current = point.mean_load_current
@@ -247,7 +247,7 @@ def test_parts_that_do_not_go_together_are_refused(buck: gs.HalfBridgeCell) -> N
 
 
 def fed(buck: gs.HalfBridgeCell, supply_voltage: float, capacitance: float) -> gs.HalfBridgeCell:
-    """The bridge at a light load, with a bootstrap of 125 ohm whose diode drops 0.4 V at almost any current."""
+    """The bridge at a light load, with a bootstrap of 125 ohm whose diode drops about 0.4 V."""
     diode = gs.Diode(
         forward_voltage="0.4 V",
         forward_current="10 mA",
