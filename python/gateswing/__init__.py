@@ -17,7 +17,7 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .bench import virtual_bench
     from .bench_report import BenchReport
-    from .bootstrap_limit import BootstrapLimit, bootstrap_limit
+    from .bootstrap_duty import BootstrapLimit, bootstrap_limit
     from .bridge_operation import dead_time_losses, half_bridge_point
     from .bridge_point import HalfBridgePoint
     from .bridge_studies import dead_time_sweep, half_bridge_edges
@@ -87,7 +87,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
-    "bootstrap_limit": ("BootstrapLimit", "bootstrap_limit"),
+    "bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
     "bridge_operation": ("dead_time_losses", "half_bridge_point"),
     "bridge_point": ("HalfBridgePoint",),
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),

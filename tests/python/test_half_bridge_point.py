@@ -57,7 +57,7 @@ def on_resistance(cell: gs.HalfBridgeCell, current: float) -> float:
     """Of a switch held on, by its channel's law and drift region [ohm]."""
     mosfet, gate = cell.low.mosfet, cell.low.driver.push_pull().supply_voltage
     across = brentq(lambda v: float(mosfet.channel_current(gate, v)) - current, 0.0, 5.0)
-    return across / current + mosfet.drift_resistance
+    return float(across / current + mosfet.drift_resistance)
 
 
 def test_the_output_follows_from_the_volt_seconds(buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint) -> None:
@@ -94,9 +94,12 @@ def test_conduction_loses_the_square_of_the_trapezoid_s_rms_current(buck: gs.Hal
     square = current**2 + point.load_ripple**2 / 12.0
     assert point.rms_load_current == pytest.approx(math.sqrt(square), rel=1e-4)
     on = on_resistance(buck, current)
-    for side, share in (("high", 0.3), ("low", 0.7)):
-        assert getattr(point, side).rms_current == pytest.approx(math.sqrt(share * square), rel=5e-3)
-        assert point.losses_of(side)["conduction"] == pytest.approx(share * square * on, rel=0.03)
+    for figures, losses, share in (
+        (point.high, point.losses_of("high"), 0.3),
+        (point.low, point.losses_of("low"), 0.7),
+    ):
+        assert figures.rms_current == pytest.approx(math.sqrt(share * square), rel=5e-3)
+        assert losses["conduction"] == pytest.approx(share * square * on, rel=0.03)
 
 
 def test_a_dead_time_costs_the_diode_s_drop_times_current_twice_a_period(buck: gs.HalfBridgeCell) -> None:
@@ -257,7 +260,8 @@ def fed(buck: gs.HalfBridgeCell, supply_voltage: float, capacitance: float) -> g
     bootstrap = gs.Bootstrap(
         supply_voltage=supply_voltage, diode=diode, resistance="125 ohm", capacitance=capacitance
     )
-    return buck.replace({"bootstrap": bootstrap, "output.resistance": 1e3})
+    light = {"output.resistance": 60.0, "output.capacitance": 4.7e-6}
+    return buck.replace(light | {"bootstrap": bootstrap})
 
 
 def taken(point: gs.HalfBridgePoint) -> float:

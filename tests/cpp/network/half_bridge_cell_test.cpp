@@ -81,7 +81,8 @@ TEST_CASE("the load returns where it is told to") {
 }
 
 TEST_CASE("an output starts with the load current: a capacitor charged to it, or a stiff voltage that takes it") {
-  HalfBridgeCell cell = example_bridge();
+  HalfBridgeCell cell = plain_bridge();
+  cell.load = {0.5, 50e-6, std::nullopt};
   cell.output = Output{std::nullopt, 2.0, 10e-6, 1e-3};
   Start fed(cell, 5.0, Side::low);
   CHECK(fed.voltage("output", "ground") == gateswing_test::relative(10.0, 1e-9));
@@ -101,8 +102,7 @@ TEST_CASE("a bootstrap capacitor starts charged to its supply, and the driver's 
     CHECK(start.voltage("high driver supply", "switch") == gateswing_test::relative(10.0, 1e-9));
     CHECK(start.current("high driver at rest") == gateswing_test::relative(5e-3, 1e-9));
     CHECK(std::abs(start.current("bootstrap diode")) < 1e-8);
-    CHECK(start.voltage("high gate_die", "high source_die") ==
-          gateswing_test::relative(on == Side::high ? 10.0 : 0.0, 1e-9));
+    CHECK(std::abs(start.voltage("high gate_die", "high source_die") - (on == Side::high ? 10.0 : 0.0)) < 1e-8);
   }
 }
 
