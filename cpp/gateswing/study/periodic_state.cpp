@@ -217,7 +217,7 @@ double chosen_tolerance(double requested, const Settings& settings) {
   return requested > 0.0 ? requested : std::max(usual, noise * settings.relative_tolerance);
 }
 
-std::string record_objection(double residual, double tolerance) {
+std::string_view record_objection(double residual, double tolerance) {
   constexpr double slack = 10.0;
   if (!(residual > slack * tolerance)) return {};
   return "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "

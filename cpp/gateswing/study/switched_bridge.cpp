@@ -1,6 +1,7 @@
 #include "gateswing/study/switched_bridge.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 #include <stdexcept>
@@ -14,13 +15,13 @@ using network::LoadReturn;
 using network::prefix;
 using network::Side;
 
-constexpr Side sides[] = {Side::high, Side::low};
+constexpr std::array sides{Side::high, Side::low};
 
 BridgeOperation checked(const BridgeOperation& operation) {
   if (!(operation.frequency > 0.0) || !std::isfinite(operation.frequency))
     throw std::invalid_argument("the frequency [Hz] must be positive and finite");
-  if (!(operation.duty >= 0.0 && operation.duty <= 1.0))
-    throw std::invalid_argument("the duty must lie between 0 and 1");
+  const bool within = operation.duty >= 0.0 && operation.duty <= 1.0;
+  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
   if (!(std::abs(operation.dead_time) * operation.frequency < 0.5))
     throw std::invalid_argument("the dead time must be shorter than half a period");
   return operation;
