@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from . import _core
-from .bridge_checks import bridge_warnings
+from .bridge_checks import bridge_warnings, high_supply_warnings, timing_warnings
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
 from .checks import issue, range_warnings
 from .commutation import Commutation
@@ -71,7 +71,7 @@ def half_bridge_point(
     """
     found = _input_warnings(cell)
     point = _point(cell, _operation(frequency, duty, dead_time, active), relative_tolerance, found)
-    issue(found)
+    issue(point.warnings)
     return point
 
 
@@ -116,7 +116,7 @@ def dead_time_losses(
     operations = [_operation(frequency, duty, gap, active) for gap in gaps]
     with ThreadPoolExecutor(thread_count(threads)) as pool:
         points = list(pool.map(lambda one: _point(cell, one, relative_tolerance, found), operations))
-    issue(found)
+    issue(dict.fromkeys(warning for point in points for warning in point.warnings))
     return _dataset(gaps, points)
 
 
@@ -144,7 +144,12 @@ def _point(
 ) -> HalfBridgePoint:
     request = fill(_core.HalfBridgePointRequest(), operation=operation)
     core = ask(_core.half_bridge_point, cell.to_core, request, relative_tolerance)
-    common = common_members(cell, core, found) | HalfBridgeFigures.values_in(core)
+    all_found = [
+        *found,
+        *timing_warnings(operation.frequency, operation.duty, operation.dead_time, operation.active.name),
+        *high_supply_warnings(cell, core.high_supply_minimum),
+    ]
+    common = common_members(cell, core, all_found) | HalfBridgeFigures.values_in(core)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
     return HalfBridgePoint(

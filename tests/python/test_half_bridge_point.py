@@ -130,7 +130,8 @@ def test_a_low_side_that_stays_off_makes_the_current_discontinuous(buck: gs.Half
     # I = D (D + D2) T (V_g - V)/(2 L), (V_g - V) D = (V + v_d) D2.
     light = buck.replace({"output.resistance": "100 ohm"})
     duty = 0.15
-    found = gs.half_bridge_point(light, frequency=FREQUENCY, duty=duty, dead_time=0.43 * PERIOD)
+    with pytest.warns(gs.InputWarning, match="leave the low side no on-time"):
+        found = gs.half_bridge_point(light, frequency=FREQUENCY, duty=duty, dead_time=0.43 * PERIOD)
     assert found.succeeded
     assert found.low.maximum_gate_voltage < buck.low.mosfet.channel.threshold_voltage
 
@@ -326,10 +327,12 @@ def test_what_a_driver_draws_at_rest_discharges_its_bootstrap(buck: gs.HalfBridg
         peak_source_current="1.5 A",
         peak_sink_current="2 A",
         quiescent_current="5 mA",
+        lockout_threshold="11 V",
         rise_time="8 ns",
         fall_time="6 ns",
     )
     bridge = fed(buck, 12.0, 1e-6).replace({"high.driver": thirsty})
     found = gs.half_bridge_point(bridge, frequency=FREQUENCY, duty=0.5, dead_time="120 ns")
+    assert "lockout of 11 V: the driver would keep the high side off" in str(found.warnings[-1])
     power = found.losses["high driver at rest"]
     assert power == pytest.approx(found.high_supply_maximum**2 * 5e-3 / 12.0, rel=0.02)
