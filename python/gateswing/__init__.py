@@ -2,9 +2,9 @@
 
 Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
 (:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
-:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
-:mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
-number is.
+:func:`half_bridge_edges`, :func:`half_bridge_point`), look at the answer (``print``, ``.plot()``, or the
+functions of :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood
+wherever a number is.
 """
 
 from __future__ import annotations

@@ -10,7 +10,7 @@ from .bridge_operation import DEAD_TIME, half_bridge_point
 from .bridge_point import HalfBridgePoint
 from .design_file import Operation
 from .driver_supply import BootstrapSupply
-from .errors import InputError, InputProblem
+from .errors import InputError, InputProblem, SimulationError
 from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .model import Quantity, argument, positive
@@ -88,7 +88,8 @@ def bootstrap_limit(
         relative_tolerance: of the integrator.
 
     Raises:
-        InputError: an argument is out of range, the bridge has no bootstrap, or a point has no steady state.
+        InputError: an argument is out of range, or the bridge has no bootstrap.
+        SimulationError: a point on the way has no steady state.
     """
     if cell.bootstrap is None:
         raise InputError([InputProblem("cell.bootstrap", None, "is left out.")])
@@ -102,7 +103,7 @@ def bootstrap_limit(
             cell, frequency=rate, duty=duty, dead_time=gap, relative_tolerance=relative_tolerance
         )
         if not found.succeeded:
-            raise InputError([InputProblem("cell", None, f"at a duty of {duty:.1%}: {found.message}")])
+            raise SimulationError(found.status, f"at a duty of {duty:.1%}: {found.message}")
         return found
 
     share, found = _least_share(point, 1.0 - _SHORTEST - 2.0 * max(0.0, gap) * rate, minimum)
