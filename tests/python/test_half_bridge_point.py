@@ -1,5 +1,6 @@
 """The half bridge in steady state, against the converter equations of the handbooks."""
 
+import dataclasses
 import math
 import pickle
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ from matplotlib.text import Text
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing import _core
+from gateswing import _core, bootstrap_duty
 from gateswing.bridge_point import HalfBridgeFigures, SwitchFigures
 from gateswing.figures import format_figure
 from gateswing.plot import plot_dead_time_losses
@@ -318,6 +319,16 @@ def test_the_largest_duty_of_a_bootstrap_keeps_just_the_voltage(buck: gs.HalfBri
     assert math.isnan(never.maximum_duty)
     with pytest.raises(gs.InputError, match="bootstrap"):
         gs.bootstrap_limit(buck, frequency=FREQUENCY, dead_time="120 ns", minimum_voltage="9 V")
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_duty_without_a_steady_state_ends_the_search(
+    buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    lost = dataclasses.replace(point, status="unstable", message="it oscillates")
+    monkeypatch.setattr(bootstrap_duty, "half_bridge_point", lambda *_, **__: lost)
+    with pytest.raises(gs.SimulationError, match=r"at a duty of 97.5%: it oscillates"):
+        gs.bootstrap_limit(fed(buck, 12.0, 1e-7), frequency=1e5, dead_time="120 ns", minimum_voltage="9 V")
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
