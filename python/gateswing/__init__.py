@@ -2,9 +2,9 @@
 
 Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
 (:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
-:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
-:mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
-number is.
+:func:`half_bridge_edges`, :func:`half_bridge_point`), look at the answer (``print``, ``.plot()``, or the
+functions of :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood
+wherever a number is.
 """
 
 from __future__ import annotations
@@ -17,6 +17,9 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .bench import virtual_bench
     from .bench_report import BenchReport
+    from .bootstrap_duty import BootstrapLimit, bootstrap_limit
+    from .bridge_operation import dead_time_losses, half_bridge_point
+    from .bridge_point import HalfBridgePoint
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
@@ -44,7 +47,7 @@ if TYPE_CHECKING:
     from .fit_report import MosfetFit
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
-    from .half_bridge import BridgeSwitch, HalfBridgeCell
+    from .half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .locus import SwitchingLocus, switching_locus
@@ -92,6 +95,9 @@ if TYPE_CHECKING:
 _HOMES = {
     "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
+    "bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
+    "bridge_operation": ("dead_time_losses", "half_bridge_point"),
+    "bridge_point": ("HalfBridgePoint",),
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
@@ -113,7 +119,7 @@ _HOMES = {
         "TopologyWarning",
     ),
     "undriven_gate": ("FloatingGate", "floating_gate"),
-    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
     "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
@@ -176,6 +182,8 @@ __all__ = [
     "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
+    "Bootstrap",
+    "BootstrapLimit",
     "BootstrapSupply",
     "BridgeSwitch",
     "Capture",
@@ -203,6 +211,7 @@ __all__ = [
     "GateResistanceChoice",
     "HalfBridgeCell",
     "HalfBridgeEdges",
+    "HalfBridgePoint",
     "HandFormulas",
     "HeatPath",
     "HighestFrequency",
@@ -229,6 +238,7 @@ __all__ = [
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Output",
     "Overlay",
     "ParallelGates",
     "PartFile",
@@ -270,9 +280,11 @@ __all__ = [
     "ZenerClamp",
     "__version__",
     "avalanche_test",
+    "bootstrap_limit",
     "check",
     "choose_gate_resistance",
     "corners",
+    "dead_time_losses",
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
@@ -282,6 +294,7 @@ __all__ = [
     "floating_gate",
     "gate_charge_test",
     "half_bridge_edges",
+    "half_bridge_point",
     "highest_frequency",
     "inductive_turn_off",
     "measure_edges",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -60,10 +60,11 @@ class CauseLoss:
 
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
-            ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
-            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach
-            both of its levels. The channel's heat is sorted by time and by where its current comes from, as
-            `loss_causes.h` says; common practice without a standard.
+            ``freewheel conduction``, ``reverse conduction`` (body diode), ``shoot-through``, ``avalanche``,
+            ``gate``, ``driver at rest``, ``snubber``, ``clamp``, ``wiring``, ``output filter``, or
+            ``incomplete switching`` for a switch that does not reach both of its levels. The channel's heat
+            is sorted by time and by where its current comes from, as `loss_causes.h` and, for a half bridge,
+            `bridge_losses.h` say; common practice without a standard.
         element: the element that gets warm.
         energy: over the period [J].
         power: its mean [W].
@@ -249,10 +250,7 @@ class OperatingPoint(Answer, OperatingFigures):
     @property
     def losses_by_cause(self) -> dict[str, float]:
         """Mean loss for each cause [W], largest first."""
-        powers: dict[str, float] = {}
-        for loss in self.causes:
-            powers[loss.cause] = powers.get(loss.cause, 0.0) + loss.power
-        return dict(sorted(powers.items(), key=lambda item: -item[1]))
+        return powers_by_cause(self.causes)
 
     @property
     def losses(self) -> dict[str, float]:
@@ -300,8 +298,8 @@ class OperatingPoint(Answer, OperatingFigures):
             for name, value, meaning in figures.rows()
             if name in _EDGE_FIGURES
         ]
-        causes = _loss_rows(large_losses(self.losses_by_cause), total)
-        losses = _loss_rows(large_losses(self.losses), total)
+        causes = loss_rows(large_losses(self.losses_by_cause), total)
+        losses = loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
         outcome = (
             f"until within {repeated} of periodic"
@@ -318,6 +316,14 @@ class OperatingPoint(Answer, OperatingFigures):
         ]
 
 
+def powers_by_cause(causes: Iterable[CauseLoss]) -> dict[str, float]:
+    """Sum over the elements for each cause [W], largest first."""
+    powers: dict[str, float] = {}
+    for loss in causes:
+        powers[loss.cause] = powers.get(loss.cause, 0.0) + loss.power
+    return dict(sorted(powers.items(), key=lambda item: -item[1]))
+
+
 def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
     """Losses [W] with those below half a per cent of the largest added up in one entry."""
     smallest = _SMALL_LOSS * max(losses.values(), default=0.0)
@@ -326,7 +332,8 @@ def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
     return large | ({f"{len(rest)} smaller ones": sum(rest)} if any(rest) else {})
 
 
-def _loss_rows(losses: Mapping[str, float], total: float) -> list[tuple[str, str, str]]:
+def loss_rows(losses: Mapping[str, float], total: float) -> list[tuple[str, str, str]]:
+    """Name, loss and share of the total for a table."""
     return [(name, format_figure(power, "W"), _share(power, total)) for name, power in losses.items()]
 
 

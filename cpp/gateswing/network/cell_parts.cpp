@@ -83,12 +83,18 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
 
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
                 Node reference, const MosfetPins& pins, SwitchState state) {
+  circuit.add_voltage_source(prefix + "driver supply", circuit.node(prefix + "driver supply"), reference,
+                             driver.supply_voltage);
+  add_fed_driver(circuit, prefix, driver, gate, reference, pins, state);
+}
+
+void add_fed_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                    Node reference, const MosfetPins& pins, SwitchState state) {
   const bool on = state == SwitchState::on;
   const Node supply = circuit.node(prefix + "driver supply");
   const Node off = circuit.node(prefix + "driver off rail");
   const Node output = circuit.node(prefix + "driver output");
   const Node wire = circuit.node(prefix + "gate wire");
-  circuit.add_voltage_source(prefix + "driver supply", supply, reference, driver.supply_voltage);
   circuit.add_voltage_source(prefix + "driver off supply", off, reference, driver.off_voltage);
   const InputIndex command = circuit.add_input(prefix + gate_command_input, PiecewiseLinear(on ? 1.0 : 0.0));
   circuit.add_driver(prefix + "driver", supply, output, off, command, driver.output,

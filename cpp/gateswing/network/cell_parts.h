@@ -83,6 +83,9 @@ struct RcdClamp {
 /// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
 inline constexpr const char* gate_command_input = "gate command";
 
+/// Name in the ledger of what a driver draws at rest, after the prefix of the driver.
+inline constexpr const char* driver_at_rest_element = "driver at rest";
+
 /// Resistance and inductance in series from a to b; either may be zero. Its current is that of "<name> inductance".
 void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,
                 double initial_current = 0.0);
@@ -129,6 +132,10 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
 /// input is "<prefix>gate command". The output starts at the rail of `state`.
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
                 Node reference, const MosfetPins& pins, SwitchState state = SwitchState::off);
+
+/// The same without the source of its positive rail, the node "<prefix>driver supply": something else feeds that.
+void add_fed_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                    Node reference, const MosfetPins& pins, SwitchState state);
 
 /// From drain to source pin, charged to `voltage` [V].
 void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage);

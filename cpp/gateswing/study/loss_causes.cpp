@@ -5,7 +5,7 @@
 #include <cmath>
 #include <utility>
 
-#include "gateswing/measure/crossing.h"
+#include "gateswing/measure/duration.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/channels.h"
 
@@ -22,6 +22,7 @@ constexpr std::string_view useful_element = "load resistance";
 constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"drift region", LossCause::conduction},
     std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
+    std::pair<std::string_view, LossCause>{"anti-parallel resistance", LossCause::freewheel_conduction},
     std::pair<std::string_view, LossCause>{"body diode", LossCause::reverse_conduction},
     std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},
     std::pair<std::string_view, LossCause>{"driver", LossCause::gate},
@@ -29,7 +30,9 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"turn-off gate branch", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate lead resistance", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
-    std::pair<std::string_view, LossCause>{driver_at_rest_element, LossCause::driver_at_rest},
+    std::pair<std::string_view, LossCause>{"bootstrap diode", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"bootstrap resistance", LossCause::gate},
+    std::pair<std::string_view, LossCause>{network::driver_at_rest_element, LossCause::driver_at_rest},
     std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
     std::pair<std::string_view, LossCause>{"drain-source clamp", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"drain-gate clamp", LossCause::clamp},
@@ -38,41 +41,12 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"clamp resistor", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
-    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring}};
-
-LossCause cause_of(std::string_view element) {
-  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
-  return found == causes_of_elements.end() ? LossCause::other : found->second;
-}
+    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring},
+    std::pair<std::string_view, LossCause>{"load resistance", LossCause::output_filter},
+    std::pair<std::string_view, LossCause>{"output capacitor resistance", LossCause::output_filter}};
 
 double product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
   return measure::integral_of_product(waveform, voltage, current, window);
-}
-
-/// The stretches of a window in which a channel is negative.
-std::vector<Window> negative_stretches(const Waveform& waveform, std::size_t channel, Window window) {
-  std::vector<Window> stretches;
-  double begin = window.begin;
-  bool negative = waveform.value(channel, window.begin) < 0.0;
-  for (const measure::Crossing& crossing : measure::crossings(waveform, channel, 0.0, window)) {
-    negative = crossing.direction == measure::Direction::falling;
-    if (negative) {
-      begin = crossing.time;
-    } else {
-      stretches.push_back({begin, crossing.time});
-    }
-  }
-  if (negative) stretches.push_back({begin, window.end});
-  return stretches;
-}
-
-/// Integral of voltage times current while the current flows backward.
-double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
-  double sum = 0.0;
-  for (const Window& stretch : negative_stretches(waveform, current, window)) {
-    sum += product(waveform, voltage, current, stretch);
-  }
-  return sum;
 }
 
 double channel_heat(const Waveform& waveform, Window window) {
@@ -131,12 +105,14 @@ std::string_view name(LossCause cause) {
                                                                  "incomplete switching",
                                                                  "freewheel conduction",
                                                                  "reverse conduction",
+                                                                 "shoot-through",
                                                                  "avalanche",
                                                                  "gate",
                                                                  "driver at rest",
                                                                  "snubber",
                                                                  "clamp",
                                                                  "wiring",
+                                                                 "output filter",
                                                                  "other"};
   return names[static_cast<std::size_t>(cause)];
 }
@@ -154,6 +130,19 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
     }
   }
   return rows;
+}
+
+LossCause cause_of(std::string_view element) {
+  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
+  return found == causes_of_elements.end() ? LossCause::other : found->second;
+}
+
+double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
+  double sum = 0.0;
+  for (const Window& stretch : measure::stretches_below(waveform, current, 0.0, window)) {
+    sum += product(waveform, voltage, current, stretch);
+  }
+  return sum;
 }
 
 double energy_of(std::span<const CauseEnergy> causes, LossCause cause) {

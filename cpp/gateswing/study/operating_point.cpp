@@ -31,8 +31,8 @@ void add_driver_at_rest(const network::PushPullDriver& driver, const OperatingPo
   const double power = point.duty * driver.on_state_power + (1.0 - point.duty) * driver.off_state_power;
   if (power == 0.0) return;
   const double energy = power / point.frequency;
-  ledger.entries.push_back({driver_at_rest_element, EnergyKind::delivered, energy});
-  ledger.entries.push_back({driver_at_rest_element, EnergyKind::dissipated, energy});
+  ledger.entries.push_back({network::driver_at_rest_element, EnergyKind::delivered, energy});
+  ledger.entries.push_back({network::driver_at_rest_element, EnergyKind::dissipated, energy});
 }
 
 double power_of(const OperatingPoint& result, std::string_view element) {
@@ -127,16 +127,6 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
                                   ledger.entries);
 }
 
-/// The recorded period chooses its steps anew; what that changes a slow state amplifies by 1/(1 - multiplier).
-constexpr double recorded_slack = 10.0;
-
-double tolerance(const OperatingPointRequest& request, const Settings& settings) {
-  constexpr double usual = 1e-5;
-  constexpr double noise = 10.0;  // of the chosen step lengths, in relative tolerances of the integrator
-  if (request.periodicity_tolerance > 0.0) return request.periodicity_tolerance;
-  return std::max(usual, noise * settings.relative_tolerance);
-}
-
 void require_valid(const OperatingPointRequest& request) {
   if (!(request.frequency > 0.0) || !std::isfinite(request.frequency)) {
     throw std::invalid_argument("the frequency [Hz] must be positive and finite");
@@ -151,9 +141,9 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
                                const Settings& settings) {
   require_valid(request);
   const SwitchedCell switched(cell, request.frequency, request.duty);
+  const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(
-      switched.circuit(), {.tolerance = tolerance(request, settings), .maximum_periods = request.maximum_periods},
-      settings);
+      switched.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
   OperatingPoint result{.status = steady.status,
                         .message = steady.message,
                         .outcome = steady.outcome,
@@ -173,11 +163,9 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   record(switched, steady, settings, result);
   if (result.status != integrate::Status::success) {
     result.message = integrate::sentence(result.status);
-  } else if (result.periodic() && result.periodicity_residual > recorded_slack * tolerance(request, settings)) {
-    result.outcome = PeriodicOutcome::not_periodic;
-    result.message =
-        "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "
-        "integration; a smaller relative tolerance helps";
+  } else if (result.periodic()) {
+    result.message = record_objection(result.periodicity_residual, tolerance);
+    if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
   }
   return result;
 }

@@ -3,7 +3,7 @@
 from .bench import plot_bench
 from .commutations import plot_commutations
 from .comparison import plot_comparison
-from .dead_time import plot_dead_time
+from .dead_time import plot_dead_time, plot_dead_time_losses
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
@@ -24,6 +24,7 @@ __all__ = [
     "plot_commutations",
     "plot_comparison",
     "plot_dead_time",
+    "plot_dead_time_losses",
     "plot_driver_output",
     "plot_edges",
     "plot_fit",
