@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
-    from .cell import Load, LowSideCell, Snubber, Supply
+    from .cell import LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from .half_bridge import BridgeSwitch, HalfBridgeCell
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
+    from .loads import LedString, Load, Motor, Solenoid
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
@@ -67,6 +68,7 @@ if TYPE_CHECKING:
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
     from .snubber import SnubberDesign, snubber_for
+    from .source_follower import SourceFollower, source_follower
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
@@ -87,7 +89,8 @@ _HOMES = {
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
-    "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "cell": ("LowSideCell", "Snubber", "Supply"),
+    "loads": ("LedString", "Load", "Motor", "Solenoid"),
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
@@ -134,6 +137,7 @@ _HOMES = {
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
+    "source_follower": ("SourceFollower", "source_follower"),
     "spread": ("Spread", "sheet_spreads"),
     "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
@@ -193,6 +197,7 @@ __all__ = [
     "InputError",
     "InputProblem",
     "InputWarning",
+    "LedString",
     "LimitCheck",
     "Limits",
     "Load",
@@ -207,6 +212,7 @@ __all__ = [
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Motor",
     "Objective",
     "OperatingPoint",
     "Operation",
@@ -230,6 +236,8 @@ __all__ = [
     "Snubber",
     "SnubberDesign",
     "SnubberSize",
+    "Solenoid",
+    "SourceFollower",
     "Spread",
     "StepCapacitance",
     "StoreError",
@@ -286,6 +294,7 @@ __all__ = [
     "side_by_side",
     "size_clamp",
     "snubber_for",
+    "source_follower",
     "sweep",
     "sweep_cost",
     "tornado",

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, field_validator
 
 from . import _core
-from .cell import Load, Snubber, Supply
+from .cell import Snubber, Supply
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
@@ -23,6 +23,7 @@ from .gate_path import (
     TURN_OFF_GATE_RESISTANCE,
     gate_path,
 )
+from .loads import Load
 from .model import Model
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind

@@ -6,10 +6,13 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+import numpy as np
+
 from .cell import LowSideCell
 from .design_file import Design, Limits
 from .drive_checks import on_voltage
 from .figures import format_figure
+from .loads import Solenoid
 from .results import OperatingFigures, OperatingPoint
 from .static_bench import plateau_voltage
 
@@ -48,7 +51,7 @@ class LimitCheck:
     """One figure against its limit.
 
     Attributes:
-        name: field of :class:`Limits`, or ``switches_fully``.
+        name: field of :class:`Limits`, ``switches_fully``, or ``minimum_load_current`` of a solenoid.
         figure: what the design does, in SI units; NaN if the figure does not exist.
         limit: what it may do.
         unit: of both; ``"%"`` for a share, which is a plain number here and a percentage in print.
@@ -108,6 +111,7 @@ def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield _switches_fully(design.cell, point)
     yield _avalanche(design, point)
+    yield from _hold(design, point)
     limits = _with_ratings(design)
     yield _duty_error(limits, point)
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
@@ -202,12 +206,21 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
 
 
+def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
+    """Whether the armature of a solenoid stays in over the whole period."""
+    load = design.cell.load
+    if not isinstance(load, Solenoid) or load.hold_current is None:
+        return
+    name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
+    lowest = float(np.min(point.waveform.values("i_load")))
+    margin = _margin(name, lowest, load.hold_current)
+    verdict = _verdict(margin, design.limits.margin)
+    yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
+
+
 def load_current(cell: LowSideCell) -> float:
     """Current [A] that the load draws from a switch that stays on."""
-    if cell.load.constant_current is not None:
-        return cell.load.constant_current
-    resistance = cell.load.resistance + cell.bus.resistance + cell.loop_resistance
-    return cell.bus.voltage / resistance if resistance > 0.0 else math.inf
+    return cell.load.settled_current(cell.bus.voltage, cell.bus.resistance + cell.loop_resistance)
 
 
 def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
@@ -257,6 +270,8 @@ def _margin(name: str, figure: float, limit: float) -> float:
         return -math.inf
     if name == "minimum_efficiency":
         return (figure - limit) / (1.0 - limit)
+    if name.startswith("minimum_"):
+        return (figure - limit) / limit
     return (limit - figure) / limit
 
 

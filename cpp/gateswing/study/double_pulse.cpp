@@ -41,7 +41,7 @@ double initial_current(const network::LowSideCell& cell, double requested) {
   if (!cell.freewheel) return 0.0;
   if (load.resistance == 0.0)
     throw std::invalid_argument("a load without resistance sets no current of its own: state the current");
-  return cell.supply.voltage / load.resistance;
+  return network::settled_current(load, cell.supply.voltage);
 }
 
 /// Time to record before the command, in which the load current of a freewheeling load must not fade by more than a
@@ -51,7 +51,8 @@ double look_before(const network::LowSideCell& cell, double current) {
   constexpr double freewheel_voltage = 1.0;  // [V], about
   const network::Load& load = cell.load;
   if (load.constant_current || load.inductance == 0.0 || current == 0.0) return shortest_look;
-  const double slope = (load.resistance * std::abs(current) + freewheel_voltage) / load.inductance;
+  const double against = load.resistance * std::abs(current) + network::opposing_voltage(load, current);
+  const double slope = (against + freewheel_voltage) / load.inductance;
   return std::min(shortest_look, allowed_fading * std::abs(current) / slope);
 }
 

@@ -7,6 +7,7 @@
 
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/network/load.h"
 #include "gateswing/study/channels.h"
 
 namespace gateswing::study {
@@ -15,8 +16,6 @@ namespace {
 using Channel = CellChannels;
 using measure::Window;
 using waveform::Waveform;
-
-constexpr std::string_view useful_element = "load resistance";
 
 /// Elements whose heat has one cause.
 constexpr std::array causes_of_elements{
@@ -144,7 +143,7 @@ std::string_view name(LossCause cause) {
 std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger) {
   std::vector<CauseEnergy> rows;
   for (const network::EnergyEntry& entry : ledger) {
-    if (entry.kind != network::EnergyKind::dissipated || entry.element == useful_element) continue;
+    if (entry.kind != network::EnergyKind::dissipated || network::belongs_to_load(entry.element)) continue;
     if (entry.element == "channel") {
       add_channel(record, rows);
     } else if (entry.element == "freewheel diode") {

@@ -39,19 +39,31 @@ double power_of(const OperatingPoint& result, std::string_view element) {
   return power_of(result, std::span(&element, 1));
 }
 
+/// What the load is there for; of a motor that stands still it is nothing.
+double useful_power(const OperatingPoint& result, const network::Load& load) {
+  if (load.back_emf) return -power_of(result, "load back-EMF");
+  return load.leds ? power_of(result, "load junctions") : result.load_power;
+}
+
 void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell, OperatingPoint& result) {
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   double stored = 0.0;
   result.input_power = 0.0;
+  result.load_power = 0.0;
   for (const network::EnergyEntry& entry : ledger.entries) {
     const double power = entry.energy * result.frequency;
     result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
-    if (entry.kind == EnergyKind::stored) stored += power;
-    // A constant-current load is a source that absorbs.
-    if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
+    if (entry.kind == EnergyKind::stored) {
+      stored += power;
+    } else if (network::belongs_to_load(entry.element)) {
+      // A constant current and a back-EMF are sources that absorb.
+      result.load_power += entry.kind == EnergyKind::delivered ? -power : power;
+    } else if (entry.kind == EnergyKind::delivered) {
+      result.input_power += power;
+    }
   }
-  result.load_power = cell.load.constant_current ? -power_of(result, "load") : power_of(result, "load resistance");
+  result.useful_power = useful_power(result, cell.load);
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
@@ -64,6 +76,8 @@ void read_waveform(OperatingPoint& result) {
   const measure::Window period = measure::whole(waveform);
   const double bus = measure::mean(waveform, Channel::bus_voltage, period);
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
+  result.load_current_ripple = measure::maximum(waveform, Channel::load_current, period).value -
+                               measure::minimum(waveform, Channel::load_current, period).value;
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, period).value;
   result.overshoot = measure::maximum(waveform, Channel::drain_voltage_pin, period).value - bus;
   result.maximum_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, period).value;
