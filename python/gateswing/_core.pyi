@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -579,11 +579,36 @@ class Supply:
     @voltage.setter
     def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class Load:
+class LedString:
     """
-    Series R-L load, or a constant current.
+    Junctions in series as one.
     """
     __hash__: typing.ClassVar[None] = None
+    junction: JunctionDiode
+    def __eq__(self, arg0: LedString) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Load:
+    """
+    Series R-L load with what opposes its current, or a constant current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    leds: LedString | None
     def __eq__(self, arg0: Load) -> bool:
         ...
     def __getstate__(self) -> tuple:
@@ -595,12 +620,28 @@ class Load:
     def __setstate__(self, arg0: tuple) -> None:
         ...
     @property
+    def back_emf(self) -> float | None:
+        """
+        [V]
+        """
+    @back_emf.setter
+    def back_emf(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
     def constant_current(self) -> float | None:
         """
         [A]
         """
     @constant_current.setter
     def constant_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def core_resistance(self) -> float | None:
+        """
+        [ohm]
+        """
+    @core_resistance.setter
+    def core_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
         ...
     @property
     def inductance(self) -> float:
@@ -2038,6 +2079,11 @@ class OperatingPoint:
     def ledger(self) -> list[ElementEnergy]:
         ...
     @property
+    def load_current_ripple(self) -> float:
+        """
+        [A] highest less lowest load current
+        """
+    @property
     def load_power(self) -> float:
         """
         [W] power into the load
@@ -2187,6 +2233,11 @@ class OperatingPoint:
     def turn_on_loss(self) -> float:
         """
         [W] overlap of voltage and load current in the channel
+        """
+    @property
+    def useful_power(self) -> float:
+        """
+        [W] of it to a motor's shaft or into LEDs, else all of it
         """
     @property
     def waveform(self) -> Waveform:
@@ -2973,6 +3024,10 @@ def operating_point_figures() -> list[Figure]:
     """
     The figures of an operating point, in the order of the columns of a sweep.
     """
+def opposing_voltage(load: Load, current: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    What stands against a load current [A] beside resistance and inductance [V].
+    """
 def overshoot(waveform: Waveform, channel: str, initial: typing.SupportsFloat | typing.SupportsIndex, settled: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Overshoot:
     """
     How far a step goes beyond its settled value.
@@ -3000,6 +3055,10 @@ def root_mean_square(waveform: Waveform, channel: str, window: Window) -> float:
 def saturation_current_for(forward_voltage: typing.SupportsFloat | typing.SupportsIndex, forward_current: typing.SupportsFloat | typing.SupportsIndex, series_resistance: typing.SupportsFloat | typing.SupportsIndex, emission_voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
     """
     Saturation current [A] that gives the forward voltage [V] at the forward current [A] behind the series resistance [ohm], for an emission voltage [V].
+    """
+def settled_current(load: Load, voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    Current [A] that a load with a resistance settles at across a constant voltage [V].
     """
 def settling_time(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, tolerance: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> float | None:
     """

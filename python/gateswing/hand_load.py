@@ -1,4 +1,4 @@
-"""Mean and ripple of the load current by hand: one that never stops, one that does, LEDs behind a resistor."""
+"""Mean and ripple of the load current by hand: one that never stops, one that does, that of LEDs."""
 
 from __future__ import annotations
 

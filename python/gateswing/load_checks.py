@@ -22,7 +22,7 @@ __all__ = ["load_warnings", "switched_load_warnings"]
 # Of hearing [Hz].
 _LOWEST_TONE, _HIGHEST_TONE = 20.0, 20e3
 # Change of a bus by which the current of LEDs must not change by more than the second number.
-_BUS_CHANGE, _CURRENT_CHANGE = 1.05, 1.5
+_BUS_CHANGE, _CURRENT_CHANGE = 1.05, 1.3
 # IEEE Std 1789-2015 (from memory): light that is switched on and off entirely is of low risk from 1250 Hz.
 _LOW_RISK_OF_FLICKER = 1250.0
 

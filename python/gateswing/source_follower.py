@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -68,7 +68,7 @@ def source_follower(
     *,
     bus_voltage: float | str,
     drive_voltage: float | str,
-    load: BaseLoad | dict[str, object],
+    load: BaseLoad | Mapping[str, object],
 ) -> SourceFollower:
     """What an N-channel MOSFET above its load does when its driver stands on ground.
 

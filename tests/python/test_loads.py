@@ -16,6 +16,9 @@ from gateswing.cautions import safety_cautions
 from gateswing.checks import design_warnings, operation_warnings, range_warnings
 from gateswing.loads import LOAD_KINDS
 
+# The ideal diode is unusual, and so are tones of some kilohertz; what is told of them is tested below.
+pytestmark = pytest.mark.filterwarnings("ignore::gateswing.errors.InputWarning")
+
 # Invented.
 LOADS: dict[str, dict[str, Any]] = {
     "motor": {"resistance": "0.8 ohm", "inductance": "400 uH", "back_emf": "9 V"},
@@ -130,19 +133,30 @@ def test_a_motor_carries_the_current_of_the_textbook_s_exponentials() -> None:
 
 
 def test_the_current_of_a_fast_motor_stops_when_the_textbook_s_does() -> None:
-    """R-L-E load in discontinuous conduction: from zero to the peak, and until -(E + V_F)/R crosses zero."""
+    """R-L-E load in discontinuous conduction: up to the peak, and down until it crosses zero.
+
+    Only the little that the ring has left at the turn-on is taken from the simulation.
+    """
     cell = nearly_ideal(load_of("motor", back_emf="18 V"))
     point = gs.operating_point(cell, frequency="5 kHz", duty=0.3)
     assert point.succeeded, point.message
     on, off, inductance, emf, drop = 0.8 + on_resistance(point), 0.8, 400e-6, 18.0, 0.5
-    peak = exponential(0.0, (24 - emf) / on, 60e-6, inductance / on)
+    start = float(point.waveform.value("i_load", point.waveform.begin))
+    peak = exponential(start, (24 - emf) / on, 60e-6, inductance / on)
     stop = float(
         brentq(lambda time: exponential(peak, -(emf + drop) / off, time, inductance / off), 0.0, 140e-6)
     )
-    charge = ((24 - emf) * 60e-6 - inductance * peak) / on + (inductance * peak - (emf + drop) * stop) / off
+    charge = ((24 - emf) * 60e-6 - inductance * (peak - start)) / on + (
+        inductance * peak - (emf + drop) * stop
+    ) / off
     assert stop < 100e-6
-    assert float(np.max(point.waveform.values("i_load"))) == pytest.approx(peak, rel=1e-2)
-    assert point.mean_load_current == pytest.approx(charge / 200e-6, rel=1e-2)
+    assert abs(start) < 0.01 * peak
+    assert float(np.max(point.waveform.values("i_load"))) == pytest.approx(peak, rel=5e-3)
+    assert point.mean_load_current == pytest.approx(charge / 200e-6, rel=5e-3)
+    assert point.on_share == pytest.approx(0.3, rel=1e-2)
+    assert point.transition_share < 1e-2
+    assert "incomplete switching" not in point.losses_by_cause
+    assert sum(point.losses_by_cause.values()) == pytest.approx(point.total_loss, rel=1e-3)
     # At rest the drain hangs on bus less back-EMF, about which the winding rings with the output capacitance.
     late = point.waveform.value("v_ds", np.linspace(150e-6, 199e-6, 4001) + point.waveform.begin)
     assert float(np.mean(late)) == pytest.approx(24 - emf, rel=0.05)
@@ -274,14 +288,14 @@ def test_a_release_against_a_back_emf_is_that_of_the_hand_formula() -> None:
     ("load", "operation", "path", "words"),
     [
         (load_of("motor", back_emf="25 V"), {}, "load.back_emf", "not below the bus of 24 V: the motor gen"),
-        (load_of("motor", resistance="20 mohm", back_emf="23 V"), {}, "load.back_emf", "at rest takes 1.2 kA"),
+        (load_of("motor", resistance="20 mohm", back_emf=23), {}, "load.back_emf", "at rest takes 1.2 kA"),
         (load_of("motor"), {"frequency": "4 kHz"}, "frequency", "4 kHz is a tone"),
         (load_of("led_string", count=8), {}, "load.count", "8 LEDs in series need 24 V"),
-        (load_of("led_string", count=7, resistance="3 ohm"), {}, "load.resistance", "a bus 5 % higher"),
+        (load_of("led_string", count=7, resistance="1 ohm"), {}, "load.resistance", "a bus 5 %"),
         (load_of("led_string"), {"frequency": "200 Hz"}, "frequency", "switched at 200 Hz may flicker"),
         (load_of("solenoid", resistance="30 ohm"), {}, "load.pull_in_current", "drives 800 mA at most"),
         (load_of("solenoid"), {"duty": 0.1}, "duty", "does not hold the armature"),
-        (load_of("solenoid"), {"duty": 0.3}, "duty", "does not move the armature.*switch on for 14.9"),
+        (load_of("solenoid"), {"duty": 0.3}, "duty", "does not move the armature.*switch on for 1.49"),
     ],
 )  # fmt: skip
 def test_a_trap_is_told_with_its_numbers(

@@ -71,6 +71,15 @@ void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell
   result.driver_loss = power_of(result, "driver");
 }
 
+/// From the shares of the period that lie in a window, at the mean bus voltage [V].
+void read_shares(const waveform::Waveform& waveform, measure::Window window, double bus, OperatingPoint& result) {
+  const double low = 0.1 * bus;
+  const double above = measure::time_above(waveform, Channel::drain_voltage, low, window);
+  const double between = measure::time_between(waveform, Channel::drain_voltage, low, 0.9 * bus, window);
+  result.on_share = (window.length() - above) * result.frequency;
+  result.transition_share = between * result.frequency;
+}
+
 void read_waveform(OperatingPoint& result) {
   const waveform::Waveform& waveform = result.waveform;
   const measure::Window period = measure::whole(waveform);
@@ -83,9 +92,7 @@ void read_waveform(OperatingPoint& result) {
   result.maximum_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, period).value;
   result.minimum_gate_voltage = measure::minimum(waveform, Channel::gate_voltage, period).value;
   result.peak_drain_current = measure::maximum(waveform, Channel::drain_current, period).value;
-  result.transition_share =
-      measure::time_between(waveform, Channel::drain_voltage, 0.1 * bus, 0.9 * bus, period) / period.length();
-  result.on_share = 1.0 - measure::time_above(waveform, Channel::drain_voltage, 0.1 * bus, period) / period.length();
+  read_shares(waveform, period, bus, result);
 }
 
 /// The period from one command "on" at the driver's output to the next.
@@ -102,6 +109,11 @@ void read_edges(LowSideRun& run, const SwitchedCell& switched, const Settings& s
   if (end > run.simulator().time() && run.advance(end, settings).status != integrate::Status::success) return;
   result.turn_on = turn_on_figures(run.waveform(), {on, off});
   result.turn_off = turn_off_figures(run.waveform(), {off, end});
+  // Once the load current has stopped the drain rings about bus less back-EMF, on no way of its own.
+  const double left = result.turn_off.instants.drain_end;
+  if (std::isnan(left)) return;
+  const double bus = measure::mean(result.waveform, Channel::bus_voltage, measure::whole(result.waveform));
+  read_shares(run.waveform(), {on, left}, bus, result);
 }
 
 void read_temperatures(const PeriodicState& steady, const network::LowSideCell& cell, OperatingPoint& result) {
