@@ -325,3 +325,9 @@ def test_the_energy_of_an_avalanche_counts_the_voltage_against_the_current() -> 
     breakdown = cell.mosfet.breakdown_voltage
     expected = 0.5 * 400e-6 * 2.0**2 * breakdown / (breakdown - 24 + 9)
     assert avalanche_energy(cell, 2.0) == pytest.approx(expected)
+
+
+def test_the_example_of_a_motor_keeps_its_limits(example_path: Path) -> None:
+    verdict = gs.check(gs.read_design(example_path.with_name("conveyor_motor.toml")))
+    assert verdict.outcome == "held"
+    assert verdict.warnings == ()
