@@ -42,6 +42,7 @@ if TYPE_CHECKING:
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .follower import SourceFollower, source_follower
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, choose_gate_resistance
     from .half_bridge import BridgeSwitch, HalfBridgeCell
@@ -55,6 +56,7 @@ if TYPE_CHECKING:
     from .next_change import Change
     from .optimise import Objective, objective, pareto_front
     from .overlays import Overlay, overlay
+    from .parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
     from .part_tests import avalanche_test, gate_charge_test, recovery_test
@@ -68,7 +70,6 @@ if TYPE_CHECKING:
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
     from .snubber import SnubberDesign, snubber_for
-    from .source_follower import SourceFollower, source_follower
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
@@ -95,6 +96,7 @@ _HOMES = {
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
     "cooling": ("Cooling", "HeatPath"),
+    "parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -137,7 +139,7 @@ _HOMES = {
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
-    "source_follower": ("SourceFollower", "source_follower"),
+    "follower": ("SourceFollower", "source_follower"),
     "spread": ("Spread", "sheet_spreads"),
     "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
@@ -172,6 +174,7 @@ __all__ = [
     "Commutation",
     "Cooling",
     "Corners",
+    "CurrentSharing",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -219,6 +222,7 @@ __all__ = [
     "OptocouplerDriver",
     "Overlay",
     "ParallelGates",
+    "ParallelMosfet",
     "PartFile",
     "PartLibrary",
     "Probe",
@@ -259,6 +263,7 @@ __all__ = [
     "check",
     "choose_gate_resistance",
     "corners",
+    "current_sharing",
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
