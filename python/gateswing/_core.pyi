@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -2894,6 +2894,77 @@ class InductiveTurnOff:
     @property
     def waveform(self) -> Waveform:
         ...
+class ParallelCell:
+    """
+    Low-side cell with several MOSFETs in parallel.
+    """
+    __hash__: typing.ClassVar[None] = None
+    cell: LowSideCell
+    def __eq__(self, arg0: ParallelCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def further(self) -> list[Mosfet]:
+        ...
+    @further.setter
+    def further(self, arg0: collections.abc.Sequence[Mosfet]) -> None:
+        ...
+class SharedFigures:
+    """
+    What one of several MOSFETs does.
+    """
+    @property
+    def on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_off_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def turn_off_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def turn_on_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_on_time(self) -> float:
+        """
+        [s]
+        """
+class CurrentSharing:
+    """
+    A double pulse of MOSFETs in parallel.
+    """
+    @property
+    def mosfets(self) -> list[SharedFigures]:
+        ...
+    @property
+    def pulse(self) -> DoublePulse:
+        ...
 def avalanche_test(test: AvalancheCircuit, settings: Settings) -> AvalancheTest:
     """
     Turns off into the choke until its current is spent.
@@ -2939,6 +3010,10 @@ def clipped(waveform: Waveform, window: Window) -> Window:
 def crossings(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> list[Crossing]:
     """
     All crossings of a level, in order of time.
+    """
+def current_sharing(cell: ParallelCell, request: DoublePulseRequest, settings: Settings) -> CurrentSharing:
+    """
+    One turn-on and one turn-off of MOSFETs in parallel.
     """
 def diode_at_temperature(diode: JunctionDiode, coefficients: DiodeTemperature, warming: Warming) -> JunctionDiode:
     """

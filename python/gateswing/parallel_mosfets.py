@@ -1,4 +1,4 @@
-"""How MOSFETs in parallel share a current: at rest by their conductances, over the edges by which is quicker."""
+"""How MOSFETs in parallel share a current: at rest by conductances, at the edges by which is quicker."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from .studies import RELATIVE_TOLERANCE, ask, common_members, input_warnings, pu
 
 __all__ = ["CurrentSharing", "ParallelMosfet", "SharedCurrent", "current_sharing"]
 
-_FEWEST, _MOST = 2, 4
+_FEWEST, _MOST = 2, 3  # a fourth has more states and integrals than the core is built for
 # Quality of the loop from gate to gate above which it rings for more than a swing or two.
 _RINGS = 1.0
 
@@ -134,7 +134,7 @@ def current_sharing(
 
     Args:
         cell: the circuit; these MOSFETs take the place of its own.
-        mosfets: two to four of them, each a part alone or with what it has of its own.
+        mosfets: two or three of them, each a part alone or with what it has of its own.
         current: in load and freewheel diode at the turn-on [A]; left out: as in a double pulse.
         on_time: between the commands "on" and "off" [s]; left out: several times the switching time.
         off_time: recorded after the command "off" [s]; left out: likewise.
@@ -145,12 +145,12 @@ def current_sharing(
         those of the first, ``v_gs_2`` and so on of the others. A run that could not finish is returned too.
 
     Raises:
-        InputError: an argument is out of range, there are fewer than two or more than four, or the circuit
+        InputError: an argument is out of range, there are neither two nor three, or the circuit
             has more states than the library is built for.
     """
     parts = tuple(_parallel(one, k) for k, one in enumerate(mosfets))
     if not _FEWEST <= len(parts) <= _MOST:
-        raise InputError([InputProblem("mosfets", str(len(parts)), "not that many in parallel.", "2 to 4")])
+        raise InputError([InputProblem("mosfets", str(len(parts)), "not that many in parallel.", "2 or 3")])
     whole = cell.replace(mosfet=parts[0].mosfet, cooling=None)
     request = pulse_request(current, on_time, off_time)
     found = [*input_warnings(whole), *_ring_warnings(whole, parts)]

@@ -6,7 +6,7 @@
 namespace gateswing::network {
 namespace {
 
-constexpr std::array<const char*, 4> prefixes{"", "second ", "third ", "fourth "};
+constexpr std::array<const char*, 3> prefixes{"", "second ", "third "};
 
 /// The voltage that the first MOSFET blocks at the start [V].
 double blocked_voltage(const Circuit& circuit) {
@@ -20,7 +20,7 @@ double blocked_voltage(const Circuit& circuit) {
 }  // namespace
 
 std::string mosfet_prefix(std::size_t number) {
-  if (number >= prefixes.size()) throw std::invalid_argument("at most four MOSFETs in parallel");
+  if (number >= prefixes.size()) throw std::invalid_argument("at most three MOSFETs in parallel");
   return prefixes[number];
 }
 

@@ -14,7 +14,7 @@ namespace gateswing::network {
 /// inductance of its leads.
 struct ParallelCell {
   LowSideCell cell;                       ///< its MOSFET is the first one
-  std::vector<device::Mosfet<>> further;  ///< at most three
+  std::vector<device::Mosfet<>> further;  ///< one or two
 };
 
 /// What the names of elements and of nodes at the die begin with: "" for the first MOSFET, number 0.

@@ -24,7 +24,8 @@ inline network::LowSideCell with_load(network::LowSideCell cell, const network::
 }
 
 inline network::LowSideCell without_diode(double resistance) {
-  network::LowSideCell cell = with_load(network::test::plain_cell(), {resistance, 0.0, std::nullopt});
+  network::LowSideCell cell = network::test::plain_cell();
+  cell.load = {resistance, 0.0, std::nullopt};
   cell.freewheel.reset();
   return cell;
 }
