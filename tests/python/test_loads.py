@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -19,28 +20,13 @@ from gateswing.loads import LOAD_KINDS
 # The ideal diode is unusual, and so are tones of some kilohertz; what is told of them is tested below.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.errors.InputWarning")
 
-# Invented.
-LOADS: dict[str, dict[str, Any]] = {
-    "motor": {"resistance": "0.8 ohm", "inductance": "400 uH", "back_emf": "9 V"},
-    "solenoid": {
-        "resistance": "12 ohm",
-        "inductance": "30 mH",
-        "core_resistance": "600 ohm",
-        "pull_in_current": "0.9 A",
-        "hold_current": "0.4 A",
-    },
-    "led_string": {
-        "count": 6,
-        "forward_voltage": "3 V",
-        "forward_current": "0.35 A",
-        "resistance": "15 ohm",
-        "led_resistance": "0.3 ohm",
-    },
-}
+LOADS: dict[str, dict[str, Any]] = tomllib.loads(
+    (Path(__file__).parent / "loads.toml").read_text(encoding="utf-8")
+)
 
 
 def load_of(kind: str, **changes: Any) -> dict[str, Any]:
-    return {"kind": kind} | LOADS[kind] | changes
+    return LOADS[kind] | changes
 
 
 def nearly_ideal(load: object, **changes: Any) -> gs.LowSideCell:
