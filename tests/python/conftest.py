@@ -21,7 +21,7 @@ LOADS = tomllib.loads((Path(__file__).parent / "loads.toml").read_text(encoding=
 
 
 class FieldOfSchema(NamedTuple):
-    """One field: dotted path, owner, name, quantity if it is one, kind of the driver or load that it belongs to."""
+    """One field: dotted path, owner, name, quantity if it is one, kind of driver or load that has it."""
 
     path: str
     owner: type[Model]
