@@ -18,7 +18,7 @@ __all__ = ["operation_formulas"]
 _GATE_POWER = Bias(0.85, 1.15, "a pull-down resistor, the change of C_GS around the threshold")
 _GATE_SHARE = Bias(0.6, 1.4, "a driver's limit and drop, a steering diode, currents that the drain drives")
 _CONDUCTION = Bias(0.85, 1.15, "the settling of the gate, the edges")
-_DIODE = Bias(0.8, 1.25, "the ripple of the current, the edges")
+_DIODE = Bias(0.8, 1.25, "the ripple of the current, one that stops within the off-time, the edges")
 _SWITCHING = Bias(
     0.85,
     1.25,
