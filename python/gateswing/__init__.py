@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
-    from .cell import Load, LowSideCell, Snubber, Supply
+    from .cell import LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
@@ -45,11 +45,13 @@ if TYPE_CHECKING:
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .follower import SourceFollower, source_follower
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
     from .gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
     from .half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
+    from .loads import LedString, Load, Motor, Solenoid
     from .locus import SwitchingLocus, switching_locus
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
@@ -58,6 +60,7 @@ if TYPE_CHECKING:
     from .next_change import Change
     from .optimise import Objective, objective, pareto_front
     from .overlays import Overlay, overlay
+    from .parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
     from .part_tests import (
@@ -101,11 +104,13 @@ _HOMES = {
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
-    "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "cell": ("LowSideCell", "Snubber", "Supply"),
+    "loads": ("LedString", "Load", "Motor", "Solenoid"),
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
     "cooling": ("Cooling", "HeatPath"),
+    "parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
@@ -156,6 +161,7 @@ _HOMES = {
     "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
+    "follower": ("SourceFollower", "source_follower"),
     "spread": ("Spread", "sheet_spreads"),
     "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
@@ -193,6 +199,7 @@ __all__ = [
     "Commutation",
     "Cooling",
     "Corners",
+    "CurrentSharing",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -220,6 +227,7 @@ __all__ = [
     "InputError",
     "InputProblem",
     "InputWarning",
+    "LedString",
     "LimitCheck",
     "Limits",
     "Load",
@@ -234,6 +242,7 @@ __all__ = [
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Motor",
     "Objective",
     "OperatingPoint",
     "Operation",
@@ -241,6 +250,7 @@ __all__ = [
     "Output",
     "Overlay",
     "ParallelGates",
+    "ParallelMosfet",
     "PartFile",
     "PartLibrary",
     "Probe",
@@ -261,6 +271,8 @@ __all__ = [
     "SnubberDesign",
     "SnubberEffect",
     "SnubberSize",
+    "Solenoid",
+    "SourceFollower",
     "Spread",
     "StepCapacitance",
     "StoreError",
@@ -284,6 +296,7 @@ __all__ = [
     "check",
     "choose_gate_resistance",
     "corners",
+    "current_sharing",
     "dead_time_losses",
     "dead_time_sweep",
     "double_pulse",
@@ -321,6 +334,7 @@ __all__ = [
     "side_by_side",
     "size_clamp",
     "snubber_for",
+    "source_follower",
     "sweep",
     "sweep_cost",
     "switching_locus",

@@ -579,11 +579,36 @@ class Supply:
     @voltage.setter
     def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class Load:
+class LedString:
     """
-    Series R-L load, or a constant current.
+    Junctions in series as one.
     """
     __hash__: typing.ClassVar[None] = None
+    junction: JunctionDiode
+    def __eq__(self, arg0: LedString) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Load:
+    """
+    Series R-L load with what opposes its current, or a constant current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    leds: LedString | None
     def __eq__(self, arg0: Load) -> bool:
         ...
     def __getstate__(self) -> tuple:
@@ -595,12 +620,28 @@ class Load:
     def __setstate__(self, arg0: tuple) -> None:
         ...
     @property
+    def back_emf(self) -> float | None:
+        """
+        [V]
+        """
+    @back_emf.setter
+    def back_emf(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
     def constant_current(self) -> float | None:
         """
         [A]
         """
     @constant_current.setter
     def constant_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def core_resistance(self) -> float | None:
+        """
+        [ohm]
+        """
+    @core_resistance.setter
+    def core_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
         ...
     @property
     def inductance(self) -> float:
@@ -2038,6 +2079,11 @@ class OperatingPoint:
     def ledger(self) -> list[ElementEnergy]:
         ...
     @property
+    def load_current_ripple(self) -> float:
+        """
+        [A] highest less lowest load current
+        """
+    @property
     def load_power(self) -> float:
         """
         [W] power into the load
@@ -2187,6 +2233,11 @@ class OperatingPoint:
     def turn_on_loss(self) -> float:
         """
         [W] overlap of voltage and load current in the channel
+        """
+    @property
+    def useful_power(self) -> float:
+        """
+        [W] of it to a motor's shaft or into LEDs, else all of it
         """
     @property
     def waveform(self) -> Waveform:
@@ -3176,6 +3227,77 @@ class InductiveTurnOff:
     @property
     def waveform(self) -> Waveform:
         ...
+class ParallelCell:
+    """
+    Low-side cell with several MOSFETs in parallel.
+    """
+    __hash__: typing.ClassVar[None] = None
+    cell: LowSideCell
+    def __eq__(self, arg0: ParallelCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def further(self) -> list[Mosfet]:
+        ...
+    @further.setter
+    def further(self, arg0: collections.abc.Sequence[Mosfet]) -> None:
+        ...
+class SharedFigures:
+    """
+    What one of several MOSFETs does.
+    """
+    @property
+    def on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_off_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def turn_off_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def turn_on_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_on_time(self) -> float:
+        """
+        [s]
+        """
+class CurrentSharing:
+    """
+    A double pulse of MOSFETs in parallel.
+    """
+    @property
+    def mosfets(self) -> list[SharedFigures]:
+        ...
+    @property
+    def pulse(self) -> DoublePulse:
+        ...
 def avalanche_test(test: AvalancheCircuit, settings: Settings) -> AvalancheTest:
     """
     Turns off into the choke until its current is spent.
@@ -3221,6 +3343,10 @@ def clipped(waveform: Waveform, window: Window) -> Window:
 def crossings(waveform: Waveform, channel: str, level: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> list[Crossing]:
     """
     All crossings of a level, in order of time.
+    """
+def current_sharing(cell: ParallelCell, request: DoublePulseRequest, settings: Settings) -> CurrentSharing:
+    """
+    One turn-on and one turn-off of MOSFETs in parallel.
     """
 def diode_at_temperature(diode: JunctionDiode, coefficients: DiodeTemperature, warming: Warming) -> JunctionDiode:
     """
@@ -3310,6 +3436,10 @@ def operating_point_figures() -> list[Figure]:
     """
     The figures of an operating point, in the order of the columns of a sweep.
     """
+def opposing_voltage(load: Load, current: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    What stands against a load current [A] beside resistance and inductance [V].
+    """
 def overshoot(waveform: Waveform, channel: str, initial: typing.SupportsFloat | typing.SupportsIndex, settled: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Overshoot:
     """
     How far a step goes beyond its settled value.
@@ -3337,6 +3467,10 @@ def root_mean_square(waveform: Waveform, channel: str, window: Window) -> float:
 def saturation_current_for(forward_voltage: typing.SupportsFloat | typing.SupportsIndex, forward_current: typing.SupportsFloat | typing.SupportsIndex, series_resistance: typing.SupportsFloat | typing.SupportsIndex, emission_voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
     """
     Saturation current [A] that gives the forward voltage [V] at the forward current [A] behind the series resistance [ohm], for an emission voltage [V].
+    """
+def settled_current(load: Load, voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    Current [A] that a load with a resistance settles at across a constant voltage [V].
     """
 def settling_time(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, tolerance: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> float | None:
     """

@@ -11,6 +11,7 @@ from .diode import Diode
 from .drive_checks import HOT, drive_warnings, loss_warnings
 from .driver import Driver
 from .errors import InputWarning, TopologyWarning
+from .load_checks import load_warnings, switched_load_warnings
 from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from .model import Model
 from .mosfet import Mosfet
@@ -53,12 +54,13 @@ def design_warnings(cell: LowSideCell) -> list[InputWarning]:
         *_path_warnings(cell),
         *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
         *drive_warnings(cell),
+        *load_warnings(cell),
     ]
 
 
 def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
     """Ways of operation that do not switch, or that lose more than the description provides for."""
-    found = loss_warnings(cell, operation)
+    found = [*loss_warnings(cell, operation), *switched_load_warnings(cell, operation)]
     if not 0.0 < operation.duty < 1.0:
         state = "on" if operation.duty else "off"
         message = f"at {operation.duty:g} the switch stays {state} and nothing switches."

@@ -70,11 +70,9 @@ def _divider(cell: LowSideCell) -> float:
 
 def load_current(cell: LowSideCell) -> float | None:
     """Current [A] of the load with the switch on for good; ``None`` when nothing but the switch limits it."""
-    if cell.load.constant_current is not None:
-        return cell.load.constant_current
-    if cell.load.resistance == 0.0:
+    if math.isinf(cell.load.settled_current(cell.bus.voltage)):
         return None
-    return cell.bus.voltage / (cell.load.resistance + cell.bus.resistance + cell.loop_resistance)
+    return cell.load.settled_current(cell.bus.voltage, cell.bus.resistance + cell.loop_resistance)
 
 
 def plateau(cell: LowSideCell, current: float) -> float:
@@ -87,7 +85,9 @@ def avalanche_energy(cell: LowSideCell, current: float) -> float:
     breakdown, bus = cell.mosfet.breakdown_voltage, cell.bus.voltage
     if bus >= breakdown:
         return math.inf
-    return float(formulas.clamp_energy(cell.load.inductance, current, breakdown, bus))
+    # A voltage against the current helps the clamp as much as a lower bus would.
+    driving = bus - cell.load.opposing_voltage(current)
+    return float(formulas.clamp_energy(cell.load.inductance, current, breakdown, driving))
 
 
 def commutation_slope(cell: LowSideCell) -> float | None:
@@ -116,7 +116,7 @@ def drive_warnings(cell: LowSideCell) -> list[InputWarning]:
 def _plateau(cell: LowSideCell) -> Iterator[InputWarning]:
     drive, current = on_voltage(cell), load_current(cell)
     locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
-    if current is None or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
+    if not current or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
         return
     needed = plateau(cell, current)
     if drive <= needed:
@@ -194,7 +194,7 @@ def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
 def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
     """Losses that repeat themselves with every period and that the description does not provide for."""
     current = load_current(cell)
-    if current is None:
+    if not current:
         return []
     return [*_repeated_avalanche(cell, operation, current), *_cold_junction(cell, operation, current)]
 

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import Field, field_validator, model_validator
 
 from . import _core
-from .cell import Load, Snubber, Supply
+from .cell import Snubber, Supply
 from .cooling import Cooling
 from .core import fill
 from .diode import Diode
@@ -25,6 +25,7 @@ from .gate_path import (
     TURN_OFF_GATE_RESISTANCE,
     gate_path,
 )
+from .loads import Load
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind

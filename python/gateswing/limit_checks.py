@@ -6,12 +6,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from .cell import LowSideCell
 from .design_file import Design, Limits
 from .driver_checks import bus_check, driver_checks
 from .figures import format_figure
 from .gate_checks import gate_checks
 from .limit_check import LimitCheck, share_of_rise_left, verdict_of
+from .loads import Solenoid
 from .locus import safe_area_check
 from .results import OperatingFigures, OperatingPoint
 from .switching_checks import NO_TIME, switching_checks
@@ -92,6 +95,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield from switching_checks(cell, limits, point)
     avalanche = _avalanche(design, point)
     yield avalanche
+    yield from _hold(design, point)
     for check in _of_figures(design, limits, point):
         held_by_breakdown = check.name == "maximum_drain_voltage" and avalanche.figure > 0.0
         is_rating = design.limits.maximum_drain_voltage is None
@@ -200,9 +204,23 @@ def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
     return f"the {wiring} of the wiring hold {format_figure(energy, 'J', 3)} at {current}"
 
 
+def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
+    """Whether the armature of a solenoid stays in over the whole period."""
+    load = design.cell.load
+    if not isinstance(load, Solenoid) or load.hold_current is None:
+        return
+    name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
+    lowest = float(np.min(point.waveform.values("i_load")))
+    margin = _margin(name, lowest, load.hold_current)
+    verdict = verdict_of(margin, design.limits.margin)
+    yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
+
+
 def _margin(name: str, figure: float, limit: float) -> float:
     if math.isnan(figure):
         return -math.inf
     if name == "minimum_efficiency":
         return (figure - limit) / (1.0 - limit)
+    if name.startswith("minimum_"):
+        return (figure - limit) / limit
     return (limit - figure) / limit

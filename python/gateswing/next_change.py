@@ -314,6 +314,10 @@ _HELPS = {
     "maximum_overshoot": _CALMER,
     "maximum_avalanche_energy": _CALMER,
     "maximum_duty_error": _FASTER,
+    "minimum_load_current": (
+        _Move("operation.duty", 1.25, 1.0),
+        _Move("operation.frequency", 2.0, 3.0),
+    ),
     "maximum_gate_voltage": (
         _Move(_GATE_RESISTANCE, 2.0, 1.0),
         _Move("cell.gate_inductance", 0.5, 3.0),

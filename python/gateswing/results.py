@@ -203,11 +203,13 @@ class OperatingFigures(Figures):
 
     input_power: Annotated[float, Meaning("W", "drawn from the bus source and the driver's supply")]
     load_power: Annotated[float, Meaning("W", "delivered to the load")]
+    useful_power: Annotated[float, Meaning("W", "of it to a motor's shaft or into LEDs, else all of it")]
     total_loss: Annotated[float, Meaning("W", "heat in everything but the load")]
-    efficiency: Annotated[float, Meaning("%", "load power over load power and losses")]
+    efficiency: Annotated[float, Meaning("%", "of the stage: load power over load power and losses")]
     channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
     driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
     mean_load_current: Annotated[float, Meaning("A", "over the period")]
+    load_current_ripple: Annotated[float, Meaning("A", "highest less lowest load current")]
     peak_drain_current: Annotated[float, Meaning("A", "at the drain pin")]
     peak_drain_voltage: Annotated[float, Meaning("V", "v_DS at the die")]
     overshoot: Annotated[float, Meaning("V", "peak v_DS at the pins above the bus")]
@@ -256,7 +258,9 @@ class OperatingPoint(Answer, OperatingFigures):
     def losses(self) -> dict[str, float]:
         """Mean loss of each element [W], largest first."""
         entries = [
-            entry for entry in self.ledger if entry.kind == "dissipated" and entry.name != "load resistance"
+            entry
+            for entry in self.ledger
+            if entry.kind == "dissipated" and not entry.name.startswith("load ")
         ]
         return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
 

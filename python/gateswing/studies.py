@@ -68,12 +68,7 @@ def quiet_double_pulse(
     relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> DoublePulse:
     """As :func:`double_pulse`, with the warnings in the result alone: for runs by the dozen, in threads."""
-    request = fill(
-        _core.DoublePulseRequest(),
-        current=optional("current", current, _CURRENT),
-        on_time=optional("on_time", on_time, _TIME),
-        off_time=optional("off_time", off_time, _TIME),
-    )
+    request = pulse_request(current, on_time, off_time)
     found = input_warnings(cell)
     core = ask(_core.double_pulse, cell.to_core, request, relative_tolerance)
     common = common_members(cell, core, found)
@@ -84,6 +79,22 @@ def quiet_double_pulse(
         off_time=core.off_time,
         turn_on=TurnOn.from_core(core.turn_on),
         turn_off=TurnOff.from_core(core.turn_off),
+    )
+
+
+def pulse_request(
+    current: float | str | None, on_time: float | str | None, off_time: float | str | None
+) -> Any:
+    """The arguments of a double pulse as a structure of the core.
+
+    Raises:
+        InputError: one is out of range.
+    """
+    return fill(
+        _core.DoublePulseRequest(),
+        current=optional("current", current, _CURRENT),
+        on_time=optional("on_time", on_time, _TIME),
+        off_time=optional("off_time", off_time, _TIME),
     )
 
 

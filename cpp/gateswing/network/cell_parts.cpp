@@ -25,14 +25,6 @@ void add_supply(Circuit& circuit, const Supply& supply, double current) {
                         supply.voltage - supply.resistance * current);
 }
 
-void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current) {
-  if (load.constant_current) {
-    circuit.add_current_source("load", a, b, current);
-  } else {
-    add_series(circuit, "load", a, b, load.resistance, load.inductance, current);
-  }
-}
-
 double junction_voltage(const device::JunctionDiode<>& junction, double current) {
   return current > 0.0 ? junction.emission_voltage * std::log1p(current / junction.saturation_current) : 0.0;
 }

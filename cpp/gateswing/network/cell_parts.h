@@ -10,6 +10,7 @@
 #include "gateswing/device/knee_conduction.h"
 #include "gateswing/device/mosfet.h"
 #include "gateswing/network/circuit.h"
+#include "gateswing/network/load.h"
 
 namespace gateswing::network {
 
@@ -42,13 +43,6 @@ struct GatePath {
   std::optional<device::KneeConduction<>> steering;
   double inductance = 0.0;                     ///< wiring of the gate loop outside the package [H]
   std::optional<double> pull_down_resistance;  ///< gate pin to source pin [ohm]
-};
-
-/// Series R-L load, or a clamped inductive load so large that its current stays constant.
-struct Load {
-  double resistance = 0.0;                 ///< [ohm]
-  double inductance = 0.0;                 ///< [H]
-  std::optional<double> constant_current;  ///< replaces resistance and inductance [A]
 };
 
 /// Freewheel diode from the switch node to the bus.
@@ -92,9 +86,6 @@ void add_series(Circuit& circuit, const std::string& name, Node a, Node b, doubl
 
 /// Source, cable and bulk capacitor from ground to the node "bus"; `current` [A] flows in the cable at the start.
 void add_supply(Circuit& circuit, const Supply& supply, double current = 0.0);
-
-/// From a to b, carrying `current` [A] in that direction.
-void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current);
 
 /// Forward voltage of the junction at a forward current; starting there spares a loop its ring [V].
 double junction_voltage(const device::JunctionDiode<>& junction, double current);

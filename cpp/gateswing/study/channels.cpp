@@ -45,7 +45,7 @@ std::vector<Probe> low_side_probes(const network::CompiledNetwork& network, cons
                             current_probe(network, "i_channel", "channel"),
                             current_probe(network, "i_gate", "gate lead inductance"),
                             voltage_probe(network, "v_driver", "driver output", "ground"),
-                            current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+                            current_probe(network, "i_load", network::load_current_branch(cell.load)),
                             freewheel ? current_probe(network, "i_freewheel", "freewheel inductance")
                                       : absent_probe(network, "i_freewheel", "A"),
                             voltage_probe(network, "v_bus", "bus", "ground"),

@@ -46,7 +46,8 @@ void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& req
 /// Time to record before the command, in which the current must not move by more than a thousandth [s].
 double look_before(const LowSideCell& cell, double current) {
   constexpr double allowed_change = 1e-3;
-  const double slope = (cell.supply.voltage + cell.load.resistance * current) / cell.load.inductance;
+  const double against = cell.load.resistance * current + network::opposing_voltage(cell.load, current);
+  const double slope = (cell.supply.voltage + against) / cell.load.inductance;
   return std::min(shortest_look, allowed_change * current / slope);
 }
 
@@ -112,7 +113,8 @@ void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& reques
   result.plateau_voltage =
       measure::integral_of_product(waveform, Channel::drain_voltage, Channel::load_current, falling) /
       measure::integral(waveform, Channel::load_current, falling);
-  const double over = result.plateau_voltage - cell.supply.voltage;
+  const double over =
+      result.plateau_voltage - cell.supply.voltage + network::opposing_voltage(cell.load, request.current);
   if (!(over > 0.0)) return;
   const Release release{cell.load.resistance + cell.supply.resistance, cell.load.inductance, over};
   result.release_time_by_hand = release.time(request.current, request.remaining_share);
@@ -150,7 +152,8 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
   }
   const Interval before = run.advance(0.0, limited);
   result.statistics = before.statistics;
-  const Release estimate{cell.load.resistance, cell.load.inductance, overvoltage_estimate(cell)};
+  const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, request.current);
+  const Release estimate{cell.load.resistance, cell.load.inductance, against};
   const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
                         switching_times_seen * switching_time_estimate(cell);
   const Interval total =

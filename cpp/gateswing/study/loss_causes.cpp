@@ -7,6 +7,7 @@
 
 #include "gateswing/measure/duration.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/network/load.h"
 #include "gateswing/study/channels.h"
 
 namespace gateswing::study {
@@ -15,8 +16,6 @@ namespace {
 using Channel = CellChannels;
 using measure::Window;
 using waveform::Waveform;
-
-constexpr std::string_view useful_element = "load resistance";
 
 /// Elements whose heat has one cause.
 constexpr std::array causes_of_elements{
@@ -53,10 +52,22 @@ double channel_heat(const Waveform& waveform, Window window) {
   return product(waveform, Channel::drain_voltage, Channel::channel_current, window);
 }
 
+/// Where the turn-on ends: the drain's transition, or, of a drain that was below 90 % of the bus before because the
+/// load current had stopped, its last fall below 10 %; the command where it was below that too.
+double turn_on_end(const PeriodRecord& record) {
+  const EdgeInstants& edge = record.turn_on;
+  if (!std::isnan(edge.drain_end) || std::isnan(edge.begin) || std::isnan(record.turn_off.drain_begin))
+    return edge.drain_end;
+  const double level = 0.1 * record.waveform.value(Channel::bus_voltage, edge.begin);
+  const auto fall = measure::last_crossing(record.waveform, Channel::drain_voltage, level, measure::Direction::falling,
+                                           {edge.begin, record.turn_off.drain_begin});
+  const bool is_low = record.waveform.value(Channel::drain_voltage, edge.begin) < level;
+  return fall.value_or(is_low ? edge.begin : no_figure);
+}
+
 /// Whether both edges show where they begin and end.
-bool switches(const PeriodRecord& record) {
-  const bool known = !std::isnan(record.turn_on.drain_end) && !std::isnan(record.turn_off.drain_begin);
-  return known && record.turn_on.drain_end <= record.turn_off.drain_begin;
+bool switches(double on_end, double off_begin) {
+  return !std::isnan(on_end) && !std::isnan(off_begin) && on_end <= off_begin;
 }
 
 void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& rows) {
@@ -73,13 +84,14 @@ void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& 
 
 void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
   const double total = channel_heat(record.waveform, record.period);
-  if (!switches(record)) {
+  const double on_end = turn_on_end(record);
+  if (!switches(on_end, record.turn_off.drain_begin)) {
     const bool commanded = !std::isnan(record.turn_on.begin);
     rows.push_back({commanded ? LossCause::incomplete_switching : LossCause::conduction, "channel", total});
     return;
   }
-  const Window on{record.turn_on.begin, record.turn_on.drain_end};
-  const Window conducting{record.turn_on.drain_end, record.turn_off.drain_begin};
+  const Window on{record.turn_on.begin, on_end};
+  const Window conducting{on_end, record.turn_off.drain_begin};
   const double conduction = channel_heat(record.waveform, conducting);
   add_turn_on(record.waveform, on, rows);
   rows.push_back({LossCause::conduction, "channel", conduction});
@@ -120,7 +132,7 @@ std::string_view name(LossCause cause) {
 std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger) {
   std::vector<CauseEnergy> rows;
   for (const network::EnergyEntry& entry : ledger) {
-    if (entry.kind != network::EnergyKind::dissipated || entry.element == useful_element) continue;
+    if (entry.kind != network::EnergyKind::dissipated || network::belongs_to_load(entry.element)) continue;
     if (entry.element == "channel") {
       add_channel(record, rows);
     } else if (entry.element == "freewheel diode") {

@@ -39,19 +39,31 @@ double power_of(const OperatingPoint& result, std::string_view element) {
   return power_of(result, std::span(&element, 1));
 }
 
+/// What the load is there for; of a motor that stands still it is nothing.
+double useful_power(const OperatingPoint& result, const network::Load& load) {
+  if (load.back_emf) return -power_of(result, "load back-EMF");
+  return load.leds ? power_of(result, "load junctions") : result.load_power;
+}
+
 void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell, OperatingPoint& result) {
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   double stored = 0.0;
   result.input_power = 0.0;
+  result.load_power = 0.0;
   for (const network::EnergyEntry& entry : ledger.entries) {
     const double power = entry.energy * result.frequency;
     result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
-    if (entry.kind == EnergyKind::stored) stored += power;
-    // A constant-current load is a source that absorbs.
-    if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
+    if (entry.kind == EnergyKind::stored) {
+      stored += power;
+    } else if (network::belongs_to_load(entry.element)) {
+      // A constant current and a back-EMF are sources that absorb.
+      result.load_power += entry.kind == EnergyKind::delivered ? -power : power;
+    } else if (entry.kind == EnergyKind::delivered) {
+      result.input_power += power;
+    }
   }
-  result.load_power = cell.load.constant_current ? -power_of(result, "load") : power_of(result, "load resistance");
+  result.useful_power = useful_power(result, cell.load);
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
@@ -59,19 +71,28 @@ void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell
   result.driver_loss = power_of(result, "driver");
 }
 
+/// From the shares of the period that lie in a window, at the mean bus voltage [V].
+void read_shares(const waveform::Waveform& waveform, measure::Window window, double bus, OperatingPoint& result) {
+  const double low = 0.1 * bus;
+  const double above = measure::time_above(waveform, Channel::drain_voltage, low, window);
+  const double between = measure::time_between(waveform, Channel::drain_voltage, low, 0.9 * bus, window);
+  result.on_share = (window.length() - above) * result.frequency;
+  result.transition_share = between * result.frequency;
+}
+
 void read_waveform(OperatingPoint& result) {
   const waveform::Waveform& waveform = result.waveform;
   const measure::Window period = measure::whole(waveform);
   const double bus = measure::mean(waveform, Channel::bus_voltage, period);
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
+  result.load_current_ripple = measure::maximum(waveform, Channel::load_current, period).value -
+                               measure::minimum(waveform, Channel::load_current, period).value;
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, period).value;
   result.overshoot = measure::maximum(waveform, Channel::drain_voltage_pin, period).value - bus;
   result.maximum_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, period).value;
   result.minimum_gate_voltage = measure::minimum(waveform, Channel::gate_voltage, period).value;
   result.peak_drain_current = measure::maximum(waveform, Channel::drain_current, period).value;
-  result.transition_share =
-      measure::time_between(waveform, Channel::drain_voltage, 0.1 * bus, 0.9 * bus, period) / period.length();
-  result.on_share = 1.0 - measure::time_above(waveform, Channel::drain_voltage, 0.1 * bus, period) / period.length();
+  read_shares(waveform, period, bus, result);
 }
 
 /// The period from one command "on" at the driver's output to the next.
@@ -88,6 +109,11 @@ void read_edges(LowSideRun& run, const SwitchedCell& switched, const Settings& s
   if (end > run.simulator().time() && run.advance(end, settings).status != integrate::Status::success) return;
   result.turn_on = turn_on_figures(run.waveform(), {on, off});
   result.turn_off = turn_off_figures(run.waveform(), {off, end});
+  // Once the load current has stopped the drain rings about bus less back-EMF, on no way of its own.
+  const double left = result.turn_off.instants.drain_end;
+  if (std::isnan(left)) return;
+  const double bus = measure::mean(result.waveform, Channel::bus_voltage, measure::whole(result.waveform));
+  read_shares(run.waveform(), {on, left}, bus, result);
 }
 
 void read_temperatures(const PeriodicState& steady, const network::LowSideCell& cell, OperatingPoint& result) {

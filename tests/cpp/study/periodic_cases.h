@@ -1,6 +1,7 @@
 // Cells of every kind that a search for the periodic state must bear. The numbers are invented.
 #pragma once
 
+#include <cmath>
 #include <string>
 #include <vector>
 
@@ -23,7 +24,8 @@ inline network::LowSideCell with_load(network::LowSideCell cell, const network::
 }
 
 inline network::LowSideCell without_diode(double resistance) {
-  network::LowSideCell cell = with_load(network::test::plain_cell(), {resistance, 0.0, std::nullopt});
+  network::LowSideCell cell = network::test::plain_cell();
+  cell.load = {resistance, 0.0, std::nullopt};
   cell.freewheel.reset();
   return cell;
 }
@@ -46,6 +48,17 @@ inline network::LowSideCell with_delay(network::LowSideCell cell, double delay, 
   cell.driver.timing.turn_on_delay = delay;
   cell.driver.timing.turn_off_delay = delay + extra_off;
   return cell;
+}
+
+/// A motor at a speed; its current stops in the off-time where the back-EMF is large and the pulse short.
+inline network::Load motor(double resistance, double inductance, double back_emf) {
+  return {.resistance = resistance, .inductance = inductance, .back_emf = back_emf};
+}
+
+/// Three LEDs of 3 V at 0.1 A.
+inline network::Load leds(double resistance, double inductance) {
+  const device::JunctionDiode<> junction{0.1 / std::expm1(3.0 / 0.08), 3 * 0.08, 0.0, 0.0};
+  return {.resistance = resistance, .inductance = inductance, .leds = network::LedString{junction, 70e-12}};
 }
 
 /// A limited driver whose pulses never bring the gate to its threshold.
@@ -82,6 +95,13 @@ inline std::vector<PeriodicCase> periodic_cases() {
       {"constant current and bulk", with_bulk(with_load(plain, {0.0, 0.0, 4.0}), 470e-6, 0.2), 60e3, 0.3},
       {"delay over two periods", with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 500e3, 0.5},
       {"gate never reaches its threshold", never_on(with_load(plain, {2.5, 250e-6, std::nullopt})), 400e3, 0.4, 150},
+      {"motor at speed", with_load(plain, motor(1.0, 200e-6, 10.0)), 20e3, 0.7},
+      {"motor whose current stops", with_load(plain, motor(1.0, 200e-6, 18.0)), 5e3, 0.3},
+      {"motor slower by 1000", with_load(plain, motor(1.2, 24e-3, 6.0)), 50e3, 0.5},
+      {"LEDs behind a resistor", with_load(without_diode(1.0), leds(120.0, 0.0)), 2e3, 0.25},
+      {"LEDs behind an inductance", with_load(plain, leds(10.0, 2e-3)), 100e3, 0.5},
+      {"solenoid with eddy currents",
+       with_load(plain, {.resistance = 12.0, .inductance = 30e-3, .core_resistance = 400.0}), 5e3, 0.4},
       {"resistor without diode", without_diode(9.6), 200e3, 0.5},
   };
 }
