@@ -115,7 +115,7 @@ std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
 
 std::vector<std::string> mosfet_elements(Side side) {
   const std::string of = prefix(side);
-  return {of + "channel", of + "drain lead resistance", of + "body diode", of + "breakdown"};
+  return {of + "channel", of + "drift region", of + "body diode", of + "breakdown"};
 }
 
 std::vector<std::string> diode_elements(Side side) {
