@@ -196,6 +196,12 @@ def test_leds_behind_a_resistor_carry_the_current_of_lambert_s_function() -> Non
     argument = saturation * resistance / slope * math.exp((24 + resistance * saturation) / slope)
     current = slope / resistance * float(lambertw(argument).real) - saturation
     assert point.mean_load_current == pytest.approx(0.25 * current, rel=2e-3)
+    # Off, the LEDs keep the drain far below the bus, and yet it has switched.
+    assert "incomplete switching" not in point.losses_by_cause
+    assert point.transition_share < 0.1
+    assert point.turn_off.fall_time > 10 * point.turn_on.rise_time
+    verdict = gs.check(gs.Design(cell=cell, operation=gs.Operation(frequency="2 kHz", duty=0.25)))
+    assert verdict.outcome == "held", verdict.sentence()
     # Light and heat of the junctions; V = R i + v.
     assert point.useful_power == pytest.approx(0.25 * current * (24 - resistance * current), rel=2e-3)
     assert point.hand_formulas()["mean_load_current"].is_finding is False
