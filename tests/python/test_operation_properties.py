@@ -165,3 +165,79 @@ def test_switching_loss_is_in_proportion_to_frequency(
     cell = cell.replace(load=gs.Load(constant_current="4 A"))
     losses = [switching_loss(point_of(cell, duty, frequency)) for frequency in (50e3, factor * 50e3)]
     assert losses[1] == pytest.approx(factor * losses[0], rel=0.02)
+
+
+def turn_off_at(cell: gs.LowSideCell, resistance: float, current: float) -> gs.TurnOff:
+    edges = gs.double_pulse(cell.replace(gate_resistance=resistance), current=current, on_time="5 us")
+    assert edges.succeeded
+    return edges.turn_off
+
+
+@SOME
+@given(cells(), st.floats(2.0, 8.0), st.floats(1.3, 4.0))
+def test_overshoot_falls_with_gate_resistance_where_the_gate_sets_the_edge(
+    cell: gs.LowSideCell, current: float, factor: float
+) -> None:
+    """Where the drain rises more slowly than it rings, and than the load current alone would lift it.
+
+    Faster, the channel is off before the drain has risen: then the overshoot is that of a current cut off at
+    once, or of the breakdown, whatever the resistance, and goes up and down with the phase in which the ring is
+    struck.
+    """
+    fastest = turn_off_at(cell, 1.0, current)
+    slowest = 1.5 * max(fastest.fall_time, 1.0 / fastest.ring_frequency)
+    resistance = 2.0
+    while (slow := turn_off_at(cell, resistance, current)).fall_time < slowest:
+        resistance *= 1.5
+    assert turn_off_at(cell, factor * resistance, current).overshoot < slow.overshoot
+
+
+def trend_cell(bus: float, node_capacitance: float = 0.0) -> gs.LowSideCell:
+    """An invented 650 V stage; its C_GD hardly depends on the voltage, as the trends take it."""
+    little = gs.DepletionCapacitance(zero_bias=12e-12, potential=0.8, grading=0.5, floor=10e-12)
+    junction = gs.DepletionCapacitance(zero_bias=1e-9, potential=0.8, grading=0.45, floor=30e-12 + node_capacitance)
+    return gs.LowSideCell(
+        bus=bus,
+        mosfet=gs.part("standard-650V-planar-to220").replace(
+            gate_drain_capacitance=little, gate_drain_step=None, drain_source_step=None
+        ),
+        driver=gs.PushPullDriver(
+            supply_voltage=15,
+            off_voltage=-5,
+            source_resistance=0.5,
+            sink_resistance=0.5,
+            rise_time=5e-9,
+            fall_time=5e-9,
+        ),
+        gate_resistance=30,
+        load=gs.Load(constant_current=10),
+        freewheel=gs.Diode(forward_voltage=1.5, forward_current=20, capacitance=junction),
+        loop_inductance=15e-9,
+    )
+
+
+def current_rise(edges: gs.DoublePulse) -> float:
+    """Of the channel from 10 to 90 % of the load current at the turn-on [s]."""
+    instants = edges.turn_on.instants
+    times = np.linspace(instants.begin, instants.drain_end, 20_001)
+    current = edges.waveform.value("i_channel", times)
+    first, last = (times[np.argmax(current > share * edges.current)] for share in (0.1, 0.9))
+    return float(last - first)
+
+
+def test_the_trends_of_a_measured_double_pulse_hold() -> None:
+    """S. S. Ahmad and G. Narayanan, NPEC 2017, 319-324, measured at 800 V and 50 A; here as signs.
+
+    Current times hardly depend on the bus and grow with the current; voltage times grow with the bus; the drain
+    rises much more slowly at low current; capacitance at the node raises Eon and lowers Eoff.
+    """
+    low, high = (gs.double_pulse(trend_cell(bus), current=10) for bus in (200.0, 400.0))
+    small, large = (gs.double_pulse(trend_cell(400.0), current=amperes) for amperes in (1.0, 20.0))
+    loaded = gs.double_pulse(trend_cell(400.0, node_capacitance=100e-12), current=10)
+    assert current_rise(high) == pytest.approx(current_rise(low), rel=0.1)
+    assert current_rise(large) > 1.2 * current_rise(high)
+    assert high.turn_on.rise_time > 1.3 * low.turn_on.rise_time
+    assert high.turn_off.fall_time > 1.3 * low.turn_off.fall_time
+    assert small.turn_off.fall_time > 3.0 * high.turn_off.fall_time
+    assert loaded.turn_on.energy > high.turn_on.energy
+    assert loaded.turn_off.energy < high.turn_off.energy

@@ -50,8 +50,8 @@ inline network::LowSideCell with_delay(network::LowSideCell cell, double delay, 
 
 /// Its MOSFET heated by its losses, in 40 degrees Celsius [K/W].
 inline network::LowSideCell cooled(network::LowSideCell cell, double resistance) {
-  cell.cooled_mosfet = network::CooledMosfet{
-      cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, resistance}};
+  cell.cooled_mosfet =
+      network::CooledMosfet{cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, resistance}};
   return cell;
 }
 
@@ -70,7 +70,7 @@ inline std::vector<PeriodicCase> periodic_cases() {
   lively.snubber = network::Snubber{15.0, 2e-9};
   lively.wiring = {30e-9, 5e-3, 0.0};
   return {
-      {"cooled(example, 20.0) cell", example, 100e3, 0.4},
+      {"example cell", cooled(example, 20.0), 100e3, 0.4},
       {"example cell, hardly on", example, 100e3, 0.01},
       {"example cell, hardly off", example, 100e3, 0.99},
       {"continuous current", cooled(with_load(plain, {2.5, 250e-6, std::nullopt}), 15.0), 50e3, 0.6},
@@ -87,7 +87,8 @@ inline std::vector<PeriodicCase> periodic_cases() {
       {"recovering diode", cooled(with_recovery(with_load(plain, {2.5, 500e-6, std::nullopt})), 15.0), 100e3, 0.5},
       {"constant current", cooled(with_load(plain, {0.0, 0.0, 4.0}), 15.0), 100e3, 0.5},
       {"constant current and bulk", with_bulk(with_load(plain, {0.0, 0.0, 4.0}), 470e-6, 0.2), 60e3, 0.3},
-      {"delay over two periods", cooled(with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 8.0), 500e3, 0.5},
+      {"delay over two periods", cooled(with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 8.0),
+       500e3, 0.5},
       {"gate never reaches its threshold", never_on(with_load(plain, {2.5, 250e-6, std::nullopt})), 400e3, 0.4, 150},
       {"resistor without diode", cooled(without_diode(9.6), 20.0), 200e3, 0.5},
   };

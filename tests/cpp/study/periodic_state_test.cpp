@@ -144,13 +144,13 @@ double periods_of_march(const SwitchedCell& switched, const PeriodStart& found, 
 }
 
 TEST_CASE("the search takes a twenty-fifth of the periods of a march, in the median of all cases") {
-  // GATESWING_BRUTE_FORCE=all marches in every case, for minutes, and prints the table; else in every sixth and not to
-  // the end, which shows no median.
+  // GATESWING_BRUTE_FORCE=all marches in every case, for minutes, and prints the table; else in every fifth, and for so
+  // few periods that the rest is extrapolated.
   const char* asked = std::getenv("GATESWING_BRUTE_FORCE");  // NOLINT(concurrency-mt-unsafe)
   const bool all = asked != nullptr && std::string_view(asked) == "all";
   const std::vector<PeriodicCase> cases = periodic_cases();
   std::vector<double> ratios;
-  for (std::size_t k = 0; k < cases.size(); k += all ? 1 : 6) {
+  for (std::size_t k = 0; k < cases.size(); k += all ? 1 : 5) {
     const PeriodicCase& c = cases[k];
     CAPTURE(c.name);
     const SwitchedCell switched(c.cell, c.frequency, c.duty);
@@ -159,10 +159,10 @@ TEST_CASE("the search takes a twenty-fifth of the periods of a march, in the med
     const double periods = periods_of_march(switched, found.start, all ? 3000 : 60);
     ratios.push_back(periods / found.periods);
     CHECK(found.periods <= (c.waited > 0 ? 80 : 20));
-    if (all) MESSAGE(c.name << ": " << found.periods << " periods, march " << periods << ", ratio " << ratios.back());
+    if (all) MESSAGE(c.name << ": " << found.periods << " periods, march " << periods);
   }
   std::ranges::sort(ratios);
-  CHECK(ratios[ratios.size() / 2] >= 25.0);
+  CHECK(ratios[(ratios.size() - 1) / 2] >= 25.0);
 }
 
 TEST_CASE("a load slower by 10,000 periods takes as many of them as one slower by 10") {
