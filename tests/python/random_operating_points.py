@@ -1,7 +1,7 @@
 """Operating points drawn over the ranges that users bring; the numbers are drawn, not anybody's data.
 
-Bus 5 to 400 V, 0.1 to 30 A, 1 kHz to 1 MHz, duty 2 to 98 %, every kind of driver, loads from a resistor to one that
-is slower than the period by 10,000. What may be left out is left out in a third of the cases.
+Bus 5 to 400 V, 0.1 to 30 A, 1 kHz to 1 MHz, duty 2 to 98 %, every kind of driver, loads from a resistor to
+one that is slower than the period by 10,000. What may be left out is left out in a third of the cases.
 """
 
 from typing import Any, NamedTuple
@@ -87,7 +87,7 @@ def _driver(draw: Draw) -> Any:
     gain = draw.between(30.0, 200.0)
     match draw.choice(8):
         case 0:
-            pin = {"source_current_limit": draw.spread(5e-3, 50e-3), "sink_current_limit": draw.spread(5e-3, 50e-3)}
+            pin = {f"{name}_current_limit": draw.spread(5e-3, 50e-3) for name in ("source", "sink")}
             limits = pin if draw.kept() else {}
             rail = 3.3 if draw.kept() else 5.0
             return gs.MicrocontrollerPin(
@@ -117,7 +117,10 @@ def _driver(draw: Draw) -> Any:
             )
         case 5:
             return gs.EmitterFollower(
-                supply_voltage=supply, base_resistance=draw.spread(10.0, 2e3), current_gain=gain, **_edges(draw)
+                supply_voltage=supply,
+                base_resistance=draw.spread(10.0, 2e3),
+                current_gain=gain,
+                **_edges(draw),
             )
         case 6:
             resistance = draw.spread(1e3, 10e3)

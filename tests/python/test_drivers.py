@@ -190,7 +190,9 @@ def test_a_published_gate_power() -> None:
     assert sum(point.losses[name] for name in gate_loop) == pytest.approx(0.432, rel=2e-3)
 
 
-@pytest.mark.parametrize(("thermal_resistance", "rise", "junction"), [(59.0, 51.8, 136.8), (43.0, 37.7, 122.7)])
+@pytest.mark.parametrize(
+    ("thermal_resistance", "rise", "junction"), [(59.0, 51.8, 136.8), (43.0, 37.7, 122.7)]
+)
 def test_the_junction_temperature_of_a_published_ic(
     thermal_resistance: float, rise: float, junction: float
 ) -> None:

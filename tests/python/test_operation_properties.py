@@ -1,4 +1,4 @@
-"""Laws that any cell's operation must obey: invariance to scales of time and current, and what must rise or fall.
+"""Laws that any cell's operation must obey: invariance to scales of time and current, what must rise or fall.
 
 GATESWING_PROPERTIES=all tries many cells, else a few.
 """
@@ -18,7 +18,7 @@ import gateswing as gs
 MANY = os.environ.get("GATESWING_PROPERTIES") == "all"
 # Without shrinking: a point takes a second, and the case is printed whole.
 SOME = settings(
-    derandomize=True, max_examples=100 if MANY else 4, deadline=None, phases=[Phase.explicit, Phase.generate]
+    derandomize=True, max_examples=50 if MANY else 2, deadline=None, phases=[Phase.explicit, Phase.generate]
 )
 FREQUENCY = 100e3
 
@@ -63,7 +63,9 @@ def cells(draw: st.DrawFn) -> gs.LowSideCell:
         freewheel=gs.Diode(
             forward_voltage=0.9,
             forward_current="6 A",
-            capacitance=gs.DepletionCapacitance(zero_bias="300 pF", potential=0.7, grading=0.45, floor="10 pF"),
+            capacitance=gs.DepletionCapacitance(
+                zero_bias="300 pF", potential=0.7, grading=0.45, floor="10 pF"
+            ),
             inductance=draw(spread(1e-9, 10e-9)),
             transit_time=20e-9,
             lifetime=draw(spread(30e-9, 200e-9)),
@@ -89,7 +91,7 @@ def scaled(cell: gs.LowSideCell, scale: float, powers: dict[str, int]) -> gs.Low
 
 
 def point_of(cell: gs.LowSideCell, duty: float, frequency: float = FREQUENCY) -> gs.OperatingPoint:
-    point = gs.operating_point(cell, frequency=frequency, duty=duty)
+    point = gs.operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=1e-5)
     assert point.succeeded, point.message
     return point
 
@@ -97,9 +99,9 @@ def point_of(cell: gs.LowSideCell, duty: float, frequency: float = FREQUENCY) ->
 @SOME
 @given(cells(), DUTIES, st.sampled_from([0.25, 0.5, 4.0]))
 def test_slowing_everything_down_changes_times_alone(cell: gs.LowSideCell, duty: float, scale: float) -> None:
-    """L, C, charges and delays times k, the frequency divided by k: voltages and currents at k times the time.
+    """L, C, charges and delays times k, the frequency divided by k: the same voltages at k times the time.
 
-    With a power of two the integrator's roundings are the same too, and it takes the same steps to the last digit.
+    With a power of two the integrator's roundings are the same too: the same steps to the last digit.
     """
     here = point_of(cell, duty)
     there = point_of(scaled(cell, scale, SLOWER), duty, FREQUENCY / scale)
@@ -117,7 +119,7 @@ def test_slowing_everything_down_changes_times_alone(cell: gs.LowSideCell, duty:
 def test_stronger_currents_and_conductances_change_no_voltage(
     cell: gs.LowSideCell, duty: float, scale: float
 ) -> None:
-    """Currents, conductances and C times s, resistances and L divided by s: the same voltages, s times the power."""
+    """Currents, conductances, C times s; resistances, L divided by s: same voltages, s times the power."""
     here = point_of(cell, duty)
     there = point_of(scaled(cell, scale, STRONGER), duty)
     assert there.total_loss == pytest.approx(scale * here.total_loss, rel=1e-4)
@@ -181,8 +183,8 @@ def test_overshoot_falls_with_gate_resistance_where_the_gate_sets_the_edge(
     """Where the drain rises more slowly than it rings, and than the load current alone would lift it.
 
     Faster, the channel is off before the drain has risen: then the overshoot is that of a current cut off at
-    once, or of the breakdown, whatever the resistance, and goes up and down with the phase in which the ring is
-    struck.
+    once, or of the breakdown, whatever the resistance, and goes up and down with the phase in which the ring
+    is struck.
     """
     fastest = turn_off_at(cell, 1.0, current)
     slowest = 1.5 * max(fastest.fall_time, 1.0 / fastest.ring_frequency)
@@ -192,11 +194,13 @@ def test_overshoot_falls_with_gate_resistance_where_the_gate_sets_the_edge(
     assert turn_off_at(cell, factor * resistance, current).overshoot < slow.overshoot
 
 
-def trend_cell(bus: float, node_capacitance: float = 0.0) -> gs.LowSideCell:
-    """An invented 650 V stage; its C_GD hardly depends on the voltage, as the trends take it."""
+def trend_edges(bus: float, current: float, node_capacitance: float = 0.0) -> gs.DoublePulse:
+    """Of an invented 650 V stage; its C_GD hardly depends on the voltage, as the trends take it."""
     little = gs.DepletionCapacitance(zero_bias=12e-12, potential=0.8, grading=0.5, floor=10e-12)
-    junction = gs.DepletionCapacitance(zero_bias=1e-9, potential=0.8, grading=0.45, floor=30e-12 + node_capacitance)
-    return gs.LowSideCell(
+    junction = gs.DepletionCapacitance(
+        zero_bias=1e-9, potential=0.8, grading=0.45, floor=30e-12 + node_capacitance
+    )
+    cell = gs.LowSideCell(
         bus=bus,
         mosfet=gs.part("standard-650V-planar-to220").replace(
             gate_drain_capacitance=little, gate_drain_step=None, drain_source_step=None
@@ -210,16 +214,16 @@ def trend_cell(bus: float, node_capacitance: float = 0.0) -> gs.LowSideCell:
             fall_time=5e-9,
         ),
         gate_resistance=30,
-        load=gs.Load(constant_current=10),
+        load=gs.Load(constant_current=current),
         freewheel=gs.Diode(forward_voltage=1.5, forward_current=20, capacitance=junction),
         loop_inductance=15e-9,
     )
+    return gs.double_pulse(cell)
 
 
 def current_rise(edges: gs.DoublePulse) -> float:
     """Of the channel from 10 to 90 % of the load current at the turn-on [s]."""
-    instants = edges.turn_on.instants
-    times = np.linspace(instants.begin, instants.drain_end, 20_001)
+    times = np.linspace(edges.turn_on.begin, edges.turn_on.drain_end, 20_001)
     current = edges.waveform.value("i_channel", times)
     first, last = (times[np.argmax(current > share * edges.current)] for share in (0.1, 0.9))
     return float(last - first)
@@ -228,12 +232,12 @@ def current_rise(edges: gs.DoublePulse) -> float:
 def test_the_trends_of_a_measured_double_pulse_hold() -> None:
     """S. S. Ahmad and G. Narayanan, NPEC 2017, 319-324, measured at 800 V and 50 A; here as signs.
 
-    Current times hardly depend on the bus and grow with the current; voltage times grow with the bus; the drain
-    rises much more slowly at low current; capacitance at the node raises Eon and lowers Eoff.
+    Current times hardly depend on the bus and grow with the current; voltage times grow with the bus; the
+    drain rises much more slowly at low current; capacitance at the node raises Eon and lowers Eoff.
     """
-    low, high = (gs.double_pulse(trend_cell(bus), current=10) for bus in (200.0, 400.0))
-    small, large = (gs.double_pulse(trend_cell(400.0), current=amperes) for amperes in (1.0, 20.0))
-    loaded = gs.double_pulse(trend_cell(400.0, node_capacitance=100e-12), current=10)
+    low, high = (trend_edges(bus, 10.0) for bus in (200.0, 400.0))
+    small, large = (trend_edges(400.0, current) for current in (1.0, 20.0))
+    loaded = trend_edges(400.0, 10.0, node_capacitance=100e-12)
     assert current_rise(high) == pytest.approx(current_rise(low), rel=0.1)
     assert current_rise(large) > 1.2 * current_rise(high)
     assert high.turn_on.rise_time > 1.3 * low.turn_on.rise_time

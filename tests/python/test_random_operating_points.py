@@ -1,4 +1,4 @@
-"""A thousand drawn operating points: each becomes periodic, with a ledger that closes, or says why it does not.
+"""A thousand drawn operating points: each becomes periodic, its ledger closed, or says why it does not.
 
 GATESWING_OPERATING_POINTS=all runs all of them, for some twenty minutes of one processor, else a few.
 """
@@ -6,9 +6,9 @@ GATESWING_OPERATING_POINTS=all runs all of them, for some twenty minutes of one 
 import os
 
 import pytest
-from random_operating_points import drawn_point
 
 import gateswing as gs
+from random_operating_points import drawn_point
 
 ALL = range(1000)
 CASES = ALL if os.environ.get("GATESWING_OPERATING_POINTS") == "all" else ALL[::80]

@@ -85,7 +85,7 @@ class Search {
 
   /// For twice as many periods as the last time.
   bool march_on() {
-    constexpr int patience = 4 * first_periods;  // three marches
+    constexpr int patience = 2 * first_periods;  // two marches
     if (marched_ >= patience && gave_up_on_ring()) return false;
     marched_ = std::max(first_periods, 2 * marched_);
     return march(std::clamp(request_.maximum_periods - map_.periods(), 1, marched_));

@@ -46,7 +46,7 @@ struct PeriodicState {
 /// correction, an estimate of the distance from the periodic state, is below the tolerance; it is then applied. A
 /// junction that heats up, with a loop gain of 1 or more or its balance beyond the highest temperature, is led up in
 /// steps of 50 K at most, and is in runaway when that takes it to the highest temperature, or when the state found has
-/// such a gain. Where three marches did not help either, a ring that outlasts the time between edges is the reason.
+/// such a gain. Where two marches did not help either, a ring that outlasts the time between edges is the reason.
 PeriodicState find_periodic_state(const PeriodicCircuit& circuit, const PeriodicRequest& request,
                                   const Settings& settings);
 
