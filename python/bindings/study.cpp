@@ -53,6 +53,7 @@ void bind_enumerations(py::module_& module) {
       .value("not_periodic", PeriodicOutcome::not_periodic)
       .value("unstable", PeriodicOutcome::unstable)
       .value("thermal_runaway", PeriodicOutcome::thermal_runaway)
+      .value("ringing", PeriodicOutcome::ringing)
       .finalize();
   py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
       .value("not_run", PointStatus::not_run)
@@ -60,6 +61,7 @@ void bind_enumerations(py::module_& module) {
       .value("not_periodic", PointStatus::not_periodic)
       .value("unstable", PointStatus::unstable)
       .value("thermal_runaway", PointStatus::thermal_runaway)
+      .value("ringing", PointStatus::ringing)
       .value("failed", PointStatus::failed)
       .value("invalid", PointStatus::invalid)
       .finalize();

@@ -89,6 +89,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
     from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform

@@ -1559,6 +1559,7 @@ class PeriodicOutcome(enum.Enum):
     """
     not_periodic: typing.ClassVar[PeriodicOutcome]
     periodic: typing.ClassVar[PeriodicOutcome]
+    ringing: typing.ClassVar[PeriodicOutcome]
     thermal_runaway: typing.ClassVar[PeriodicOutcome]
     unstable: typing.ClassVar[PeriodicOutcome]
     @classmethod
@@ -1573,6 +1574,7 @@ class PointStatus(enum.Enum):
     invalid: typing.ClassVar[PointStatus]
     not_periodic: typing.ClassVar[PointStatus]
     not_run: typing.ClassVar[PointStatus]
+    ringing: typing.ClassVar[PointStatus]
     thermal_runaway: typing.ClassVar[PointStatus]
     unstable: typing.ClassVar[PointStatus]
     @classmethod

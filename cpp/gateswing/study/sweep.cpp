@@ -24,6 +24,8 @@ PointStatus status_of(const OperatingPoint& answer) {
       return PointStatus::unstable;
     case PeriodicOutcome::thermal_runaway:
       return PointStatus::thermal_runaway;
+    case PeriodicOutcome::ringing:
+      return PointStatus::ringing;
   }
   return PointStatus::failed;
 }
