@@ -22,10 +22,16 @@ struct PackOutcome {
   long lane_steps = 0;    ///< attempts times running lanes
 };
 
+/// Steps of one lane by their ends, in time since its segment began [s].
+struct StepEnds {
+  const double* given = nullptr;  ///< taken as they are, without error test, to the end of the segment; null: chosen
+  double* taken = nullptr;        ///< gets those of the accepted steps; may be null
+};
+
 /// Advances the pack in `memory`, Layout::size packs of doubles aligned to 64 bytes, by the method that belongs
-/// to the tolerance.
-using PackAdvance = PackOutcome (*)(const Plan& plan, double* memory, const Tolerance& tolerance, unsigned running,
-                                    unsigned recorded, int attempts);
+/// to the tolerance. `ends` are those of each lane.
+using PackAdvance = PackOutcome (*)(const Plan& plan, double* memory, const Tolerance& tolerance, const StepEnds* ends,
+                                    unsigned running, unsigned recorded, int attempts);
 
 struct Kernel {
   int width;  ///< lanes

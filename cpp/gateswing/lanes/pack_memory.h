@@ -22,6 +22,9 @@ class PackMemory {
   /// Fixes the inputs, affine from `time` to `end` [s], and has the first step estimated.
   void enter_segment(int lane, std::span<const network::PiecewiseLinear> inputs, double time, double end);
 
+  /// Leaves that estimate out, for a lane that repeats steps.
+  void take_given_steps(int lane) { write(plan_.layout.control + next_step, lane, 1.0); }
+
   [[nodiscard]] Eigen::VectorXd state(int lane) const { return column(plan_.layout.state, plan_.states, lane); }
   [[nodiscard]] Eigen::VectorXd integrals(int lane) const {
     return column(plan_.layout.integrals, plan_.integrals, lane);

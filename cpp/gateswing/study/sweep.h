@@ -1,4 +1,4 @@
-// Many operating points on a pool of threads.
+// Many operating points on lanes and a pool of threads.
 #pragma once
 
 #include <cstddef>
@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "gateswing/study/lane_runs.h"
 #include "gateswing/study/operating_point.h"
 
 namespace gateswing::study {
@@ -35,14 +36,20 @@ struct SweepResult {
   std::vector<std::string> messages;  ///< by point
   std::vector<double> figures;        ///< row-major (points, operating_point_figures().size()), NaN where there is none
   bool cancelled = false;
+  LaneUse lane_use{};
 };
 
-/// Computes every point, each on its own, so results do not depend on the number of threads or on the order.
+/// Called with the points that have been finished since the last call; only their rows of the result may be read.
+/// False stops the sweep.
+using SweepPoll = std::function<bool(const SweepResult& result, std::span<const std::size_t> finished)>;
+
+/// Computes every point with runs on lanes of `kernel`, or by the scalar solver where it is null. A point's figures do
+/// not depend on the other points, on their order or on the number of threads, to the last bit. Those of another
+/// kernel, or of operating_point(), which is scalar, differ from them within the tolerance.
 ///
-/// `poll` is called on the calling thread about twenty times a second with the number of finished points; returning
-/// false stops the sweep within one integration step per thread, and what is finished is kept. threads = 0 uses all
-/// cores. Exceptions of a point become its status.
+/// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
+/// steps of a pack and keeps what is finished. threads = 0 uses all cores. Exceptions of a point become its status.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
-                  const std::function<bool(std::size_t finished)>& poll);
+                  const SweepPoll& poll, const lanes::Kernel* kernel = fastest_kernel());
 
 }  // namespace gateswing::study

@@ -151,6 +151,45 @@ TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
   }
 }
 
+TEST_CASE("the steps of a run can be repeated on lanes, from its start and beside it") {
+  const std::vector<network::LowSideCell> cells = spread(5);
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    Batch run = batch_of(cells);
+    std::vector<std::vector<double>> ends(cells.size());
+    for (std::size_t k = 0; k < cells.size(); ++k) run.runs[k].step_ends = &ends[k];
+    advance_all(run.runs, {}, 1, &kernel);
+    // A perturbed start, whose difference the scalar solver's replay of the same steps must give too.
+    const auto replayed = [&](double difference, const lanes::Kernel* on) {
+      Batch batch = batch_of(cells);
+      for (std::size_t k = 0; k < cells.size(); ++k) {
+        Eigen::VectorXd start = batch.runs[k].simulator->state();
+        start.array() += difference;
+        REQUIRE(batch.runs[k].simulator->start(-20e-9, start));
+        batch.runs[k].given_ends = ends[k];
+      }
+      advance_all(batch.runs, {}, 1, on);
+      return batch;
+    };
+    const Batch same = replayed(0.0, &kernel);
+    const Batch moved = replayed(1e-6, &kernel);
+    const Batch scalar = replayed(1e-6, nullptr);
+    for (std::size_t k = 0; k < cells.size(); ++k) {
+      CAPTURE(k);
+      const Interval& base = run.runs[k].interval;
+      REQUIRE(static_cast<long>(ends[k].size()) == base.statistics.steps);
+      CHECK(ends[k].back() == end_time);
+      CHECK(std::ranges::is_sorted(ends[k]));
+      CHECK(same.runs[k].interval.statistics.steps == base.statistics.steps);
+      CHECK(same.runs[k].interval.statistics.rejections == 0);
+      CHECK((same.runs[k].interval.end_state - base.end_state).cwiseAbs().maxCoeff() < 1e-11);
+      const Eigen::VectorXd& end = moved.runs[k].interval.end_state;
+      CHECK((end - base.end_state).cwiseAbs().maxCoeff() > 1e-8);
+      CHECK((end - scalar.runs[k].interval.end_state).cwiseAbs().maxCoeff() < 1e-11);
+    }
+  }
+}
+
 TEST_CASE("drawn cells of many structures end on lanes as on the scalar solver") {
   network::test::CellDraw draw(47);
   std::vector<network::test::RandomCell> cells(10);
