@@ -8,6 +8,7 @@
 #include <cmath>
 #include <cstdio>
 #include <ctime>
+#include <span>
 #include <string_view>
 #include <thread>
 #include <vector>
@@ -42,10 +43,10 @@ struct Timed {
   double cpu_seconds = 0.0, seconds = 0.0;
 };
 
-Timed run(const std::vector<study::SweepPoint>& points, std::size_t threads, const lanes::Kernel* kernel) {
+Timed run(const std::vector<study::SweepPoint>& points, std::size_t threads, std::span<const lanes::Kernel> kernels) {
   const auto begin = std::chrono::steady_clock::now();
   const std::clock_t cpu_begin = std::clock();
-  Timed timed{.result = study::sweep(points, {}, threads, [](const auto&, const auto&) { return true; }, kernel)};
+  Timed timed{.result = study::sweep(points, {}, threads, [](const auto&, const auto&) { return true; }, kernels)};
   timed.cpu_seconds = static_cast<double>(std::clock() - cpu_begin) / CLOCKS_PER_SEC;
   timed.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   return timed;
@@ -80,12 +81,12 @@ int main(int count, char** arguments) {
   const std::vector<study::SweepPoint> points = grid(count > 1 && std::string_view(arguments[1]) == "full");
   std::printf("%zu operating points, tolerance %.0e\n", points.size(), study::Settings{}.relative_tolerance);
   std::printf("  %-21s %9s %9s %9s %9s %9s %9s\n", "per point", "CPU ms", "ms", "ratio", "occupied", "scalar", "apart");
-  const Timed scalar = run(points, 1, nullptr);
+  const Timed scalar = run(points, 1, {});
   bool right = report("scalar", scalar, scalar);
   const std::size_t all = std::max(1U, std::thread::hardware_concurrency());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     for (const std::size_t threads : {std::size_t{1}, all}) {
-      const Timed timed = run(points, threads, &kernel);
+      const Timed timed = run(points, threads, {&kernel, 1});
       char name[64];
       std::snprintf(name, sizeof name, "%s, %zu thread%s", kernel.instructions, threads, threads > 1 ? "s" : "");
       right = report(name, timed, scalar) && right;

@@ -292,7 +292,8 @@ void bind_study(py::module_& module) {
   module.def(
       "operating_point",
       [](const gateswing::network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings) {
-        return ask(gateswing::study::operating_point, cell, request, settings);
+        const auto study = [](const auto&... asked) { return gateswing::study::operating_point(asked...); };
+        return ask(study, cell, request, settings);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "A cell in steady state.");
 }

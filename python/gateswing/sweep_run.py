@@ -31,8 +31,8 @@ __all__ = ["LOST", "Crew", "compute", "crew_of", "thread_count"]
 LOST = "lost"
 # Points of a chunk that keep the lanes of a thread busy nearly to its end, and beyond which there is no gain.
 _FULL, _MOST_POINTS = 64, 512
-# Work per chunk of an executor [s]: much longer than handing it over and writing it down, short enough to lose.
-# Where points are slow, as many as fill lanes, in no more than the longer time.
+# Work per chunk of an executor [s]: much longer than handing it over, short enough to lose. Where points are
+# slow, as many as fill lanes, in no more than the longer time.
 _CHUNK_TIME, _LONGEST_CHUNK = 0.25, 4.0
 _LANES = 32
 # A sweep has at least so many chunks, if it has the points, so that no worker waits long for the last one.

@@ -1,6 +1,8 @@
 // Steps of packs, built once for each instruction set and chosen at run time.
 #pragma once
 
+#include <cstddef>
+#include <span>
 #include <vector>
 
 #include "gateswing/lanes/plan.h"
@@ -37,9 +39,14 @@ struct Kernel {
   int width;  ///< lanes
   const char* instructions;
   PackAdvance advance;
+  double attempt_time;  ///< of a pack, about, in those of the scalar solver's step
 };
 
-/// The kernels that this machine can run, fastest first; none on a machine without AVX2.
+/// The kernels that this machine can run, widest first; none on a machine without AVX2. A lane's numbers are the same
+/// on all of them, to the last bit.
 const std::vector<Kernel>& kernels();
+
+/// The one that carries so many runs in the least time; null if there is none.
+const Kernel* kernel_for(std::span<const Kernel> kernels, std::size_t runs);
 
 }  // namespace gateswing::lanes

@@ -60,10 +60,6 @@ LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kerne
 
 }  // namespace
 
-const lanes::Kernel* fastest_kernel() {
-  return lanes::kernels().empty() ? nullptr : &lanes::kernels().front();
-}
-
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel) {
   integrate::validate({.relative_tolerance = settings.relative_tolerance,

@@ -11,13 +11,10 @@ namespace gateswing::study {
 /// Carries every run to its end, each with its own steps. Simulators of equal structure share packs; a lane whose run
 /// has ended is given the next. What a lane cannot integrate, a scalar solver finishes.
 ///
-/// A run's numbers do not depend on the other runs, on their order, or on `threads`, to the last bit; with another
-/// kernel, or none (null: everything scalar), they differ within the tolerance. No simulator may occur twice.
+/// A run's numbers do not depend on the other runs, on their order, or on `threads`, or on the kernel, to the last
+/// bit; with none (null: everything scalar) they differ within the tolerance. No simulator may occur twice.
 /// Throws std::invalid_argument for settings that the integrator refuses, and what a recorder throws.
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel);
-
-/// The fastest kernel of this machine; null if there is none.
-const lanes::Kernel* fastest_kernel();
 
 }  // namespace gateswing::study

@@ -60,4 +60,18 @@ class SharedLanes {
   long scalar_runs_ = 0;
 };
 
+/// work(settings that name lanes), one study alone.
+template <class Work>
+auto on_lanes(const lanes::Kernel& kernel, const Settings& settings, const Work& work) {
+  SharedLanes lanes(kernel, settings);
+  Settings on = settings;
+  on.lanes = &lanes;
+  std::optional<decltype(work(on))> answer;
+  lanes.run(1, [&] {
+    answer = work(on);
+    return false;
+  });
+  return *std::move(answer);
+}
+
 }  // namespace gateswing::study

@@ -31,8 +31,9 @@ PointStatus status_of(const OperatingPoint& answer) {
 
 class Pool {
  public:
-  Pool(std::span<const SweepPoint> points, const Settings& settings, const lanes::Kernel* kernel, SweepResult& result)
-      : points_(points), settings_(settings), kernel_(kernel), result_(result) {
+  Pool(std::span<const SweepPoint> points, const Settings& settings, std::span<const lanes::Kernel> kernels,
+       SweepResult& result)
+      : points_(points), settings_(settings), kernels_(kernels), result_(result) {
     settings_.cancelled = &cancelled_;
   }
 
@@ -71,8 +72,8 @@ class Pool {
   /// `share`: of the points, about what one thread gets.
   void work(std::size_t share) {
     LaneUse use;
-    if (kernel_ != nullptr) {
-      SharedLanes lanes(*kernel_, settings_);
+    if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
+      SharedLanes lanes(*kernel, settings_);
       Settings on_lanes = settings_;
       on_lanes.lanes = &lanes;
       lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
@@ -97,7 +98,7 @@ class Pool {
   /// Every point writes its own slots only, so they need no lock.
   void compute(std::size_t point, const Settings& settings) {
     try {
-      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings);
+      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings, {});
       if (answer.status == integrate::Status::cancelled) return;
       result_.messages[point] = answer.message;
       result_.status[point] = status_of(answer);
@@ -115,7 +116,7 @@ class Pool {
 
   std::span<const SweepPoint> points_;
   Settings settings_;
-  const lanes::Kernel* kernel_;
+  std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
   std::atomic<bool> cancelled_ = false;
   std::atomic<std::size_t> next_ = 0;
@@ -140,12 +141,12 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
 }
 
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
-                  const SweepPoll& poll, const lanes::Kernel* kernel) {
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
   SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
                      std::vector<std::string>(points.size()),
                      std::vector<double>(points.size() * operating_point_figures().size(), no_figure)};
   if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  Pool(points, settings, kernel, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
+  Pool(points, settings, kernels, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
   return result;
 }
 

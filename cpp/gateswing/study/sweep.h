@@ -7,7 +7,7 @@
 #include <string>
 #include <vector>
 
-#include "gateswing/study/lane_runs.h"
+#include "gateswing/study/lane_pack.h"
 #include "gateswing/study/operating_point.h"
 
 namespace gateswing::study {
@@ -43,13 +43,12 @@ struct SweepResult {
 /// False stops the sweep.
 using SweepPoll = std::function<bool(const SweepResult& result, std::span<const std::size_t> finished)>;
 
-/// Computes every point with runs on lanes of `kernel`, or by the scalar solver where it is null. A point's figures do
-/// not depend on the other points, on their order or on the number of threads, to the last bit. Those of another
-/// kernel, or of operating_point(), which is scalar, differ from them within the tolerance.
+/// Computes every point as operating_point() does, to the last bit: the figures do not depend on the other points, on
+/// their order or on the number of threads. `kernels` as there; the best for the number of points is taken.
 ///
 /// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
 /// steps of a pack and keeps what is finished. threads = 0 uses all cores. Exceptions of a point become its status.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
-                  const SweepPoll& poll, const lanes::Kernel* kernel = fastest_kernel());
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -106,14 +106,15 @@ TEST_CASE("each kernel gives the scalar solver's states and integrals at both me
   }
 }
 
-TEST_CASE("a run's numbers depend on no other run, no order and no number of threads, to the last bit") {
+TEST_CASE("a run's numbers depend on no other run, no order, no number of threads and no kernel, to the last bit") {
   const std::vector<network::LowSideCell> cells = spread(13);
   std::vector<std::size_t> order(cells.size());
   std::iota(order.begin(), order.end(), 0U);
+  if (lanes::kernels().empty()) return;
+  Batch alone = batch_of(cells);
+  for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &lanes::kernels().back());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
-    Batch alone = batch_of(cells);
-    for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &kernel);
     for (const std::size_t threads : {1U, 2U, 3U}) {
       CAPTURE(threads);
       std::ranges::shuffle(order, std::mt19937(static_cast<unsigned>(threads)));
@@ -240,11 +241,12 @@ TEST_CASE("a run that cannot be integrated, or is out of steps, ends as on the s
 TEST_CASE("settings that the integrator refuses are refused with and without lanes, on every thread") {
   Batch batch = batch_of(spread(3));
   CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 2.0}, 2, nullptr), std::invalid_argument);
-  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, fastest_kernel()), std::invalid_argument);
+  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, lanes::kernel_for(lanes::kernels(), 16)),
+                  std::invalid_argument);
 }
 
 TEST_CASE("no runs are no work") {
-  CHECK(advance_all({}, {}, 2, fastest_kernel()).slots == 0);
+  CHECK(advance_all({}, {}, 2, lanes::kernel_for(lanes::kernels(), 16)).slots == 0);
 }
 
 TEST_CASE("a cancelled batch stops every run where it is") {
