@@ -30,8 +30,11 @@ class PackMemory {
     return column(plan_.layout.integrals, plan_.integrals, lane);
   }
   [[nodiscard]] double control(int lane, Control which) const { return *place(plan_.layout.control + which, lane); }
-  /// `count` values from an offset of Layout on.
-  [[nodiscard]] Eigen::VectorXd column(int offset, int count, int lane) const;
+  using Column = Eigen::Map<const Eigen::VectorXd, Eigen::Unaligned, Eigen::InnerStride<>>;
+  /// `count` values from an offset of Layout on, as they are now and will be.
+  [[nodiscard]] Column column(int offset, int count, int lane) const {
+    return {place(offset, lane), count, Eigen::InnerStride<>(width_)};
+  }
 
   double* values() { return values_.get(); }
 

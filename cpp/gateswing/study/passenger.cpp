@@ -1,9 +1,5 @@
 #include "gateswing/study/passenger.h"
 
-#include <algorithm>
-
-#include "gateswing/integrate/dense_output.h"
-
 namespace gateswing::study {
 
 using integrate::Status;
@@ -25,17 +21,16 @@ void Passenger::make_room(int attempts) {
   ends_.taken = taken_.data();
 }
 
-void Passenger::record(const lanes::Plan& plan) const {
+void Passenger::record(const lanes::Plan& plan) {
   const lanes::Layout& layout = plan.layout;
   const auto column = [&](int offset) { return memory_.column(offset, plan.states, lane_); };
-  const integrate::DenseStep<Eigen::VectorXd> step{
-      segment_begin_ + memory_.control(lane_, lanes::step_begin),
-      time(),
-      column(layout.dense_start),
-      column(layout.dense_end),
-      {column(layout.dense_shape), column(layout.dense_shape + plan.states),
-       column(layout.dense_shape + 2 * plan.states)}};
-  run_.recorder->record(step);
+  step_.start_time = segment_begin_ + memory_.control(lane_, lanes::step_begin);
+  step_.end_time = time();
+  step_.start_state = column(layout.dense_start);
+  step_.end_state = column(layout.dense_end);
+  for (int row = 0; row < static_cast<int>(step_.shape.size()); ++row)
+    step_.shape[static_cast<std::size_t>(row)] = column(layout.dense_shape + row * plan.states);
+  run_.recorder->record(step_);
 }
 
 bool Passenger::go_on() {

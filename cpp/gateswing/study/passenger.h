@@ -3,6 +3,7 @@
 
 #include <vector>
 
+#include "gateswing/integrate/dense_output.h"
 #include "gateswing/lanes/pack_memory.h"
 #include "gateswing/study/lane_pack.h"
 
@@ -19,7 +20,7 @@ class Passenger {
   void make_room(int attempts);
 
   /// Adds the lane's last step to the record.
-  void record(const lanes::Plan& plan) const;
+  void record(const lanes::Plan& plan);
 
   /// At the end of a segment; false if it was the last.
   bool go_on();
@@ -48,8 +49,9 @@ class Passenger {
   std::vector<double> stops_;
   std::size_t next_stop_ = 0;
   double segment_begin_ = 0.0;
-  std::vector<double> given_, taken_;  ///< since segment_begin_ [s]
-  std::size_t repeated_ = 0;           ///< steps of the run's given ones
+  std::vector<double> given_, taken_;           ///< since segment_begin_ [s]
+  integrate::DenseStep<Eigen::VectorXd> step_;  ///< kept for its memory
+  std::size_t repeated_ = 0;                    ///< steps of the run's given ones
 };
 
 }  // namespace gateswing::study

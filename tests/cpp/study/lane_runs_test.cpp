@@ -127,6 +127,18 @@ TEST_CASE("a run's numbers depend on no other run, no order, no number of thread
   }
 }
 
+TEST_CASE("few runs get a narrow kernel, many a wide one") {
+  const std::vector<lanes::Kernel> kernels{{16, "", nullptr, 2.6}, {8, "", nullptr, 2.1}, {2, "", nullptr, 0.95}};
+  const auto width = [&](std::size_t runs) { return lanes::kernel_for(kernels, runs)->width; };
+  CHECK(width(1) == 2);
+  CHECK(width(4) == 2);
+  CHECK(width(5) == 8);
+  CHECK(width(8) == 8);
+  CHECK(width(9) == 16);
+  CHECK(width(1000) == 16);
+  CHECK(lanes::kernel_for({}, 3) == nullptr);
+}
+
 TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
   const std::vector<network::LowSideCell> cells = spread(5);
   const Settings settings{.relative_tolerance = 1e-6};
