@@ -20,8 +20,9 @@ struct LaneRun {
   Recorder* recorder = nullptr;              ///< may be null
   Interval interval{};                       ///< the answer
   std::vector<double>* step_ends = nullptr;  ///< the end of each accepted step is added [s]; may be null
-  std::span<const double> given_ends{};      ///< steps to repeat, the last of which ends at `end` [s]; none: chosen
-  std::exception_ptr failure{};              ///< what the recorder threw, in the place of an answer
+  /// Steps to repeat, the last of which ends at `end` [s]; none: chosen.
+  std::span<const double> given_ends{};  // NOLINT(readability-redundant-member-init): GCC warns without it
+  std::exception_ptr failure{};          ///< what the recorder threw, in the place of an answer
 };
 
 /// How well the lanes were used.

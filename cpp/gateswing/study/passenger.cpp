@@ -28,8 +28,11 @@ void Passenger::record(const lanes::Plan& plan) {
   step_.end_time = time();
   step_.start_state = column(layout.dense_start);
   step_.end_state = column(layout.dense_end);
-  for (int row = 0; row < static_cast<int>(step_.shape.size()); ++row)
-    step_.shape[static_cast<std::size_t>(row)] = column(layout.dense_shape + row * plan.states);
+  int offset = layout.dense_shape;
+  for (Eigen::VectorXd& row : step_.shape) {
+    row = column(offset);
+    offset += plan.states;
+  }
   run_.recorder->record(step_);
 }
 
