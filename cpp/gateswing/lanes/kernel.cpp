@@ -25,7 +25,8 @@ const std::vector<Kernel>& kernels() {
 const Kernel* kernel_for(std::span<const Kernel> kernels, std::size_t runs) {
   const auto time = [&](const Kernel& kernel) {
     const auto width = static_cast<std::size_t>(kernel.width);
-    return static_cast<double>((runs + width - 1) / width) * kernel.attempt_time;
+    const std::size_t packs = (runs + width - 1) / width;
+    return static_cast<double>(packs) * kernel.attempt_time;
   };
   const auto best = std::ranges::min_element(kernels, {}, time);
   return best != kernels.end() ? &*best : nullptr;
