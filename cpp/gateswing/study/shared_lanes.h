@@ -71,7 +71,7 @@ auto on_lanes(const lanes::Kernel& kernel, const Settings& settings, const Work&
     answer = work(on);
     return false;
   });
-  return std::move(answer).value();
+  return *std::move(answer);  // NOLINT(bugprone-unchecked-optional-access): where work threw, run() did
 }
 
 }  // namespace gateswing::study
