@@ -193,7 +193,7 @@ def sweep_cost(
     threads: int | None = None,
     store: str | Path | None = None,
     relative_tolerance: float = 1e-6,
-    samples: int = 8,
+    samples: int = 16,
     **fields: AxisValues,
 ) -> SweepCost:
     """Estimate what :func:`sweep` would take, from a few of its missing points.
