@@ -23,7 +23,7 @@ inline double median(std::vector<double> values) {
 /// Median of the seconds that `run` says it took, over at least `least` runs and at most as many as fit into `enough`
 /// seconds.
 template <class Run>
-double median_seconds(const Run& run, int least = 3, double enough = 0.1) {
+double median_seconds(const Run& run, int least = 3, double enough = 0.05) {
   constexpr int most = 25;
   std::vector<double> seconds;
   double total = 0.0;
