@@ -35,7 +35,7 @@ bool count(const Cell& cell, double tolerance) {
   lanes::PackMemory memory(*plan, 1);
   memory.load(0, network, simulator.state());
   lanes::PackStep<Tableau, Counted> stepper(*plan, reinterpret_cast<Counted*>(memory.values()), {tolerance, tolerance});
-  Counted::operations = Counted::functions = 0;
+  Counted::operations = Counted::functions = Counted::quotients = 0;
   long attempts = 0;
   double begin = 0.0;
   for (const double stop : stops(cell, network)) {
@@ -54,7 +54,9 @@ bool count(const Cell& cell, double tolerance) {
       .add("states", network.size())
       .add("integrals", network.integral_count())
       .add("operations", per_attempt(Counted::operations))
-      .add("in_functions", per_attempt(Counted::functions));
+      .add("in_functions", per_attempt(Counted::functions))
+      .add("quotients", per_attempt(Counted::quotients))
+      .add("values", plan->layout.size);
   return true;
 }
 

@@ -129,7 +129,8 @@ def _print_lanes(records: list[Record]) -> None:
         lanes = records_of(records, "lanes", cell=cell)
         occupancy = min((run["occupancy"] for run in lanes), default=math.nan)
         counts = ", ".join(
-            f"{one['operations']:.0f} at {one['tolerance']:.0e} ({one['in_functions']:.0f} in exp and log)"
+            f"{one['operations']:.0f} at {one['tolerance']:.0e} ({one['in_functions']:.0f} in exp and log, "
+            f"{one['quotients']:.0f} quotients)"
             for one in records_of(records, "arithmetic", cell=cell)
         )
         print(f"  {cell:<20}{occupancy:6.3f}  {counts}  {_short(fractions.get(cell))}")

@@ -12,6 +12,7 @@ struct Counted {
   static constexpr long per_logarithm = 32;
   static inline long operations = 0;  ///< so far, of all
   static inline long functions = 0;   ///< of these, within exponentials and logarithms
+  static inline long quotients = 0;   ///< of these, divisions and roots, those within functions too
 
   double value{};
 
@@ -22,7 +23,7 @@ struct Counted {
   friend Counted operator+(Counted a, Counted b) { return count(a.value + b.value); }
   friend Counted operator-(Counted a, Counted b) { return count(a.value - b.value); }
   friend Counted operator*(Counted a, Counted b) { return count(a.value * b.value); }
-  friend Counted operator/(Counted a, Counted b) { return count(a.value / b.value); }
+  friend Counted operator/(Counted a, Counted b) { return count_quotient(a.value / b.value); }
   Counted& operator+=(Counted b) { return *this = *this + b; }
   Counted& operator-=(Counted b) { return *this = *this - b; }
   Counted& operator*=(Counted b) { return *this = *this * b; }
@@ -37,7 +38,7 @@ struct Counted {
   friend Counted abs(Counted a) { return std::abs(a.value); }
   friend Counted max(Counted a, Counted b) { return a < b ? b : a; }
   friend Counted min(Counted a, Counted b) { return b < a ? b : a; }
-  friend Counted sqrt(Counted a) { return count(std::sqrt(a.value)); }
+  friend Counted sqrt(Counted a) { return count_quotient(std::sqrt(a.value)); }
   friend Counted exp(Counted a) { return count_function(std::exp(a.value), per_exponential); }
   friend Counted log(Counted a) { return count_function(std::log(a.value), per_logarithm); }
   /// As Pack has it: two additions, a product and a quotient about a logarithm.
@@ -48,9 +49,14 @@ struct Counted {
     ++operations;
     return value;
   }
+  static Counted count_quotient(double value) {
+    ++quotients;
+    return count(value);
+  }
   static Counted count_function(double value, long cost) {
     operations += cost;
     functions += cost;
+    ++quotients;
     return value;
   }
 };
