@@ -16,11 +16,7 @@ from typing import Any
 import numpy as np
 from picture import draw
 from ratios import ERRORS, best_time, cells, fractions_of_peak, ratios, records_of, solvers_of, time_at
-
-try:
-    import scipy_solvers
-except ImportError:
-    scipy_solvers = None  # the other parts go on without
+from scipy_solvers import Equations, call_overhead, curves
 
 PROGRAMS = ("work_precision", "arithmetic", "scaling", "steady_state")
 Record = dict[str, Any]
@@ -39,9 +35,7 @@ def main() -> int:
     results = [_run_program(arguments.programs / f"bench_{name}", records) for name in PROGRAMS]
     right = all(results)
     _run_scipy(arguments.programs, records)
-    skipped = [
-        family for family in ("SUNDIALS", "SciPy") if not records_of(records, "work precision", family=family)
-    ]
+    skipped = [] if records_of(records, "work precision", family="SUNDIALS") else ["SUNDIALS"]
     answer = {"ratios": ratios(records), "skipped": skipped, "right": right, "records": records}
     arguments.out.mkdir(parents=True, exist_ok=True)
     (arguments.out / "bench.json").write_text(json.dumps(answer, indent=1) + "\n")
@@ -67,17 +61,14 @@ def _run_program(program: Path, records: list[Record]) -> bool:
 
 
 def _run_scipy(programs: Path, records: list[Record]) -> None:
-    if scipy_solvers is None:
-        _say("No SciPy: the comparison with it is left out.")
-        return
     for place, reference in enumerate(records_of(records, "reference")):
         _say(f"SciPy, {reference['cell']} ...")
         start = np.array(reference["start"])
-        equations = scipy_solvers.Equations(programs / "libbench_for_python.so", place, start.size)
+        equations = Equations(programs / "libbench_for_python.so", place, start.size)
         equations.enter(0.0)
-        called, inside = scipy_solvers.call_overhead(equations, start)
+        called, inside = call_overhead(equations, start)
         records.append({"kind": "call", "cell": reference["cell"], "from_python": called, "compiled": inside})
-        records.extend(scipy_solvers.curves(equations, reference))
+        records.extend(curves(equations, reference))
 
 
 def _print_tables(records: list[Record], answer: Record) -> None:
