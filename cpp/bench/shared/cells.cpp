@@ -122,7 +122,7 @@ std::vector<CompiledNetwork> spread(const Cell& cell, std::size_t count) {
 }
 
 CompiledNetwork with_branches(int branches) {
-  return low_side(ringing_cell(), 6.0, [](double&) {}, branches);
+  return low_side(resistive_cell(), 0.0, [](double&) {}, branches);
 }
 
 std::vector<double> stops(const Cell& cell, const CompiledNetwork& network) {

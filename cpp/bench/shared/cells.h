@@ -32,7 +32,7 @@ network::CompiledNetwork nominal(const Cell& cell);
 /// Networks of `count` designs: the cell itself, then others with eight of its values spread by a quarter either way.
 std::vector<network::CompiledNetwork> spread(const Cell& cell, std::size_t count);
 
-/// The clamped inductive stage with another number of R-C branches beside its snubber, each one more state.
+/// The resistive stage with a number of R-C branches across its switch, each one more state.
 network::CompiledNetwork with_branches(int branches);
 
 /// Ends of the stretches in which the inputs are smooth, the last one the end of the run [s].
