@@ -6,7 +6,16 @@ import itertools
 import math
 from typing import Any
 
-__all__ = ["ERRORS", "best_time", "cells", "ratios", "records_of", "solvers_of"]
+__all__ = [
+    "ERRORS",
+    "best_time",
+    "cells",
+    "fractions_of_peak",
+    "ratios",
+    "records_of",
+    "solvers_of",
+    "time_at",
+]
 
 ERRORS = (1e-3, 1e-5)
 Record = dict[str, Any]

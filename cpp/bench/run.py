@@ -117,7 +117,7 @@ def _print_lanes(records: list[Record]) -> None:
     print("\nlanes: share of slots used, operations per attempted step, share of the peak")
     fractions = fractions_of_peak(records)
     for cell in cells(records):
-        lanes = records_of(records, "lanes", cell=cell)
+        lanes = records_of(records, "lanes", cell=cell, threads=1)
         occupancy = min((run["occupancy"] for run in lanes), default=math.nan)
         counts = ", ".join(
             f"{one['operations']:.0f} at {one['tolerance']:.0e} ({one['in_functions']:.0f} in exp and log, "
