@@ -18,7 +18,7 @@ from picture import draw
 from ratios import ERRORS, best_time, cells, fractions_of_peak, ratios, records_of, solvers_of, time_at
 from scipy_solvers import Equations, call_overhead, curves
 
-PROGRAMS = ("work_precision", "arithmetic", "scaling", "steady_state")
+PROGRAMS = ("work_precision", "arithmetic", "scaling", "steady_state", "sweep")
 Record = dict[str, Any]
 
 
@@ -76,7 +76,7 @@ def _print_tables(records: list[Record], answer: Record) -> None:
         _print_cell(records, cell)
     _print_equal_errors(records)
     _print_lanes(records)
-    for kind in ("states", "sweep size", "steady state", "brute force", "call"):
+    for kind in ("states", "sweep size", "steady state", "brute force", "operating points", "call"):
         print(f"\n{kind}")
         for record in records_of(records, kind):
             print(

@@ -62,7 +62,7 @@ int main() {
   bool right = true;
   const double seconds = bench::median_seconds([&] {
     const double begin = bench::cpu_seconds();
-    const study::SweepResult result = study::sweep(points, settings, 1, [](std::size_t) { return true; });
+    const study::SweepResult result = study::sweep(points, settings, 1, [](const auto&, const auto&) { return true; });
     for (const study::PointStatus status : result.status) right = right && status == study::PointStatus::done;
     return bench::cpu_seconds() - begin;
   });

@@ -6,16 +6,16 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <cstdio>
-#include <ctime>
 #include <span>
 #include <string_view>
 #include <thread>
 #include <vector>
 
-#include "demonstration_cell.h"
 #include "gateswing/study/figures.h"
 #include "gateswing/study/sweep.h"
+#include "shared/demonstration_cell.h"
+#include "shared/json_line.h"
+#include "shared/timing.h"
 
 namespace {
 
@@ -45,9 +45,9 @@ struct Timed {
 
 Timed run(const std::vector<study::SweepPoint>& points, std::size_t threads, std::span<const lanes::Kernel> kernels) {
   const auto begin = std::chrono::steady_clock::now();
-  const std::clock_t cpu_begin = std::clock();
+  const double cpu_begin = bench::cpu_seconds();
   Timed timed{.result = study::sweep(points, {}, threads, [](const auto&, const auto&) { return true; }, kernels)};
-  timed.cpu_seconds = static_cast<double>(std::clock() - cpu_begin) / CLOCKS_PER_SEC;
+  timed.cpu_seconds = bench::cpu_seconds() - cpu_begin;
   timed.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   return timed;
 }
@@ -64,32 +64,32 @@ double apart(const study::SweepResult& one, const study::SweepResult& other) {
   return worst;
 }
 
-bool report(const char* name, const Timed& timed, const Timed& scalar) {
+bool report(std::string_view kernel, std::size_t threads, const Timed& timed, const Timed& scalar) {
   const auto count = static_cast<double>(timed.result.status.size());
   const auto done = std::ranges::count(timed.result.status, study::PointStatus::done);
   const double distance = apart(timed.result, scalar.result);
-  const bool right = static_cast<double>(done) == count && distance < 1e3 * study::Settings{}.relative_tolerance;
-  std::printf("  %-21s %9.3f %9.3f %9.2f %9.3f %9ld %9.1e%s\n", name, 1e3 * timed.cpu_seconds / count,
-              1e3 * timed.seconds / count, scalar.cpu_seconds / timed.cpu_seconds, timed.result.lane_use.occupancy(),
-              timed.result.lane_use.scalar_runs, distance, right ? "" : "  WRONG");
-  return right;
+  bench::JsonLine("operating points")
+      .add("kernel", kernel)
+      .add("threads", static_cast<double>(threads))
+      .add("points", count)
+      .add("cpu_seconds_per_point", timed.cpu_seconds / count)
+      .add("wall_seconds_per_point", timed.seconds / count)
+      .add("ratio", scalar.cpu_seconds / timed.cpu_seconds)
+      .add("occupancy", timed.result.lane_use.occupancy())
+      .add("apart", distance);
+  return static_cast<double>(done) == count && distance < 1e3 * study::Settings{}.relative_tolerance;
 }
 
 }  // namespace
 
 int main(int count, char** arguments) {
   const std::vector<study::SweepPoint> points = grid(count > 1 && std::string_view(arguments[1]) == "full");
-  std::printf("%zu operating points, tolerance %.0e\n", points.size(), study::Settings{}.relative_tolerance);
-  std::printf("  %-21s %9s %9s %9s %9s %9s %9s\n", "per point", "CPU ms", "ms", "ratio", "occupied", "scalar", "apart");
   const Timed scalar = run(points, 1, {});
-  bool right = report("scalar", scalar, scalar);
+  bool right = report("scalar", 1, scalar, scalar);
   const std::size_t all = std::max(1U, std::thread::hardware_concurrency());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     for (const std::size_t threads : {std::size_t{1}, all}) {
-      const Timed timed = run(points, threads, {&kernel, 1});
-      char name[64];
-      std::snprintf(name, sizeof name, "%s, %zu thread%s", kernel.instructions, threads, threads > 1 ? "s" : "");
-      right = report(name, timed, scalar) && right;
+      right = report(kernel.instructions, threads, run(points, threads, {&kernel, 1}), scalar) && right;
       if (all == 1) break;
     }
   }
