@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from .commutation import Commutation
+from .commutation import Commutation, longest_dead_time_needed
 from .edges import TurnOff, TurnOn
 from .figures import Figures, Meaning, format_figure
 from .half_bridge import HalfBridgeCell
@@ -100,8 +100,8 @@ class HalfBridgePoint(Answer, HalfBridgeFigures):
 
     @property
     def dead_time_needed(self) -> float:
-        """The least dead time [s] with which the gates overlap in neither commutation."""
-        return max(self.to_active.dead_time_needed, self.from_active.dead_time_needed)
+        """The least dead time [s] with which the gates overlap in neither commutation; NaN if one is none."""
+        return longest_dead_time_needed(self.to_active, self.from_active)
 
     def losses_of(self, side: Literal["high", "low"]) -> dict[str, float]:
         """Mean loss of one side's parts for each cause [W], largest first: MOSFET, diode, gate, snubber."""

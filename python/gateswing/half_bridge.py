@@ -60,8 +60,9 @@ class Output(Model):
         if (self.voltage is None) == (self.resistance is None):
             hint = "Give one of both."
             raise InputError([InputProblem("", None, "takes either voltage or resistance.", hint=hint)])
-        if self.voltage is not None and self.capacitance:
-            raise InputError([InputProblem("capacitance", None, "does nothing at a stiff voltage.")])
+        if self.voltage is not None and (self.capacitance or self.capacitor_resistance):
+            name = "capacitance" if self.capacitance else "capacitor_resistance"
+            raise InputError([InputProblem(name, None, "does nothing at a stiff voltage.")])
         return self
 
     def to_core(self) -> Any:

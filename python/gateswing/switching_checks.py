@@ -56,7 +56,7 @@ def _pulses(limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
     """Each edge against the pulse that it must fit into, which bounds the shortest pulse."""
     period = 1.0 / point.frequency
     on_time, off_time = point.duty * period, (1.0 - point.duty) * period
-    times = point.waveform.times
+    times = point.waveform.times - point.waveform.begin
     level = point.waveform.values("v_ds") / point.waveform.values("v_bus")
     on = _first(times, (times >= 0.0) & (level <= _DOWN))
     off = _first(times, (times >= on_time) & (level >= _UP)) - on_time

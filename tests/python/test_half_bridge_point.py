@@ -208,6 +208,48 @@ def test_too_short_a_dead_time_shoots_through_and_is_called_so(
     assert format_figure(best, "s", 3) in shown
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_dead_times_with_and_without_an_on_state_stand_in_one_table(buck: gs.HalfBridgeCell) -> None:
+    # An on-time of 30 ns, which the dead time turns from a part of an overlap into too little to turn on.
+    table = gs.dead_time_losses(
+        buck, frequency=FREQUENCY, duty=3e-3, dead_time=["-40 ns", "150 ns"], relative_tolerance=1e-4
+    )
+    causes = [name for name in table if str(name).endswith("_loss") and name != "total_loss"]
+    assert float(table["incomplete_switching_loss"].min()) == 0.0 < float(table["turn_on_loss"].max())
+    added = sum(table[name] for name in causes)
+    np.testing.assert_allclose(added, table["total_loss"], rtol=1e-4)
+
+
+def test_a_commutation_without_a_gate_leaves_the_dead_time_unknown(point: gs.HalfBridgePoint) -> None:
+    still = dataclasses.replace(point.to_active, dead_time_needed=math.nan)
+    assert point.dead_time_needed > 0.0
+    for side in ("to_active", "from_active"):
+        assert math.isnan(dataclasses.replace(point, **{side: still}).dead_time_needed)
+
+
+def test_a_bridge_without_a_steady_state_has_no_steady_temperature(
+    buck: gs.HalfBridgeCell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    way = gs.HeatPath(junction_to_case="2 K/W", case_to_ambient="30 K/W")
+    cooled = buck.replace({"high.cooling": gs.Cooling(mosfet=way)})
+    settled = gs.half_bridge_point(cooled, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
+    assert settled.high.junction_temperature > 298.15
+
+    class Left:
+        def __init__(self, core: Any) -> None:
+            self.core, self.outcome = core, _core.PeriodicOutcome.not_periodic
+
+        def __getattr__(self, name: str) -> Any:
+            return getattr(self.core, name)
+
+    compute = _core.half_bridge_point
+    monkeypatch.setattr(_core, "half_bridge_point", lambda *given: Left(compute(*given)))
+    found = gs.half_bridge_point(cooled, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
+    assert found.status == "not_periodic"
+    assert math.isnan(found.high.junction_temperature)
+    assert found.high.loss > 0.0
+
+
 def test_the_result_prints_pickles_and_agrees_with_the_core(point: gs.HalfBridgePoint) -> None:
     for figures, core in ((HalfBridgeFigures, _core.HalfBridgePoint), (SwitchFigures, _core.SwitchFigures)):
         units = {name: unit.replace("%", "") for name, unit in figures.units().items()}
@@ -228,7 +270,8 @@ def test_the_result_prints_pickles_and_agrees_with_the_core(point: gs.HalfBridge
         ({"frequency": math.nan}, "frequency"),
         ({"duty": 1.2}, "duty"),
         ({"dead_time": "2 V"}, "dead_time"),
-        ({"dead_time": "6 us"}, "cell"),
+        ({"dead_time": "6 us"}, "dead_time"),
+        ({"dead_time": "-6 us"}, "dead_time"),
         ({"active": "both"}, "active"),
     ],
 )
@@ -246,8 +289,9 @@ def test_parts_that_do_not_go_together_are_refused(buck: gs.HalfBridgeCell) -> N
         gs.half_bridge_point(buck.replace(load=None), frequency=FREQUENCY, duty=0.3, dead_time=0.0)
     with pytest.raises(gs.InputError, match="either voltage or resistance"):
         gs.Output(voltage="5 V", resistance="1 ohm")
-    with pytest.raises(gs.InputError, match="stiff"):
-        gs.Output(voltage="5 V", capacitance="1 uF")
+    for unused in ({"capacitance": "1 uF"}, {"capacitor_resistance": "1 mohm"}):
+        with pytest.raises(gs.InputError, match="stiff"):
+            gs.Output(voltage="5 V", **unused)
     way = gs.Cooling(freewheel=gs.HeatPath(junction_to_case="5 K/W"))
     with pytest.raises(gs.InputError, match="no anti-parallel diode"):
         buck.high.replace(cooling=way)
@@ -323,6 +367,28 @@ def test_the_largest_duty_of_a_bootstrap_keeps_just_the_voltage(buck: gs.HalfBri
     assert math.isnan(never.maximum_duty)
     with pytest.raises(gs.InputError, match="bootstrap"):
         gs.bootstrap_limit(buck, frequency=FREQUENCY, dead_time="120 ns", minimum_voltage="9 V")
+    with pytest.raises(gs.InputError, match=r"dead_time = 6 us: leaves no on-time in a period of 10 us"):
+        gs.bootstrap_limit(bridge, frequency=FREQUENCY, dead_time="6 us", minimum_voltage="9 V")
+
+
+def test_a_search_warns_of_its_answer_and_not_of_its_trials(
+    buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def tried(_: gs.HalfBridgeCell, *, duty: float, **__: object) -> gs.HalfBridgePoint:
+        warned = (gs.InputWarning("bootstrap", f"of {duty:.3f}"),)
+        return dataclasses.replace(
+            point, duty=duty, high_supply_minimum=12.0 - 4.0 * duty, warnings=warned, ledger=ledger
+        )
+
+    supply = dataclasses.replace(point.ledger[0], name="bootstrap supply", energy=1e-7)
+    ledger = (*point.ledger, supply)
+    monkeypatch.setattr(bootstrap_duty, "quiet_half_bridge_point", tried)
+    with pytest.warns(gs.InputWarning) as told:
+        limit = gs.bootstrap_limit(
+            fed(buck, 12.0, 1e-7), frequency=1e5, dead_time="120 ns", minimum_voltage="9 V"
+        )
+    assert limit.maximum_duty == pytest.approx(0.75, abs=2e-3)
+    assert [str(one.message) for one in told] == [f"bootstrap: of {limit.maximum_duty:.3f}"]
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
@@ -330,7 +396,7 @@ def test_a_duty_without_a_steady_state_ends_the_search(
     buck: gs.HalfBridgeCell, point: gs.HalfBridgePoint, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     lost = dataclasses.replace(point, status="unstable", message="it oscillates")
-    monkeypatch.setattr(bootstrap_duty, "half_bridge_point", lambda *_, **__: lost)
+    monkeypatch.setattr(bootstrap_duty, "quiet_half_bridge_point", lambda *_, **__: lost)
     with pytest.raises(gs.SimulationError, match=r"at a duty of 97.5%: it oscillates"):
         gs.bootstrap_limit(fed(buck, 12.0, 1e-7), frequency=1e5, dead_time="120 ns", minimum_voltage="9 V")
 
