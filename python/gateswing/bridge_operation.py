@@ -124,9 +124,9 @@ def dead_time_losses(
     Returns:
         A dataset over ``dead_time``: the figures of :class:`HalfBridgePoint`, the loss for each cause [W] as
         ``<cause>_loss``, ``status``, and over ``commutation``, ``to_active`` and ``from_active``, as
-        ``commutation_<figure>`` some figures of :class:`Commutation`. Its attributes ``least_loss_dead_time`` [s], of the values tried,
-        and ``dead_time_needed`` [s], with which the gates overlap in neither commutation, are the choice. A
-        point without a steady state is NaN.
+        ``commutation_<figure>`` some figures of :class:`Commutation`. Its attributes
+        ``least_loss_dead_time`` [s], of the values tried, and ``dead_time_needed`` [s], with which the gates
+        overlap in neither commutation, are the choice. A point without a steady state is NaN.
 
     Raises:
         InputError: a value is out of range, or the bridge has no load.
@@ -232,7 +232,7 @@ def _dataset(gaps: Sequence[float], points: Sequence[HalfBridgePoint]) -> xr.Dat
 
 
 def _choice(points: Sequence[HalfBridgePoint]) -> dict[str, float]:
-    """Of the points that have an answer; the dead time needed is read at the longest where both gates move."""
+    """Of the points that have an answer; the dead time needed is that of the longest that shows it."""
     answered = [point for point in points if point.succeeded]
     if not answered:
         return {"least_loss_dead_time": np.nan, "dead_time_needed": np.nan}

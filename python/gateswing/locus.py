@@ -7,9 +7,10 @@ temperature is found by superposition over the period, which repeats itself for 
     T(t) = T_mean + r(t) - mean(r),  r(t) = integral of P(t - s) dZth(s),
     P = v_DS (i_channel + i_body) + R_drift i_D^2
 
-with the ladder Zth of the part; the body carries the avalanche, which heats a die more than any edge. For each element of it the rise at the begin of a period is what is left of
-itself and of one period's heat, r(0) = r_1/(1 - exp(-T/tau)), with r_1 the rise after one period from zero.
-Where the cooling is known T_mean is the operating point's; else it is the temperature that the cell states.
+with the ladder Zth of the part. The current of the body is that of an avalanche, which heats a die more than
+any edge. For each element of the ladder the rise at the begin of a period is what is left of itself and of
+one period's heat, r(0) = r_1/(1 - exp(-T/tau)), with r_1 the rise after one period from zero. Where the
+cooling is known T_mean is the operating point's; else it is the temperature that the cell states.
 """
 
 from __future__ import annotations

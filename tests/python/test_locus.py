@@ -56,13 +56,14 @@ def test_the_locus_holds_the_heat_of_the_channel(rated: gs.OperatingPoint, locus
     assert np.abs(rated.waveform.values("i_d")[off]).max() > 0.1
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
 def test_an_avalanche_heats_the_junction_as_a_triangular_pulse() -> None:
     """Power falls from V I to nothing in L I/(V - bus); the peak is that of a triangle's (textbook)."""
     ladder = gs.FosterLadder(resistances=[0.5], time_constants=[100e-6])
     cell = gs.LowSideCell(
         bus="24 V",
         mosfet=gs.part("logic-60V-to220").replace({"thermal_impedance": ladder}),
-        driver="pin-5V",
+        driver="driver-ic-5V",
         gate_resistance="10 ohm",
         load=gs.Load(resistance="10 mohm", inductance="1 mH"),
     )

@@ -132,6 +132,7 @@ def test_a_capacitor_that_is_too_small_is_told_its_size(design: gs.Design, point
     )
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
 @pytest.mark.parametrize("duty", [0.0, 1.0])
 def test_a_switch_that_is_never_turned_on_takes_nothing_from_the_driver_s_capacitor(
     design: gs.Design, duty: float
