@@ -26,6 +26,8 @@ NAMED = ("thermal_runaway", "unstable", "ringing")
 # Without an answer, and why.
 UNANSWERED = {
     113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up"
+    549: "still not periodic when the periods allowed ran out; cause not found yet",
+    721: "more than twenty seconds of one processor; cause not found yet",
 }
 
 # Of the power of bus and load; a loss below that is of the order of the rounding of what the capacitors hold.
