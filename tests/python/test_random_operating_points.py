@@ -25,7 +25,7 @@ TOLERANCE = 1e-5
 NAMED = ("thermal_runaway", "unstable", "ringing")
 # Without an answer, and why.
 UNANSWERED = {
-    113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up"
+    113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up",
     549: "still not periodic when the periods allowed ran out; cause not found yet",
     721: "more than twenty seconds of one processor; cause not found yet",
 }
