@@ -116,7 +116,7 @@ _HOMES = {
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
     "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),

@@ -142,7 +142,7 @@ class Probe(Model):
         values = {}
         for name in waveform.units:
             true = waveform.value(name, times)
-            values[name] = self._filtered(true, step) if name in wanted else true
+            values[name] = self.filtered(true, step) if name in wanted else true
         return Waveform.from_samples(times, values, waveform.units)
 
     def warnings(self, waveform: Waveform, channels: Sequence[str] | None = None) -> list[InputWarning]:
@@ -225,7 +225,8 @@ class Probe(Model):
         times = np.linspace(waveform.begin, waveform.end, max(count, 3))
         return times, float(times[1] - times[0])
 
-    def _filtered(self, values: Floats, step: float) -> Floats:
+    def filtered(self, values: Floats, step: float) -> Floats:
+        """Samples of a voltage, `step` [s] apart, as shown; before the first it is taken to have stood still."""
         from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
 
         r, c, inductance = self.damping_resistance, self.capacitance, self.ground_lead_inductance

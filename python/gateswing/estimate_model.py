@@ -1,0 +1,291 @@
+"""A capture as a function of what is unknown about its cell and its instrument.
+
+    y_c(t) = g_c s_c(t - T_e - d_c) + o_c + noise
+
+s_c is channel c of the simulated double pulse as the probe shows it. The gains g and the skews d against v_DS are known
+from the instrument but for a normal error; the offsets o and the begins T of the two edges are not known at all, which
+is why nothing that merely moves an edge can be estimated. Derivatives by the unknowns of the cell are quotients of
+differences of two simulations, all others are exact.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .cell import LowSideCell
+from .errors import InputError
+from .probe import Probe
+from .results import DoublePulse
+from .studies import quiet_double_pulse
+from .waveform import Waveform
+
+__all__ = ["CHANNELS", "BenchModel", "InstrumentErrors", "Samples", "Unknown"]
+
+Floats = NDArray[np.float64]
+
+CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
+_REFERENCE = "v_ds_pin"  # of the skews
+_DIFFERENCE = 2e-3  # of a logarithm; the simulation is smooth to about 1e-6
+_TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
+_OFFSET = 0.01
+_POINTS = 24  # in a rise time of the probe: straight lines between them are right to 0.04 % of a step
+_POINTS_BARE = 8  # in a sample
+_MOST_POINTS = 100_000
+_NO_ANSWER = 1e4  # standard deviations, of a design that cannot be simulated
+
+
+@dataclass(frozen=True)
+class Samples:
+    """What is compared.
+
+    Attributes:
+        times: [s], shape (samples,).
+        values: of each channel, shape (samples,).
+        noise: standard deviation of a sample of each channel.
+        is_off: whether a sample belongs to the turn-off, shape (samples,).
+        interval: from sample to sample [s].
+    """
+
+    times: Floats
+    values: Mapping[str, Floats]
+    noise: Mapping[str, float]
+    is_off: NDArray[np.bool_]
+    interval: float
+
+
+@dataclass(frozen=True)
+class Unknown:
+    """One quantity that is fitted by its logarithm.
+
+    Attributes:
+        path: of the field; of a capacitance as a whole; or ``current``, the load current.
+        unit: in SI; empty for the factor of a capacitance.
+        low, high: bounds.
+        start: where the search begins.
+        parts: fields that are multiplied by the factor, of a capacitance as a whole.
+    """
+
+    path: str
+    unit: str
+    low: float
+    high: float
+    start: float
+    parts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class InstrumentErrors:
+    """Standard deviations of what is known about the instrument.
+
+    Attributes:
+        gain: of the scale of each channel, relative.
+        skew: of a channel against v_DS [s].
+    """
+
+    gain: float
+    skew: float
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """Channels of one simulation at even times."""
+
+    times: Floats
+    values: Mapping[str, Floats]
+
+    def value(self, channel: str, times: Floats) -> Floats:
+        """Beyond the ends the circuit stands still."""
+        return np.interp(times, self.times, self.values[channel])
+
+    def slope(self, channel: str, times: Floats) -> Floats:
+        """Over the two steps around."""
+        step = float(self.times[1] - self.times[0])
+        return (self.value(channel, times + step) - self.value(channel, times - step)) / (2.0 * step)
+
+
+class BenchModel:
+    """Residuals and their derivatives over the vector x of unknowns, begins, skews, gains and offsets."""
+
+    def __init__(
+        self,
+        cell: LowSideCell,
+        unknowns: Sequence[Unknown],
+        samples: Samples,
+        pulse: Mapping[str, float],
+        probes: Mapping[str, Probe],
+        errors: InstrumentErrors,
+        relative_tolerance: float,
+    ) -> None:
+        self.cell, self.unknowns, self.samples, self.errors = cell, tuple(unknowns), samples, errors
+        self.channels = tuple(samples.values)
+        self.simulations = 0
+        self._pulse, self._probes, self._tolerance = dict(pulse), probes, relative_tolerance
+        self._kept: dict[tuple[float, ...], _Shown | None] = {}
+        self._swings = {name: float(np.ptp(values)) for name, values in samples.values.items()}
+        self.look_at()
+        late = [name for name in self.channels if name != _REFERENCE]
+        self.names = (
+            *(one.path for one in unknowns), "begin of turn-on", "begin of turn-off",
+            *(f"skew of {name}" for name in late),
+            *(f"gain of {name}" for name in self.channels),
+            *(f"offset of {name}" for name in self.channels),
+        )  # fmt: skip
+        self._place = {name: place for place, name in enumerate(self.names)}
+
+    def look_at(self, seen: NDArray[np.bool_] | None = None) -> None:
+        """Leave samples out of the residuals; by default none. Shape (samples,)."""
+        every = np.ones(len(self.samples.times)) if seen is None else seen.astype(np.float64)
+        self._weights = {name: every / self.samples.noise[name] for name in self.channels}
+
+    @property
+    def count(self) -> int:
+        """Of unknowns of the cell, which come first."""
+        return len(self.unknowns)
+
+    def start(self, values: Sequence[float], begins: tuple[float, float]) -> Floats:
+        """x for values of the unknowns and begins of both edges [s], with an ideal instrument."""
+        x = np.zeros(len(self.names))
+        x[: self.count] = np.log(values)
+        x[self.count : self.count + 2] = np.array(begins) / _TIME
+        for name in self.channels:
+            x[self._place[f"gain of {name}"]] = 1.0
+        return x
+
+    def values(self, x: Floats) -> dict[str, float]:
+        """The unknowns by path, in SI units."""
+        return {one.path: float(np.exp(x[place])) for place, one in enumerate(self.unknowns)}
+
+    def cell_of(self, x: Floats) -> LowSideCell:
+        """The cell with these unknowns."""
+        found = self.values(x)
+        changes = {one.path: found[one.path] for one in self.unknowns if not one.parts}
+        changes.pop("current", None)
+        for one in self.unknowns:
+            changes |= {part: found[one.path] * self.cell.value_at(part) for part in one.parts}
+        return self.cell.replace(changes)
+
+    def simulated(self, x: Floats) -> DoublePulse:
+        """The double pulse of that cell."""
+        pulse = self._pulse | {k: v for k, v in self.values(x).items() if k == "current"}
+        self.simulations += 1
+        return quiet_double_pulse(self.cell_of(x), relative_tolerance=self._tolerance, **pulse)
+
+    def unit_of(self, name: str) -> tuple[str, float]:
+        """SI unit of a name of the instrument, and what 1 in x is in it."""
+        kind, _, channel = name.partition(" of ")
+        if kind in ("begin", "skew"):
+            return "s", _TIME
+        if kind == "gain":
+            return "", 1.0
+        return ("A" if channel.startswith("i_") else "V"), _OFFSET * self._swings[channel]
+
+    def shown(self, x: Floats) -> dict[str, Floats]:
+        """Every channel as the capture should have it, shape (samples,)."""
+        shown = self._shown(x)
+        assert shown is not None
+        return {name: self._channel(x, shown, name) for name in self.channels}
+
+    def residuals(self, x: Floats) -> Floats:
+        """Model less capture over the noise, then what is known about the instrument, shape (rows,)."""
+        shown = self._shown(x)
+        samples = len(self.samples.times)
+        if shown is None:
+            return np.full(len(self.channels) * samples + len(self._known()), _NO_ANSWER)
+        parts = [
+            self._weights[name] * (self._channel(x, shown, name) - self.samples.values[name])
+            for name in self.channels
+        ]
+        known = [(x[place] - expected) / deviation for place, expected, deviation in self._known()]
+        return np.concatenate([*parts, known])
+
+    def slopes(self, x: Floats, instrument_only: bool = False) -> Floats:
+        """Derivatives of the residuals, shape (rows, x); those by the unknowns may be left at zero."""
+        samples = len(self.samples.times)
+        jacobian = np.zeros((len(self.channels) * samples + len(self._known()), len(self.names)))
+        shown = self._shown(x)
+        if shown is None:
+            return jacobian
+        for index, name in enumerate(self.channels):
+            rows = slice(index * samples, (index + 1) * samples)
+            jacobian[rows] = self._instrument_slopes(x, shown, name) * self._weights[name][:, np.newaxis]
+        for row, (place, _, deviation) in enumerate(self._known(), len(self.channels) * samples):
+            jacobian[row, place] = 1.0 / deviation
+        if not instrument_only:
+            base = self.residuals(x)
+            for place in range(self.count):
+                jacobian[:, place] = self._by_difference(x, base, place)
+        return jacobian
+
+    def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
+        moved = x.copy()
+        # Away from the nearer bound, so that no field leaves its own range.
+        middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
+        moved[place] += _DIFFERENCE if x[place] < middle else -_DIFFERENCE
+        if self._shown(moved) is None:
+            moved[place] = 2.0 * x[place] - moved[place]
+        if self._shown(moved) is None:
+            return np.zeros_like(base)
+        return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
+
+    def _known(self) -> list[tuple[int, float, float]]:
+        """Place in x, expected number and its standard deviation."""
+        found = []
+        for name in self.names[self.count :]:
+            if name.startswith("skew"):
+                found.append((self._place[name], 0.0, self.errors.skew / _TIME))
+            elif name.startswith("gain"):
+                found.append((self._place[name], 1.0, self.errors.gain))
+        return found
+
+    def _delay(self, x: Floats, channel: str) -> Floats:
+        begins = x[self.count : self.count + 2]
+        late = 0.0 if channel == _REFERENCE else x[self._place[f"skew of {channel}"]]
+        return _TIME * (np.where(self.samples.is_off, begins[1], begins[0]) + late)
+
+    def _channel(self, x: Floats, shown: _Shown, name: str) -> Floats:
+        """As the capture should have it."""
+        value = shown.value(name, self.samples.times - self._delay(x, name))
+        gain, offset = x[self._place[f"gain of {name}"]], x[self._place[f"offset of {name}"]]
+        return np.asarray(gain * value + offset * _OFFSET * self._swings[name])
+
+    def _instrument_slopes(self, x: Floats, shown: _Shown, name: str) -> Floats:
+        jacobian = np.zeros((len(self.samples.times), len(self.names)))
+        times = self.samples.times - self._delay(x, name)
+        value, slope = shown.value(name, times), shown.slope(name, times)
+        gain = self._place[f"gain of {name}"]
+        by_time = -_TIME * x[gain] * slope
+        jacobian[:, self.count] = np.where(self.samples.is_off, 0.0, by_time)
+        jacobian[:, self.count + 1] = np.where(self.samples.is_off, by_time, 0.0)
+        if name != _REFERENCE:
+            jacobian[:, self._place[f"skew of {name}"]] = by_time
+        jacobian[:, gain] = value
+        jacobian[:, self._place[f"offset of {name}"]] = _OFFSET * self._swings[name]
+        return jacobian
+
+    def _shown(self, x: Floats) -> _Shown | None:
+        """Of a simulation, or None where there is no answer; the last few are kept."""
+        key = tuple(x[: self.count])
+        if key not in self._kept:
+            if len(self._kept) > self.count + 3:
+                self._kept.pop(next(iter(self._kept)))
+            try:
+                edges = self.simulated(x)
+                self._kept[key] = self._sampled(edges.waveform) if edges.succeeded else None
+            except InputError:
+                self._kept[key] = None
+        return self._kept[key]
+
+    def _sampled(self, waveform: Waveform) -> _Shown:
+        rises = [probe.rise_time for probe in self._probes.values()]
+        step = min([self.samples.interval / _POINTS_BARE, *(rise / _POINTS for rise in rises)])
+        step = max(step, (waveform.end - waveform.begin) / _MOST_POINTS)
+        times = np.arange(waveform.begin, waveform.end, step)
+        values = {name: waveform.value(name, times) for name in self.channels}
+        for name, probe in self._probes.items():
+            values[name] = probe.filtered(values[name], step)
+        return _Shown(times, values)

@@ -1,0 +1,291 @@
+"""Parasitics, driver and capacitances of a cell, estimated from a capture of its edges.
+
+By bounded least squares over the double pulse as the instrument shows it, from several starts; see
+:mod:`gateswing.estimate_model` for the equation. With the columns of the Jacobian that belong to the instrument
+projected out, the rest, A, says what the samples tell about the unknowns: along a direction with the singular value s
+the logarithms of the unknowns are known to a standard deviation of 1/s (Cramer and Rao: no unbiased method does better
+in white noise of that size). Where residuals are larger than the noise, or correlated, the intervals are widened by the
+estimator of Newey and West, Econometrica 55(3), 703-708 (1987).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .alignment import find_event
+from .capacitance import DepletionCapacitance, StepCapacitance
+from .capture import Capture
+from .capture.quality import noise_of
+from .cell import LowSideCell
+from .crossings import swing_passages
+from .errors import InputError, InputProblem
+from .estimate_model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
+from .estimate_report import Estimation, estimation_of
+from .measured import measure_edges
+from .measured_view import sample_times, samples_of
+from .model import Quantity, argument, at_least, positive
+from .probe import Probe
+from .spread import Spread, distributions
+from .studies import RELATIVE_TOLERANCE, quiet_double_pulse
+from .waveform import Waveform
+
+__all__ = ["estimate"]
+
+Floats = NDArray[np.float64]
+Bounds = tuple[float | str, float | str]
+
+_GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=positive(1.0))
+_SKEW = Quantity("s", "Standard deviation of a channel's delay against v_DS.", allowed=positive(1e-6))
+_FACTOR = Quantity("", "Factor of a capacitance.", allowed=positive(1e3))
+_CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
+_CURRENT_RANGE = 1.5  # over and under the measured current
+_LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
+_MARGIN = 10e-9  # [s] simulated beyond the capture
+_TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
+_SETTLING = 8  # evaluations to adapt the instrument to each of them
+_MOST_EVALUATIONS = 60
+_REACHES = (0.1, 0.3, 1.0)
+_ROUGH, _MOST_ROUGH = 1e-3, 12
+_COST_TOLERANCE = 1e-7
+_STEP_TOLERANCE = 1e-6
+
+
+def estimate(
+    cell: LowSideCell,
+    capture: Capture | Waveform,
+    unknowns: Mapping[str, Bounds],
+    *,
+    probe: Probe | Mapping[str, Probe] | None = None,
+    current: float | str | None = None,
+    gain_error: float | str = "2 %",
+    skew_error: float | str = "2 ns",
+    starts: int = 2,
+    relative_tolerance: float = RELATIVE_TOLERANCE,
+) -> Estimation:
+    """Estimate quantities of a cell from a capture of one turn-on and the turn-off after it.
+
+    Args:
+        cell: the circuit as far as it is known; its values are the first start.
+        capture: with ``v_gs_pin``, ``v_ds_pin`` and best ``i_d``, a few tens of nanoseconds before the first edge
+            until the ring after the second.
+        unknowns: bounds by dotted path, such as ``{"loop_inductance": ("2 nH", "100 nH")}``. A capacitance as a
+            whole, such as ``mosfet.gate_drain_capacitance``, is scaled, and its bounds are factors.
+        probe: through which all channels were seen, or one for each channel; left out: an instrument that
+            shows everything. What it loads the circuit with belongs into the cell (:meth:`Probe.loaded`).
+        current: in the load at the turn-on [A]. Left out, the current of an inductive load is estimated along.
+        gain_error: standard deviation of the scale of each channel, relative.
+        skew_error: standard deviation of the delay of v_GS and i_D against v_DS [s].
+        starts: searches from different starts.
+        relative_tolerance: of the integrator.
+
+    Returns:
+        Values with 95 % intervals, and in words what the capture does not tell.
+
+    Raises:
+        InputError: an unknown or a bound cannot be, the capture lacks a channel or an edge, or no design between
+            the bounds can be simulated.
+    """
+    errors = InstrumentErrors(
+        argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
+    )
+    if starts < 1:
+        raise InputError([InputProblem("starts", repr(starts), "out of range.", "1 and more")])
+    waveform = capture.waveform() if isinstance(capture, Capture) else capture
+    _check_channels(waveform)
+    wanted = [_unknown(cell, path.replace("__", "."), ends) for path, ends in unknowns.items()]
+    if not wanted:
+        raise InputError([InputProblem("unknowns", "{}", "no fields.", hint="Give at least one.")])
+    given = None if current is None else argument("current", current, _CURRENT)
+    if given is None and cell.load.inductance > 0.0 and "i_d" in waveform.units:
+        wanted.append(_load_current(waveform))
+    timing = _timing(waveform)
+    pulse = {} if given is None else {"current": given}
+    pulse |= _pulse(cell, wanted, timing, pulse)
+    probes = dict.fromkeys(CHANNELS, probe) if isinstance(probe, Probe) else dict(probe or {})
+    samples = _samples(waveform, timing)
+    seen = {name: one for name, one in probes.items() if name in samples.values}
+    model = BenchModel(cell, wanted, samples, pulse, seen, errors, relative_tolerance)
+    found = _searched(model, timing, starts)
+    return estimation_of(model, [one.x for one in found], [one.cost for one in found])
+
+
+class _Timing(NamedTuple):
+    """Of a capture [s]: quarter steps of the gate, and the part of the record that belongs to them."""
+
+    on: float
+    off: float
+    begin: float
+    end: float
+
+
+class _Found(NamedTuple):
+    """Where a search ended: half the sum of the squared residuals, and where."""
+
+    cost: float
+    x: Floats
+
+
+def _check_channels(waveform: Waveform) -> None:
+    missing = [name for name in CHANNELS[:2] if name not in waveform.units]
+    if missing:
+        known = ", ".join(waveform.units)
+        hint = "Name the channels by read_capture(channels=...)."
+        raise InputError(
+            [InputProblem("capture", repr(name), "no such channel.", known, hint) for name in missing]
+        )
+    if waveform.core.degree > 1:
+        raise InputError([InputProblem("capture", None, "a simulation, not samples.")])
+
+
+def _unknown(cell: LowSideCell, path: str, ends: Bounds) -> Unknown:
+    value = cell.value_at(path)
+    if isinstance(value, DepletionCapacitance | StepCapacitance):
+        low, high = (
+            argument(f"{path}.{name}", end, _FACTOR)
+            for name, end in zip(("minimum", "maximum"), ends, strict=True)
+        )
+        if not low < high:
+            raise InputError([InputProblem(path, f"{low:g}, {high:g}", "bounds must ascend.")])
+        parts = tuple(f"{path}.{name}" for name, _, kind in value.quantities() if kind.unit == "F")
+        return Unknown(path, "", low, high, float(np.clip(1.0, low, high)), parts)
+    spread = Spread(minimum=ends[0], maximum=ends[1], shape="log_uniform")
+    (found,) = distributions(cell, {path: spread})
+    return Unknown(path, found.kind.unit, found.low, found.high, found.typical)
+
+
+def _load_current(waveform: Waveform) -> Unknown:
+    edges = measure_edges(waveform)
+    found = next((edge.test_current for edge in edges if edge.test_current > 0.0), math.nan)
+    if math.isnan(found):
+        reason = "cannot be read from i_d."
+        raise InputError([InputProblem("current", None, reason, hint="Give the load current.")])
+    return Unknown("current", "A", found / _CURRENT_RANGE, found * _CURRENT_RANGE, found)
+
+
+def _timing(waveform: Waveform) -> _Timing:
+    steps = swing_passages(waveform, "v_gs_pin")
+    first = next((place for place, step in enumerate(steps[:-1]) if step.rising), None)
+    if first is None:
+        reason = "shows no turn-on with a turn-off after it."
+        raise InputError([InputProblem("capture", None, reason)])
+    begin = 0.5 * (steps[first - 1].time + steps[first].time) if first else waveform.begin
+    last = first + 1
+    end = 0.5 * (steps[last].time + steps[last + 1].time) if last + 1 < len(steps) else waveform.end
+    on, off = (find_event(waveform, "gate", edge).time for edge in (first, last))
+    return _Timing(on, off, begin, end)
+
+
+def _pulse(
+    cell: LowSideCell, unknowns: Sequence[Unknown], timing: _Timing, current: Mapping[str, float]
+) -> dict[str, float]:
+    """Lengths of the pulse [s], as the commands were that moved the gate of this cell when it moved."""
+    on_time = timing.off - timing.on
+    at = dict(current) or {one.path: one.start for one in unknowns if one.path == "current"}
+    edges = quiet_double_pulse(cell, on_time=on_time, **at)
+    on, off = (find_event(edges.waveform, "gate", edge).time for edge in (0, 1))
+    on_time += (timing.off - timing.on) - (off - on)
+    if on_time <= 0.0:
+        reason = "the gate is on for less time than this cell needs to switch it."
+        raise InputError([InputProblem("capture", None, reason)])
+    return {"on_time": on_time, "off_time": timing.end - timing.off + (off - edges.on_time) + _MARGIN}
+
+
+def _samples(waveform: Waveform, timing: _Timing) -> Samples:
+    times = sample_times(waveform)
+    inside = (times >= timing.begin) & (times <= timing.end)
+    names = [name for name in CHANNELS if name in waveform.units]
+    raw = {name: samples_of(waveform, name)[inside] for name in names}
+    noise = {
+        name: max(noise_of(values), _LEAST_NOISE * float(np.ptp(values))) for name, values in raw.items()
+    }
+    kept = times[inside]
+    is_off = kept > 0.5 * (timing.on + timing.off)
+    return Samples(kept, raw, noise, is_off, float(np.median(np.diff(kept))))
+
+
+def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
+    """Ends of the searches, the best first."""
+    from scipy.optimize import least_squares  # type: ignore[import-untyped]
+
+    tried = [one for values in _first_values(model) if (one := _settled(model, values, timing)) is not None]
+    if not tried:
+        raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
+    # What the caller holds to be true is a start in any case.
+    chosen = [tried[0], *sorted(tried[1:], key=lambda one: one.cost)][:starts]
+    low, high = _limits(model)
+    found = []
+    for one in chosen:
+        x = one.x
+        for share in _REACHES:
+            model.look_at(_near_edges(model.samples, timing, share))
+            final = share == _REACHES[-1]
+            result = least_squares(
+                model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
+                ftol=_COST_TOLERANCE if final else _ROUGH, xtol=_STEP_TOLERANCE if final else _ROUGH, gtol=None,
+                max_nfev=_MOST_EVALUATIONS if final else _MOST_ROUGH,
+            )  # fmt: skip
+            x = np.asarray(result.x)
+        found.append(_Found(float(result.cost), x))
+    return sorted(found, key=lambda one: one.cost)
+
+
+def _near_edges(samples: Samples, timing: _Timing, share: float) -> NDArray[np.bool_]:
+    """Samples up to a share of what is recorded after each edge: over a whole ring, a search starts too many
+    cycles away from where it should end."""
+    after = np.where(
+        samples.is_off,
+        (samples.times - timing.off) / (timing.end - timing.off),
+        (samples.times - timing.on) / (timing.off - timing.on),
+    )
+    return np.asarray(after <= share)
+
+
+def _first_values(model: BenchModel) -> list[list[float]]:
+    """The cell's own, then a Sobol sequence between the bounds by their logarithms."""
+    from scipy.stats import qmc
+
+    cube = qmc.Sobol(model.count, seed=np.random.default_rng(0)).random(_TRIED)
+    drawn = [
+        [one.low * (one.high / one.low) ** share for one, share in zip(model.unknowns, row, strict=True)]
+        for row in cube
+    ]
+    for values in drawn:
+        for place, one in enumerate(model.unknowns):
+            if one.path == "current":
+                values[place] = one.start
+    return [[one.start for one in model.unknowns], *drawn]
+
+
+def _settled(model: BenchModel, values: Sequence[float], timing: _Timing) -> _Found | None:
+    """Begins, skews, gains and offsets that suit values of the unknowns best."""
+    from scipy.optimize import least_squares
+
+    x = model.start(values, (0.0, 0.0))
+    try:
+        waveform = model.simulated(x).waveform
+        events = [find_event(waveform, "gate", edge).time for edge in (0, 1)]
+    except InputError:  # it cannot be simulated, or the gate does not switch
+        return None
+    x = model.start(values, (timing.on - events[0], timing.off - events[1]))
+    fixed = model.count
+
+    def whole(free: Floats) -> Floats:
+        return np.concatenate([x[:fixed], free])
+
+    result = least_squares(
+        lambda free: model.residuals(whole(free)), x[fixed:],
+        lambda free: model.slopes(whole(free), instrument_only=True)[:, fixed:], x_scale="jac",
+        max_nfev=_SETTLING,
+    )  # fmt: skip
+    return _Found(float(result.cost), whole(result.x))
+
+
+def _limits(model: BenchModel) -> tuple[Floats, Floats]:
+    free = np.full(len(model.names) - model.count, np.inf)
+    low = np.concatenate([np.log([one.low for one in model.unknowns]), -free])
+    return low, np.concatenate([np.log([one.high for one in model.unknowns]), free])
