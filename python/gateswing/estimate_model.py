@@ -1,11 +1,11 @@
 """A capture as a function of what is unknown about its cell and its instrument.
 
-    y_c(t) = g_c s_c(t - T_e - d_c) + o_c + noise
+    y_c(t) = g_c s_c(t - T - d_c) + o_c + noise
 
 s_c is channel c of the simulated double pulse as the probe shows it. The gains g and the skews d against v_DS are known
-from the instrument but for a normal error; the offsets o and the begins T of the two edges are not known at all, which
-is why nothing that merely moves an edge can be estimated. Derivatives by the unknowns of the cell are quotients of
-differences of two simulations, all others are exact.
+from the instrument but for a normal error; the offsets o, the begin T and the time between the commands are not known at
+all, which is why nothing that merely moves an edge can be estimated. Derivatives by the unknowns of the cell and the
+on-time are quotients of differences of two simulations, all others are exact.
 """
 
 from __future__ import annotations
@@ -29,13 +29,17 @@ __all__ = ["CHANNELS", "BenchModel", "InstrumentErrors", "Samples", "Unknown"]
 Floats = NDArray[np.float64]
 
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
+_ON_TIME = "on time"
 _REFERENCE = "v_ds_pin"  # of the skews
 _DIFFERENCE = 2e-3  # of a logarithm; the simulation is smooth to about 1e-6
+_TIME_DIFFERENCE = 0.2  # of a sample
 _TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
 _OFFSET = 0.01
 _POINTS = 24  # in a rise time of the probe: straight lines between them are right to 0.04 % of a step
 _POINTS_BARE = 8  # in a sample
+_POINTS_BLURRED = 8  # in the standard deviation of a blur
 _MOST_POINTS = 100_000
+_LOOSE = 1e-4  # tolerance of the integrator on the way
 _NO_ANSWER = 1e4  # standard deviations, of a design that cannot be simulated
 
 
@@ -46,15 +50,15 @@ class Samples:
     Attributes:
         times: [s], shape (samples,).
         values: of each channel, shape (samples,).
-        noise: standard deviation of a sample of each channel.
-        is_off: whether a sample belongs to the turn-off, shape (samples,).
+        deviations: standard deviation of each sample by the noise, of each channel, shape (samples,).
+        share_after: time since the edge over what is recorded after it, shape (samples,).
         interval: from sample to sample [s].
     """
 
     times: Floats
     values: Mapping[str, Floats]
-    noise: Mapping[str, float]
-    is_off: NDArray[np.bool_]
+    deviations: Mapping[str, Floats]
+    share_after: Floats
     interval: float
 
 
@@ -109,7 +113,7 @@ class _Shown:
 
 
 class BenchModel:
-    """Residuals and their derivatives over the vector x of unknowns, begins, skews, gains and offsets."""
+    """Residuals and their derivatives over the vector x: unknowns, on-time, begin, skews, gains, offsets."""
 
     def __init__(
         self,
@@ -124,34 +128,49 @@ class BenchModel:
         self.cell, self.unknowns, self.samples, self.errors = cell, tuple(unknowns), samples, errors
         self.channels = tuple(samples.values)
         self.simulations = 0
-        self._pulse, self._probes, self._tolerance = dict(pulse), probes, relative_tolerance
         self._kept: dict[tuple[float, ...], _Shown | None] = {}
+        self._pulse, self._probes, self._final_tolerance = dict(pulse), probes, relative_tolerance
         self._swings = {name: float(np.ptp(values)) for name, values in samples.values.items()}
-        self.look_at()
+        self.look()
         late = [name for name in self.channels if name != _REFERENCE]
         self.names = (
-            *(one.path for one in unknowns), "begin of turn-on", "begin of turn-off",
+            *(one.path for one in unknowns), _ON_TIME, "begin",
             *(f"skew of {name}" for name in late),
             *(f"gain of {name}" for name in self.channels),
             *(f"offset of {name}" for name in self.channels),
         )  # fmt: skip
         self._place = {name: place for place, name in enumerate(self.names)}
 
-    def look_at(self, seen: NDArray[np.bool_] | None = None) -> None:
-        """Leave samples out of the residuals; by default none. Shape (samples,)."""
-        every = np.ones(len(self.samples.times)) if seen is None else seen.astype(np.float64)
-        self._weights = {name: every / self.samples.noise[name] for name in self.channels}
+    def look(self, reach: float = 1.0, blur: float = 0.0, loosely: bool = False) -> None:
+        """How closely model and capture are compared.
+
+        Args:
+            reach: share of what is recorded after each edge that counts.
+            blur: standard deviation of a gaussian that both are seen through [s].
+            loosely: simulate no better than a search needs on its way.
+        """
+        from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
+
+        weight = (self.samples.share_after <= reach).astype(np.float64)
+        self._weights = {name: weight / self.samples.deviations[name] for name in self.channels}
+        self._blur, self._tolerance = blur, _LOOSE if loosely else self._final_tolerance
+        width = blur / self.samples.interval
+        self._measured = {
+            name: gaussian_filter1d(values, width, mode="nearest") if blur else values
+            for name, values in self.samples.values.items()
+        }
+        self._kept = {}
 
     @property
     def count(self) -> int:
         """Of unknowns of the cell, which come first."""
         return len(self.unknowns)
 
-    def start(self, values: Sequence[float], begins: tuple[float, float]) -> Floats:
-        """x for values of the unknowns and begins of both edges [s], with an ideal instrument."""
+    def start(self, values: Sequence[float], on_time: float, begin: float) -> Floats:
+        """x for values of the unknowns and the commands [s], with an ideal instrument."""
         x = np.zeros(len(self.names))
         x[: self.count] = np.log(values)
-        x[self.count : self.count + 2] = np.array(begins) / _TIME
+        x[self.count : self.count + 2] = on_time / _TIME, begin / _TIME
         for name in self.channels:
             x[self._place[f"gain of {name}"]] = 1.0
         return x
@@ -171,14 +190,15 @@ class BenchModel:
 
     def simulated(self, x: Floats) -> DoublePulse:
         """The double pulse of that cell."""
-        pulse = self._pulse | {k: v for k, v in self.values(x).items() if k == "current"}
+        pulse = self._pulse | {"on_time": float(x[self.count]) * _TIME}
+        pulse |= {path: value for path, value in self.values(x).items() if path == "current"}
         self.simulations += 1
         return quiet_double_pulse(self.cell_of(x), relative_tolerance=self._tolerance, **pulse)
 
     def unit_of(self, name: str) -> tuple[str, float]:
         """SI unit of a name of the instrument, and what 1 in x is in it."""
         kind, _, channel = name.partition(" of ")
-        if kind in ("begin", "skew"):
+        if kind in (_ON_TIME, "begin", "skew"):
             return "s", _TIME
         if kind == "gain":
             return "", 1.0
@@ -197,7 +217,7 @@ class BenchModel:
         if shown is None:
             return np.full(len(self.channels) * samples + len(self._known()), _NO_ANSWER)
         parts = [
-            self._weights[name] * (self._channel(x, shown, name) - self.samples.values[name])
+            self._weights[name] * (self._channel(x, shown, name) - self._measured[name])
             for name in self.channels
         ]
         known = [(x[place] - expected) / deviation for place, expected, deviation in self._known()]
@@ -217,15 +237,18 @@ class BenchModel:
             jacobian[row, place] = 1.0 / deviation
         if not instrument_only:
             base = self.residuals(x)
-            for place in range(self.count):
+            for place in range(self.count + 1):
                 jacobian[:, place] = self._by_difference(x, base, place)
         return jacobian
 
     def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
         moved = x.copy()
-        # Away from the nearer bound, so that no field leaves its own range.
-        middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
-        moved[place] += _DIFFERENCE if x[place] < middle else -_DIFFERENCE
+        if place == self.count:
+            moved[place] += _TIME_DIFFERENCE * self.samples.interval / _TIME
+        else:
+            # Away from the nearer bound, so that no field leaves its own range.
+            middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
+            moved[place] += _DIFFERENCE if x[place] < middle else -_DIFFERENCE
         if self._shown(moved) is None:
             moved[place] = 2.0 * x[place] - moved[place]
         if self._shown(moved) is None:
@@ -242,10 +265,9 @@ class BenchModel:
                 found.append((self._place[name], 1.0, self.errors.gain))
         return found
 
-    def _delay(self, x: Floats, channel: str) -> Floats:
-        begins = x[self.count : self.count + 2]
+    def _delay(self, x: Floats, channel: str) -> float:
         late = 0.0 if channel == _REFERENCE else x[self._place[f"skew of {channel}"]]
-        return _TIME * (np.where(self.samples.is_off, begins[1], begins[0]) + late)
+        return _TIME * float(x[self.count + 1] + late)
 
     def _channel(self, x: Floats, shown: _Shown, name: str) -> Floats:
         """As the capture should have it."""
@@ -259,8 +281,7 @@ class BenchModel:
         value, slope = shown.value(name, times), shown.slope(name, times)
         gain = self._place[f"gain of {name}"]
         by_time = -_TIME * x[gain] * slope
-        jacobian[:, self.count] = np.where(self.samples.is_off, 0.0, by_time)
-        jacobian[:, self.count + 1] = np.where(self.samples.is_off, by_time, 0.0)
+        jacobian[:, self.count + 1] = by_time
         if name != _REFERENCE:
             jacobian[:, self._place[f"skew of {name}"]] = by_time
         jacobian[:, gain] = value
@@ -269,9 +290,9 @@ class BenchModel:
 
     def _shown(self, x: Floats) -> _Shown | None:
         """Of a simulation, or None where there is no answer; the last few are kept."""
-        key = tuple(x[: self.count])
+        key = tuple(x[: self.count + 1])
         if key not in self._kept:
-            if len(self._kept) > self.count + 3:
+            if len(self._kept) > self.count + 4:
                 self._kept.pop(next(iter(self._kept)))
             try:
                 edges = self.simulated(x)
@@ -281,11 +302,17 @@ class BenchModel:
         return self._kept[key]
 
     def _sampled(self, waveform: Waveform) -> _Shown:
+        from scipy.ndimage import gaussian_filter1d
+
         rises = [probe.rise_time for probe in self._probes.values()]
         step = min([self.samples.interval / _POINTS_BARE, *(rise / _POINTS for rise in rises)])
-        step = max(step, (waveform.end - waveform.begin) / _MOST_POINTS)
+        step = max(step, self._blur / _POINTS_BLURRED, (waveform.end - waveform.begin) / _MOST_POINTS)
         times = np.arange(waveform.begin, waveform.end, step)
         values = {name: waveform.value(name, times) for name in self.channels}
-        for name, probe in self._probes.items():
+        # A blur on the way to the answer hides what the probe does.
+        for name, probe in self._probes.items() if not self._blur else ():
             values[name] = probe.filtered(values[name], step)
+        if self._blur:
+            width = self._blur / step
+            values = {name: gaussian_filter1d(one, width, mode="nearest") for name, one in values.items()}
         return _Shown(times, values)

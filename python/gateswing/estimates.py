@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from .alignment import find_event
 from .capacitance import DepletionCapacitance, StepCapacitance
 from .capture import Capture
-from .capture.quality import noise_of
+from .capture.quality import converter_step, noise_of
 from .cell import LowSideCell
 from .crossings import swing_passages
 from .errors import InputError, InputProblem
@@ -31,7 +31,6 @@ from .measured_view import sample_times, samples_of
 from .model import Quantity, argument, at_least, positive
 from .probe import Probe
 from .spread import Spread, distributions
-from .studies import RELATIVE_TOLERANCE, quiet_double_pulse
 from .waveform import Waveform
 
 __all__ = ["estimate"]
@@ -45,14 +44,18 @@ _FACTOR = Quantity("", "Factor of a capacitance.", allowed=positive(1e3))
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 _CURRENT_RANGE = 1.5  # over and under the measured current
 _LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
-_MARGIN = 10e-9  # [s] simulated beyond the capture
+_TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
+# Noise over the converter's step, both together, from which on the mean of many samples lies between the steps: an own
+# noise of half a step leaves 1 % of a step.
+_LEVELS_OUT = 0.58
+_MARGIN = 50e-9  # [s] simulated after the turn-off beyond what the capture shows of it
 _TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
 _SETTLING = 8  # evaluations to adapt the instrument to each of them
-_MOST_EVALUATIONS = 60
-_REACHES = (0.1, 0.3, 1.0)
-_ROUGH, _MOST_ROUGH = 1e-3, 12
-_COST_TOLERANCE = 1e-7
-_STEP_TOLERANCE = 1e-6
+# Share of the record after each edge, blur as a share of the first, tolerance and most evaluations of each refinement.
+_ROUGH, _FINE = 1e-3, 1e-6
+_STAGES = ((1.0, 1.0, _ROUGH, 10), (0.2, 0.3, _ROUGH, 8), (0.4, 0.0, _ROUGH, 8), (1.0, 0.0, _FINE, 40))
+_BLUR = 0.4  # of the shortest transition of v_DS
+_GOOD = 1.5  # sum of squares over the number of samples, below which no other start is tried
 
 
 def estimate(
@@ -65,7 +68,7 @@ def estimate(
     gain_error: float | str = "2 %",
     skew_error: float | str = "2 ns",
     starts: int = 2,
-    relative_tolerance: float = RELATIVE_TOLERANCE,
+    relative_tolerance: float = _TOLERANCE,
 ) -> Estimation:
     """Estimate quantities of a cell from a capture of one turn-on and the turn-off after it.
 
@@ -104,8 +107,7 @@ def estimate(
     if given is None and cell.load.inductance > 0.0 and "i_d" in waveform.units:
         wanted.append(_load_current(waveform))
     timing = _timing(waveform)
-    pulse = {} if given is None else {"current": given}
-    pulse |= _pulse(cell, wanted, timing, pulse)
+    pulse = {"off_time": timing.end - timing.off + _MARGIN} | ({} if given is None else {"current": given})
     probes = dict.fromkeys(CHANNELS, probe) if isinstance(probe, Probe) else dict(probe or {})
     samples = _samples(waveform, timing)
     seen = {name: one for name, one in probes.items() if name in samples.values}
@@ -124,7 +126,7 @@ class _Timing(NamedTuple):
 
 
 class _Found(NamedTuple):
-    """Where a search ended: half the sum of the squared residuals, and where."""
+    """Where a search ended, and half the sum of the squared residuals there."""
 
     cost: float
     x: Floats
@@ -180,69 +182,71 @@ def _timing(waveform: Waveform) -> _Timing:
     return _Timing(on, off, begin, end)
 
 
-def _pulse(
-    cell: LowSideCell, unknowns: Sequence[Unknown], timing: _Timing, current: Mapping[str, float]
-) -> dict[str, float]:
-    """Lengths of the pulse [s], as the commands were that moved the gate of this cell when it moved."""
-    on_time = timing.off - timing.on
-    at = dict(current) or {one.path: one.start for one in unknowns if one.path == "current"}
-    edges = quiet_double_pulse(cell, on_time=on_time, **at)
-    on, off = (find_event(edges.waveform, "gate", edge).time for edge in (0, 1))
-    on_time += (timing.off - timing.on) - (off - on)
-    if on_time <= 0.0:
-        reason = "the gate is on for less time than this cell needs to switch it."
-        raise InputError([InputProblem("capture", None, reason)])
-    return {"on_time": on_time, "off_time": timing.end - timing.off + (off - edges.on_time) + _MARGIN}
-
-
 def _samples(waveform: Waveform, timing: _Timing) -> Samples:
     times = sample_times(waveform)
     inside = (times >= timing.begin) & (times <= timing.end)
     names = [name for name in CHANNELS if name in waveform.units]
     raw = {name: samples_of(waveform, name)[inside] for name in names}
-    noise = {
-        name: max(noise_of(values), _LEAST_NOISE * float(np.ptp(values))) for name, values in raw.items()
-    }
+    deviations = {name: _deviations(values) for name, values in raw.items()}
     kept = times[inside]
     is_off = kept > 0.5 * (timing.on + timing.off)
-    return Samples(kept, raw, noise, is_off, float(np.median(np.diff(kept))))
+    share_after = np.where(
+        is_off, (kept - timing.off) / (timing.end - timing.off), (kept - timing.on) / (timing.off - timing.on)
+    )
+    return Samples(kept, raw, deviations, share_after, float(np.median(np.diff(kept))))
+
+
+def _deviations(values: Floats) -> Floats:
+    """Of each sample by noise and converter. Where the noise is too small to level out the converter's steps, equal
+    samples in a row repeat one error, and count as one."""
+    noise = max(noise_of(values), _LEAST_NOISE * float(np.ptp(values)))
+    step = converter_step(values)
+    if noise > _LEVELS_OUT * step:
+        return np.full(len(values), noise)
+    starts = np.flatnonzero(np.append(True, np.diff(values) != 0.0))
+    lengths = np.diff(np.append(starts, len(values)))
+    return np.asarray(noise * np.sqrt(np.repeat(lengths, lengths)))
+
+
+def _shortest_edge(samples: Samples, timing: _Timing) -> float:
+    """Of v_DS from 10 % to 90 % [s]."""
+    units = {name: "V" for name in CHANNELS[:2]}
+    waveform = Waveform.from_samples(samples.times, {name: samples.values[name] for name in units}, units)
+    lengths = [edge.drain_end - edge.drain_begin for edge in measure_edges(waveform)]
+    return float(np.nanmin([*lengths, timing.off - timing.on]))
 
 
 def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
     """Ends of the searches, the best first."""
-    from scipy.optimize import least_squares  # type: ignore[import-untyped]
-
+    blur = _BLUR * _shortest_edge(model.samples, timing)
+    model.look(blur=blur, loosely=True)
     tried = [one for values in _first_values(model) if (one := _settled(model, values, timing)) is not None]
     if not tried:
         raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
     # What the caller holds to be true is a start in any case.
     chosen = [tried[0], *sorted(tried[1:], key=lambda one: one.cost)][:starts]
-    low, high = _limits(model)
-    found = []
+    found: list[_Found] = []
     for one in chosen:
-        x = one.x
-        for share in _REACHES:
-            model.look_at(_near_edges(model.samples, timing, share))
-            final = share == _REACHES[-1]
-            result = least_squares(
-                model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
-                ftol=_COST_TOLERANCE if final else _ROUGH, xtol=_STEP_TOLERANCE if final else _ROUGH, gtol=None,
-                max_nfev=_MOST_EVALUATIONS if final else _MOST_ROUGH,
-            )  # fmt: skip
-            x = np.asarray(result.x)
-        found.append(_Found(float(result.cost), x))
+        found.append(_refined(model, one.x, blur))
+        if found[-1].cost < _GOOD * 0.5 * len(model.samples.times) * len(model.channels):
+            break
     return sorted(found, key=lambda one: one.cost)
 
 
-def _near_edges(samples: Samples, timing: _Timing, share: float) -> NDArray[np.bool_]:
-    """Samples up to a share of what is recorded after each edge: over a whole ring, a search starts too many
-    cycles away from where it should end."""
-    after = np.where(
-        samples.is_off,
-        (samples.times - timing.off) / (timing.end - timing.off),
-        (samples.times - timing.on) / (timing.off - timing.on),
-    )
-    return np.asarray(after <= share)
+def _refined(model: BenchModel, x: Floats, blur: float) -> _Found:
+    """The end of a search from x: blurred first, so that rings do not lock to a wrong cycle, and close to the
+    edges before their whole rings."""
+    from scipy.optimize import least_squares  # type: ignore[import-untyped]
+
+    low, high = _limits(model)
+    for reach, share, tolerance, evaluations in _STAGES:
+        model.look(reach, share * blur, loosely=tolerance == _ROUGH)
+        result = least_squares(
+            model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
+            ftol=tolerance, xtol=tolerance, gtol=None, max_nfev=evaluations,
+        )  # fmt: skip
+        x = np.asarray(result.x)
+    return _Found(float(result.cost), x)
 
 
 def _first_values(model: BenchModel) -> list[list[float]]:
@@ -262,17 +266,20 @@ def _first_values(model: BenchModel) -> list[list[float]]:
 
 
 def _settled(model: BenchModel, values: Sequence[float], timing: _Timing) -> _Found | None:
-    """Begins, skews, gains and offsets that suit values of the unknowns best."""
+    """Begin, skews, gains and offsets that suit values of the unknowns best."""
     from scipy.optimize import least_squares
 
-    x = model.start(values, (0.0, 0.0))
+    x = model.start(values, timing.off - timing.on, 0.0)
     try:
-        waveform = model.simulated(x).waveform
-        events = [find_event(waveform, "gate", edge).time for edge in (0, 1)]
+        edges = model.simulated(x)
+        on, off = (find_event(edges.waveform, "gate", edge).time for edge in (0, 1))
     except InputError:  # it cannot be simulated, or the gate does not switch
         return None
-    x = model.start(values, (timing.on - events[0], timing.off - events[1]))
-    fixed = model.count
+    on_time = edges.on_time + (timing.off - timing.on) - (off - on)
+    if on_time <= 0.0:
+        return None
+    x = model.start(values, on_time, timing.on - on)
+    fixed = model.count + 1
 
     def whole(free: Floats) -> Floats:
         return np.concatenate([x[:fixed], free])
@@ -287,5 +294,6 @@ def _settled(model: BenchModel, values: Sequence[float], timing: _Timing) -> _Fo
 
 def _limits(model: BenchModel) -> tuple[Floats, Floats]:
     free = np.full(len(model.names) - model.count, np.inf)
-    low = np.concatenate([np.log([one.low for one in model.unknowns]), -free])
+    # The pulse has a length.
+    low = np.concatenate([np.log([one.low for one in model.unknowns]), [0.0], -free[1:]])
     return low, np.concatenate([np.log([one.high for one in model.unknowns]), free])
