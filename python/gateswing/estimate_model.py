@@ -51,14 +51,12 @@ class Samples:
         times: [s], shape (samples,).
         values: of each channel, shape (samples,).
         deviations: standard deviation of each sample by the noise, of each channel, shape (samples,).
-        share_after: time since the edge over what is recorded after it, shape (samples,).
         interval: from sample to sample [s].
     """
 
     times: Floats
     values: Mapping[str, Floats]
     deviations: Mapping[str, Floats]
-    share_after: Floats
     interval: float
 
 
@@ -141,19 +139,11 @@ class BenchModel:
         )  # fmt: skip
         self._place = {name: place for place, name in enumerate(self.names)}
 
-    def look(self, reach: float = 1.0, blur: float = 0.0, loosely: bool = False) -> None:
-        """How closely model and capture are compared.
-
-        Args:
-            reach: share of what is recorded after each edge that counts.
-            blur: standard deviation of a gaussian that both are seen through [s].
-            loosely: simulate no better than a search needs on its way.
-        """
+    def look(self, blur: float = 0.0) -> None:
+        """See model and capture through a gaussian of this standard deviation [s], for a search on its way."""
         from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
 
-        weight = (self.samples.share_after <= reach).astype(np.float64)
-        self._weights = {name: weight / self.samples.deviations[name] for name in self.channels}
-        self._blur, self._tolerance = blur, _LOOSE if loosely else self._final_tolerance
+        self._blur, self._tolerance = blur, _LOOSE if blur else self._final_tolerance
         width = blur / self.samples.interval
         self._measured = {
             name: gaussian_filter1d(values, width, mode="nearest") if blur else values
@@ -217,7 +207,7 @@ class BenchModel:
         if shown is None:
             return np.full(len(self.channels) * samples + len(self._known()), _NO_ANSWER)
         parts = [
-            self._weights[name] * (self._channel(x, shown, name) - self._measured[name])
+            (self._channel(x, shown, name) - self._measured[name]) / self.samples.deviations[name]
             for name in self.channels
         ]
         known = [(x[place] - expected) / deviation for place, expected, deviation in self._known()]
@@ -232,7 +222,9 @@ class BenchModel:
             return jacobian
         for index, name in enumerate(self.channels):
             rows = slice(index * samples, (index + 1) * samples)
-            jacobian[rows] = self._instrument_slopes(x, shown, name) * self._weights[name][:, np.newaxis]
+            jacobian[rows] = (
+                self._instrument_slopes(x, shown, name) / self.samples.deviations[name][:, np.newaxis]
+            )
         for row, (place, _, deviation) in enumerate(self._known(), len(self.channels) * samples):
             jacobian[row, place] = 1.0 / deviation
         if not instrument_only:

@@ -51,10 +51,10 @@ _LEVELS_OUT = 0.58
 _MARGIN = 50e-9  # [s] simulated after the turn-off beyond what the capture shows of it
 _TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
 _SETTLING = 8  # evaluations to adapt the instrument to each of them
-# Share of the record after each edge, blur as a share of the first, tolerance and most evaluations of each refinement.
-_ROUGH, _FINE = 1e-3, 1e-6
-_STAGES = ((1.0, 1.0, _ROUGH, 10), (0.2, 0.3, _ROUGH, 8), (0.4, 0.0, _ROUGH, 8), (1.0, 0.0, _FINE, 40))
 _BLUR = 0.4  # of the shortest transition of v_DS
+# Tolerance and most evaluations of a search, first blurred and then as it is.
+_ROUGH, _MOST_ROUGH = 1e-3, 10
+_FINE, _MOST_FINE = 1e-5, 40
 _GOOD = 1.5  # sum of squares over the number of samples, below which no other start is tried
 
 
@@ -190,10 +190,7 @@ def _samples(waveform: Waveform, timing: _Timing) -> Samples:
     deviations = {name: _deviations(values) for name, values in raw.items()}
     kept = times[inside]
     is_off = kept > 0.5 * (timing.on + timing.off)
-    share_after = np.where(
-        is_off, (kept - timing.off) / (timing.end - timing.off), (kept - timing.on) / (timing.off - timing.on)
-    )
-    return Samples(kept, raw, deviations, share_after, float(np.median(np.diff(kept))))
+    return Samples(kept, raw, deviations, float(np.median(np.diff(kept))))
 
 
 def _deviations(values: Floats) -> Floats:
@@ -219,7 +216,7 @@ def _shortest_edge(samples: Samples, timing: _Timing) -> float:
 def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
     """Ends of the searches, the best first."""
     blur = _BLUR * _shortest_edge(model.samples, timing)
-    model.look(blur=blur, loosely=True)
+    model.look(blur)
     tried = [one for values in _first_values(model) if (one := _settled(model, values, timing)) is not None]
     if not tried:
         raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
@@ -234,13 +231,12 @@ def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
 
 
 def _refined(model: BenchModel, x: Floats, blur: float) -> _Found:
-    """The end of a search from x: blurred first, so that rings do not lock to a wrong cycle, and close to the
-    edges before their whole rings."""
+    """The end of a search from x, blurred first: a ring has many cycles to which a search could lock."""
     from scipy.optimize import least_squares  # type: ignore[import-untyped]
 
     low, high = _limits(model)
-    for reach, share, tolerance, evaluations in _STAGES:
-        model.look(reach, share * blur, loosely=tolerance == _ROUGH)
+    for width, tolerance, evaluations in ((blur, _ROUGH, _MOST_ROUGH), (0.0, _FINE, _MOST_FINE)):
+        model.look(width)
         result = least_squares(
             model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
             ftol=tolerance, xtol=tolerance, gtol=None, max_nfev=evaluations,
