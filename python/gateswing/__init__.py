@@ -39,6 +39,8 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
+    from .estimate_report import Estimation
+    from .estimates import estimate
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
@@ -48,7 +50,7 @@ if TYPE_CHECKING:
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
-    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
@@ -66,6 +68,7 @@ if TYPE_CHECKING:
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
+    from .skew import Skew, energy_against_skew, estimate_skew
     from .snubber import SnubberDesign, snubber_for
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
@@ -96,6 +99,8 @@ _HOMES = {
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
+    "estimate_report": ("Estimation",),
+    "estimates": ("estimate",),
     "errors": (
         "InputError",
         "InputProblem",
@@ -131,6 +136,7 @@ _HOMES = {
     "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "skew": ("Skew", "energy_against_skew", "estimate_skew"),
     "snubber": ("SnubberDesign", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
@@ -177,6 +183,7 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "Estimation",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
@@ -227,6 +234,7 @@ __all__ = [
     "ShuntSupply",
     "SideBySide",
     "SimulationError",
+    "Skew",
     "Snubber",
     "SnubberDesign",
     "SnubberSize",
@@ -254,6 +262,8 @@ __all__ = [
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
+    "estimate",
+    "estimate_skew",
     "failed",
     "fit_foster",
     "fit_mosfet",

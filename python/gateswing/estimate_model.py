@@ -31,7 +31,9 @@ Floats = NDArray[np.float64]
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 _ON_TIME = "on time"
 _REFERENCE = "v_ds_pin"  # of the skews
-_DIFFERENCE = 2e-3  # of a logarithm; the simulation is smooth to about 1e-6
+# Of a logarithm, at the end of a search and on its way: the simulation is smooth to about its tolerance, and a search
+# looks farther than the next cycle of a ring.
+_DIFFERENCE, _WIDE_DIFFERENCE = 2e-3, 6e-3
 _TIME_DIFFERENCE = 0.2  # of a sample
 _TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
 _OFFSET = 0.01
@@ -39,7 +41,6 @@ _POINTS = 24  # in a rise time of the probe: straight lines between them are rig
 _POINTS_BARE = 8  # in a sample
 _POINTS_BLURRED = 8  # in the standard deviation of a blur
 _MOST_POINTS = 100_000
-_LOOSE = 1e-4  # tolerance of the integrator on the way
 _NO_ANSWER = 1e4  # standard deviations, of a design that cannot be simulated
 
 
@@ -51,12 +52,14 @@ class Samples:
         times: [s], shape (samples,).
         values: of each channel, shape (samples,).
         deviations: standard deviation of each sample by the noise, of each channel, shape (samples,).
+        after: time since the end of the last edge [s], 0 during an edge and before the first, shape (samples,).
         interval: from sample to sample [s].
     """
 
     times: Floats
     values: Mapping[str, Floats]
     deviations: Mapping[str, Floats]
+    after: Floats
     interval: float
 
 
@@ -127,7 +130,7 @@ class BenchModel:
         self.channels = tuple(samples.values)
         self.simulations = 0
         self._kept: dict[tuple[float, ...], _Shown | None] = {}
-        self._pulse, self._probes, self._final_tolerance = dict(pulse), probes, relative_tolerance
+        self._pulse, self._probes, self._tolerance = dict(pulse), probes, relative_tolerance
         self._swings = {name: float(np.ptp(values)) for name, values in samples.values.items()}
         self.look()
         late = [name for name in self.channels if name != _REFERENCE]
@@ -139,11 +142,19 @@ class BenchModel:
         )  # fmt: skip
         self._place = {name: place for place, name in enumerate(self.names)}
 
-    def look(self, blur: float = 0.0) -> None:
-        """See model and capture through a gaussian of this standard deviation [s], for a search on its way."""
+    def look(self, blur: float = 0.0, memory: float = math.inf) -> None:
+        """How model and capture are compared, for a search on its way.
+
+        Args:
+            blur: standard deviation of a gaussian that both are seen through [s].
+            memory: time [s] after an edge in which the weight of samples falls to 1/e.
+        """
         from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
 
-        self._blur, self._tolerance = blur, _LOOSE if blur else self._final_tolerance
+        is_final = blur == 0.0 and memory == math.inf
+        self._blur, self._difference = blur, _DIFFERENCE if is_final else _WIDE_DIFFERENCE
+        weight = np.exp(-self.samples.after / memory)
+        self._weights = {name: weight / one for name, one in self.samples.deviations.items()}
         width = blur / self.samples.interval
         self._measured = {
             name: gaussian_filter1d(values, width, mode="nearest") if blur else values
@@ -207,7 +218,7 @@ class BenchModel:
         if shown is None:
             return np.full(len(self.channels) * samples + len(self._known()), _NO_ANSWER)
         parts = [
-            (self._channel(x, shown, name) - self._measured[name]) / self.samples.deviations[name]
+            self._weights[name] * (self._channel(x, shown, name) - self._measured[name])
             for name in self.channels
         ]
         known = [(x[place] - expected) / deviation for place, expected, deviation in self._known()]
@@ -222,9 +233,7 @@ class BenchModel:
             return jacobian
         for index, name in enumerate(self.channels):
             rows = slice(index * samples, (index + 1) * samples)
-            jacobian[rows] = (
-                self._instrument_slopes(x, shown, name) / self.samples.deviations[name][:, np.newaxis]
-            )
+            jacobian[rows] = self._weights[name][:, np.newaxis] * self._instrument_slopes(x, shown, name)
         for row, (place, _, deviation) in enumerate(self._known(), len(self.channels) * samples):
             jacobian[row, place] = 1.0 / deviation
         if not instrument_only:
@@ -240,7 +249,7 @@ class BenchModel:
         else:
             # Away from the nearer bound, so that no field leaves its own range.
             middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
-            moved[place] += _DIFFERENCE if x[place] < middle else -_DIFFERENCE
+            moved[place] += self._difference if x[place] < middle else -self._difference
         if self._shown(moved) is None:
             moved[place] = 2.0 * x[place] - moved[place]
         if self._shown(moved) is None:

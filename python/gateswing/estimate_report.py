@@ -29,8 +29,10 @@ Floats = NDArray[np.float64]
 _NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 _TOLD = 0.25  # half width of an interval, in logarithms, up to which a direction counts as told
 _PART = 0.2  # of the largest component of a direction, from which on a quantity is named with it
-_SUM_TO_ONE = 1e-12
 _MISFIT = 1.3  # residual over noise that is worth a warning
+_MOST_MISFIT = 2.0  # beyond it intervals mean nothing
+# Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
+_NUMERICAL = 5e-4
 _AT_BOUND = 0.01  # of the range of a logarithm
 _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
@@ -49,7 +51,8 @@ class Estimate:
         value: in that unit.
         low, high: 95 % interval, cut off at the bounds.
         minimum, maximum: bounds.
-        state: ``told``; ``at its bound``; ``not told`` where the interval is wider than 25 % to either side.
+        state: ``told``; ``at its bound``; ``not told`` where the interval is wider than 25 % to either side;
+            ``misfit`` where the model does not explain the capture, so that no interval holds.
     """
 
     path: str
@@ -192,13 +195,14 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     widening = _widening(model, residuals, jacobian)
     told, singular, directions = _told(model, jacobian)
     covariance = widening[:, np.newaxis] * told * widening
+    covariance += _NUMERICAL**2 * np.eye(model.count)
     deviations = np.sqrt(np.diag(covariance))
-    estimates = tuple(_estimates(model, x, deviations))
     samples = len(model.samples.times)
     misfit = {
         name: float(np.sqrt(np.mean(residuals[index * samples : (index + 1) * samples] ** 2)))
         for index, name in enumerate(model.channels)
     }
+    estimates = tuple(_estimates(model, x, deviations, max(misfit.values()) < _MOST_MISFIT))
     with np.errstate(invalid="ignore"):
         correlations = covariance / np.outer(deviations, deviations)
     left_open = tuple(_left_open(model, singular, directions, float(widening.max())))
@@ -242,13 +246,14 @@ def _widening(model: BenchModel, residuals: Floats, jacobian: Floats) -> Floats:
     return np.sqrt(np.maximum(variance / np.diag(told), 1.0))
 
 
-def _estimates(model: BenchModel, x: Floats, deviations: Floats) -> Iterator[Estimate]:
+def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool) -> Iterator[Estimate]:
     for place, one in enumerate(model.unknowns):
         half = _NORMAL_95 * deviations[place]
         value, reach = float(np.exp(x[place])), math.exp(min(half, 50.0))
         edge = _AT_BOUND * math.log(one.high / one.low)
         at_bound = min(value / one.low, one.high / value) < math.exp(edge)
         state = "not told" if half > _TOLD else "at its bound" if at_bound else "told"
+        state = state if explained else "misfit"
         low, high = max(value / reach, one.low), min(value * reach, one.high)
         yield Estimate(one.path, one.unit, value, low, high, one.low, one.high, state)
 

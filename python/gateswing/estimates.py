@@ -26,7 +26,8 @@ from .crossings import swing_passages
 from .errors import InputError, InputProblem
 from .estimate_model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
 from .estimate_report import Estimation, estimation_of
-from .measured import measure_edges
+from .hand_circuit import HandCircuit
+from .measured import MeasuredTurnOff, measure_edges
 from .measured_view import sample_times, samples_of
 from .model import Quantity, argument, at_least, positive
 from .probe import Probe
@@ -49,12 +50,16 @@ _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
 # noise of half a step leaves 1 % of a step.
 _LEVELS_OUT = 0.58
 _MARGIN = 50e-9  # [s] simulated after the turn-off beyond what the capture shows of it
+_LOOP = "loop_inductance"
+_LEAST_QUALITY = 3.0  # of a ring, for its frequency to be a start
 _TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
 _SETTLING = 8  # evaluations to adapt the instrument to each of them
-_BLUR = 0.4  # of the shortest transition of v_DS
-# Tolerance and most evaluations of a search, first blurred and then as it is.
-_ROUGH, _MOST_ROUGH = 1e-3, 10
-_FINE, _MOST_FINE = 1e-5, 40
+# On its way a search sees the edges blurred, then a few cycles of the ring, and in the end all: a ring has many cycles
+# to which a search could lock. Blur as a share of the shortest transition and of the ring's period; memory in periods.
+_BLUR, _RING_BLUR = 0.4, 0.35
+_MEMORIES = (1.5, 5.0)
+# Relative change of the cost and change of x at which a search ends, and the most evaluations.
+_ON_THE_WAY, _LAST = (1e-3, 3e-3, 10), (1e-5, 1e-4, 40)
 _GOOD = 1.5  # sum of squares over the number of samples, below which no other start is tried
 
 
@@ -67,7 +72,7 @@ def estimate(
     current: float | str | None = None,
     gain_error: float | str = "2 %",
     skew_error: float | str = "2 ns",
-    starts: int = 2,
+    starts: int = 4,
     relative_tolerance: float = _TOLERANCE,
 ) -> Estimation:
     """Estimate quantities of a cell from a capture of one turn-on and the turn-off after it.
@@ -83,7 +88,7 @@ def estimate(
         current: in the load at the turn-on [A]. Left out, the current of an inductive load is estimated along.
         gain_error: standard deviation of the scale of each channel, relative.
         skew_error: standard deviation of the delay of v_GS and i_D against v_DS [s].
-        starts: searches from different starts.
+        starts: most searches that are made; no further one is after one that explains the capture.
         relative_tolerance: of the integrator.
 
     Returns:
@@ -117,12 +122,23 @@ def estimate(
 
 
 class _Timing(NamedTuple):
-    """Of a capture [s]: quarter steps of the gate, and the part of the record that belongs to them."""
+    """Of a capture [s].
+
+    Attributes:
+        on, off: quarter steps of the gate.
+        begin, end: of the part of the record that belongs to them.
+        switched: ends of both transitions of v_DS.
+        transition: the shorter one of v_DS.
+        period: of the ring, 0 without one.
+    """
 
     on: float
     off: float
     begin: float
     end: float
+    switched: tuple[float, float]
+    transition: float
+    period: float
 
 
 class _Found(NamedTuple):
@@ -179,7 +195,16 @@ def _timing(waveform: Waveform) -> _Timing:
     last = first + 1
     end = 0.5 * (steps[last].time + steps[last + 1].time) if last + 1 < len(steps) else waveform.end
     on, off = (find_event(waveform, "gate", edge).time for edge in (first, last))
-    return _Timing(on, off, begin, end)
+    edges = measure_edges(waveform)[first : last + 1]
+    switched, lengths, period = [on, off], [], 0.0
+    for place, edge in enumerate(edges):
+        if math.isfinite(edge.drain_end):
+            switched[place] = max(switched[place], edge.drain_end)
+            lengths.append(edge.drain_end - edge.drain_begin)
+        if isinstance(edge, MeasuredTurnOff) and edge.ring_quality > _LEAST_QUALITY:
+            period = 1.0 / edge.ring_frequency
+    shorter = min([*lengths, off - on])
+    return _Timing(on, off, begin, end, (switched[0], switched[1]), shorter, period)
 
 
 def _samples(waveform: Waveform, timing: _Timing) -> Samples:
@@ -190,7 +215,8 @@ def _samples(waveform: Waveform, timing: _Timing) -> Samples:
     deviations = {name: _deviations(values) for name, values in raw.items()}
     kept = times[inside]
     is_off = kept > 0.5 * (timing.on + timing.off)
-    return Samples(kept, raw, deviations, float(np.median(np.diff(kept))))
+    after = np.where(kept < timing.off, kept - timing.switched[0], kept - timing.switched[1])
+    return Samples(kept, raw, deviations, np.maximum(after, 0.0), float(np.median(np.diff(kept))))
 
 
 def _deviations(values: Floats) -> Floats:
@@ -205,48 +231,54 @@ def _deviations(values: Floats) -> Floats:
     return np.asarray(noise * np.sqrt(np.repeat(lengths, lengths)))
 
 
-def _shortest_edge(samples: Samples, timing: _Timing) -> float:
-    """Of v_DS from 10 % to 90 % [s]."""
-    units = {name: "V" for name in CHANNELS[:2]}
-    waveform = Waveform.from_samples(samples.times, {name: samples.values[name] for name in units}, units)
-    lengths = [edge.drain_end - edge.drain_begin for edge in measure_edges(waveform)]
-    return float(np.nanmin([*lengths, timing.off - timing.on]))
-
-
 def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
     """Ends of the searches, the best first."""
-    blur = _BLUR * _shortest_edge(model.samples, timing)
-    model.look(blur)
-    tried = [one for values in _first_values(model) if (one := _settled(model, values, timing)) is not None]
+    model.look(_BLUR * timing.transition)
+    tried = [one for values in _first_values(model, timing) if (one := _settled(model, values, timing)) is not None]
     if not tried:
         raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
     # What the caller holds to be true is a start in any case.
-    chosen = [tried[0], *sorted(tried[1:], key=lambda one: one.cost)][:starts]
+    first, *others = tried
+    second = min(others, key=lambda one: one.cost)
+    attempts = [(one, ways) for one in (first, second) for ways in (_straight(timing), _careful(timing))]
     found: list[_Found] = []
-    for one in chosen:
-        found.append(_refined(model, one.x, blur))
+    for one, ways in attempts[:starts]:
+        found.append(_refined(model, one.x, ways))
         if found[-1].cost < _GOOD * 0.5 * len(model.samples.times) * len(model.channels):
             break
     return sorted(found, key=lambda one: one.cost)
 
 
-def _refined(model: BenchModel, x: Floats, blur: float) -> _Found:
-    """The end of a search from x, blurred first: a ring has many cycles to which a search could lock."""
+def _straight(timing: _Timing) -> list[tuple[float, float]]:
+    """Blur and memory [s] of each search on the way: the edges blurred."""
+    return [(_BLUR * timing.transition, math.inf)]
+
+
+def _careful(timing: _Timing) -> list[tuple[float, float]]:
+    """Likewise: the rings blurred, too, then their first cycles, then some more."""
+    blur = max(_BLUR * timing.transition, _RING_BLUR * timing.period)
+    return [(blur, math.inf), *((0.0, cycles * timing.period) for cycles in _MEMORIES if timing.period)]
+
+
+def _refined(model: BenchModel, x: Floats, ways: list[tuple[float, float]]) -> _Found:
+    """The end of a search from x on the way described, and then over everything."""
     from scipy.optimize import least_squares  # type: ignore[import-untyped]
 
     low, high = _limits(model)
-    for width, tolerance, evaluations in ((blur, _ROUGH, _MOST_ROUGH), (0.0, _FINE, _MOST_FINE)):
-        model.look(width)
+    for blur, memory in [*ways, (0.0, math.inf)]:
+        model.look(blur, memory)
+        final = blur == 0.0 and memory == math.inf
+        cost, step, evaluations = _LAST if final else _ON_THE_WAY
         result = least_squares(
             model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
-            ftol=tolerance, xtol=tolerance, gtol=None, max_nfev=evaluations,
+            ftol=cost, xtol=step / float(np.linalg.norm(x)), gtol=None, max_nfev=evaluations,
         )  # fmt: skip
         x = np.asarray(result.x)
     return _Found(float(result.cost), x)
 
 
-def _first_values(model: BenchModel) -> list[list[float]]:
-    """The cell's own, then a Sobol sequence between the bounds by their logarithms."""
+def _first_values(model: BenchModel, timing: _Timing) -> list[list[float]]:
+    """The cell's own, with the ring's loop inductance and as they are, then a Sobol sequence between the bounds by their logarithms."""
     from scipy.stats import qmc
 
     cube = qmc.Sobol(model.count, seed=np.random.default_rng(0)).random(_TRIED)
@@ -258,7 +290,27 @@ def _first_values(model: BenchModel) -> list[list[float]]:
         for place, one in enumerate(model.unknowns):
             if one.path == "current":
                 values[place] = one.start
-    return [[one.start for one in model.unknowns], *drawn]
+    own = [one.start for one in model.unknowns]
+    return [_by_ring(model, own, timing), own, *drawn]
+
+
+def _by_ring(model: BenchModel, values: list[float], timing: _Timing) -> list[float]:
+    """The same with the loop inductance that brings the ring of this cell to the frequency of the capture's."""
+    paths = [one.path for one in model.unknowns]
+    if not timing.period or _LOOP not in paths:
+        return values
+    edges = model.simulated(model.start(values, timing.off - timing.on, 0.0))
+    seen = edges.turn_off
+    if not (edges.succeeded and seen.ring_quality > _LEAST_QUALITY):
+        return values
+    total = HandCircuit(edges.cell, edges.current).ring_inductance.value
+    place = paths.index(_LOOP)
+    wanted = values[place] + total * ((seen.ring_frequency * timing.period) ** 2 - 1.0)
+    unknown = model.unknowns[place]
+    return [
+        float(np.clip(wanted, unknown.low, unknown.high)) if path == _LOOP else value
+        for path, value in zip(paths, values, strict=True)
+    ]
 
 
 def _settled(model: BenchModel, values: Sequence[float], timing: _Timing) -> _Found | None:

@@ -33,7 +33,7 @@ from .figures import format_figure
 from .model import Model, Quantity, argument, at_least, positive
 from .waveform import Waveform
 
-__all__ = ["Probe", "RingJudgement"]
+__all__ = ["Probe", "RingJudgement", "through"]
 
 Floats = NDArray[np.float64]
 
@@ -231,14 +231,14 @@ class Probe(Model):
 
         r, c, inductance = self.damping_resistance, self.capacitance, self.ground_lead_inductance
         if c:
-            values = _through(values, [inductance * c, r * c, 1.0], step)
+            values = through(values, [inductance * c, r * c, 1.0], step)
         if self.response == "first order":
-            return _through(values, [1.0 / (2.0 * math.pi * self.bandwidth), 1.0], step)
+            return through(values, [1.0 / (2.0 * math.pi * self.bandwidth), 1.0], step)
         width = _SIGMA / self.bandwidth / step
         return np.asarray(gaussian_filter1d(values, width, mode="nearest", truncate=6.0))
 
 
-def _through(values: Floats, denominator: list[float], step: float) -> Floats:
+def through(values: Floats, denominator: list[float], step: float) -> Floats:
     """Samples through 1/denominator(s), exact for straight lines between them, from rest at the first."""
     from scipy.signal import cont2discrete, lfilter, lfilter_zi  # type: ignore[import-untyped]
 
