@@ -2,10 +2,11 @@
 
     y_c(t) = g_c s_c(t - T - d_c) + o_c + noise
 
-s_c is channel c of the simulated double pulse as the probe shows it. The gains g and the skews d against v_DS are known
-from the instrument but for a normal error; the offsets o, the begin T and the time between the commands are not known at
-all, which is why nothing that merely moves an edge can be estimated. Derivatives by the unknowns of the cell and the
-on-time are quotients of differences of two simulations, all others are exact.
+s_c is channel c of the simulated double pulse as the probe shows it. The gains g and the skews d against v_DS
+are known from the instrument but for a normal error; the offsets o, the begin T and the time between the
+commands are not known at all, which is why nothing that merely moves an edge can be estimated. Derivatives by
+the unknowns of the cell and the on-time are quotients of differences of two simulations, all others are
+exact.
 """
 
 from __future__ import annotations
@@ -31,8 +32,8 @@ Floats = NDArray[np.float64]
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 _ON_TIME = "on time"
 _REFERENCE = "v_ds_pin"  # of the skews
-# Of a logarithm, at the end of a search and on its way: the simulation is smooth to about its tolerance, and a search
-# looks farther than the next cycle of a ring.
+# Of a logarithm, at the end of a search and on its way: the simulation is smooth to about its tolerance, and
+# a search looks farther than the next cycle of a ring.
 _DIFFERENCE, _WIDE_DIFFERENCE = 2e-3, 6e-3
 _TIME_DIFFERENCE = 0.2  # of a sample
 _TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
@@ -52,7 +53,8 @@ class Samples:
         times: [s], shape (samples,).
         values: of each channel, shape (samples,).
         deviations: standard deviation of each sample by the noise, of each channel, shape (samples,).
-        after: time since the end of the last edge [s], 0 during an edge and before the first, shape (samples,).
+        after: time since the end of the last edge [s], 0 during an edge and before the first, shape
+            (samples,).
         interval: from sample to sample [s].
     """
 
@@ -168,7 +170,7 @@ class BenchModel:
         return len(self.unknowns)
 
     def start(self, values: Sequence[float], on_time: float, begin: float) -> Floats:
-        """x for values of the unknowns and the commands [s], with an ideal instrument."""
+        """The vector x for values of the unknowns and the commands [s], with an ideal instrument."""
         x = np.zeros(len(self.names))
         x[: self.count] = np.log(values)
         x[self.count : self.count + 2] = on_time / _TIME, begin / _TIME

@@ -1,4 +1,4 @@
-"""What a capture says about a cell: values with intervals, how they hang together, and what it does not tell."""
+"""What a capture says about a cell: values with intervals, and what it does not tell."""
 
 from __future__ import annotations
 
@@ -210,7 +210,7 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
         correlations, misfit, left_open + elsewhere, _overlay(model, x), model.simulations,
-        tuple(_warnings(model, estimates, misfit)),
+        tuple(_warnings(estimates, misfit)),
     )  # fmt: skip
 
 
@@ -231,7 +231,7 @@ def _told(model: BenchModel, jacobian: Floats) -> tuple[Floats, Floats, Floats]:
 
 
 def _widening(model: BenchModel, residuals: Floats, jacobian: Floats) -> Floats:
-    """Factor of each standard deviation for residuals that are larger than the noise, or correlated; 1 or more."""
+    """Factor of each standard deviation, 1 or more: residuals larger than the noise, or correlated."""
     projected = _projected(model, jacobian)
     told, _, _ = _told(model, jacobian)
     influence = projected @ told * residuals[:, np.newaxis]
@@ -243,7 +243,7 @@ def _widening(model: BenchModel, residuals: Floats, jacobian: Floats) -> Floats:
         for lag in range(1, min(_LAGS, samples // 10) + 1):
             weight = 1.0 - lag / (_LAGS + 1.0)
             variance += 2.0 * weight * np.sum(part[lag:] * part[:-lag], axis=0)
-    return np.sqrt(np.maximum(variance / np.diag(told), 1.0))
+    return np.asarray(np.sqrt(np.maximum(variance / np.diag(told), 1.0)))
 
 
 def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool) -> Iterator[Estimate]:
@@ -273,9 +273,7 @@ def _instrument(
             )
 
 
-def _left_open(
-    model: BenchModel, singular: Floats, directions: Floats, widening: float
-) -> Iterator[str]:
+def _left_open(model: BenchModel, singular: Floats, directions: Floats, widening: float) -> Iterator[str]:
     """A sentence for each direction along which the unknowns may move far without the samples noticing."""
     for value, direction in zip(singular, directions, strict=True):
         half = _NORMAL_95 * widening / value
@@ -289,7 +287,7 @@ def _left_open(
             if abs(step) >= _PART * abs(moved[largest])
         ]
         if len(named) == 1:
-            yield f"The capture does not tell {model.unknowns[largest].path}: {named[0]} stays within its noise."
+            yield f"The capture does not tell: {named[0]} stays within its noise."
         else:
             yield f"The capture does not tell apart: {', '.join(named)} together stay within its noise."
 
@@ -316,16 +314,15 @@ def _overlay(model: BenchModel, x: Floats) -> Overlay:
     return overlay(shown, Waveform.from_samples(times, model.samples.values, units), align="none")
 
 
-def _warnings(
-    model: BenchModel, estimates: Sequence[Estimate], misfit: Mapping[str, float]
-) -> Iterator[InputWarning]:
+def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Iterator[InputWarning]:
     for name, ratio in misfit.items():
         if ratio > _MISFIT:
             message = (
-                f"the model misses the capture by {ratio:.1f} times its noise: something else in the circuit or "
-                "the instrument is not as described, and the intervals do not cover that."
+                f"the model misses the capture by {ratio:.1f} times its noise: something else in the circuit "
+                "or the instrument is not as described, and the intervals do not cover that."
             )
             yield InputWarning(name, message)
     for one in estimates:
         if one.state == "at its bound":
-            yield InputWarning(one.path, "the best value is at its bound: widen the bounds, or look for another cause.")
+            message = "the best value is at its bound: widen the bounds, or look for another cause."
+            yield InputWarning(one.path, message)

@@ -1,11 +1,11 @@
 """Parasitics, driver and capacitances of a cell, estimated from a capture of its edges.
 
 By bounded least squares over the double pulse as the instrument shows it, from several starts; see
-:mod:`gateswing.estimate_model` for the equation. With the columns of the Jacobian that belong to the instrument
-projected out, the rest, A, says what the samples tell about the unknowns: along a direction with the singular value s
-the logarithms of the unknowns are known to a standard deviation of 1/s (Cramer and Rao: no unbiased method does better
-in white noise of that size). Where residuals are larger than the noise, or correlated, the intervals are widened by the
-estimator of Newey and West, Econometrica 55(3), 703-708 (1987).
+:mod:`gateswing.estimate_model` for the equation. With the columns of the Jacobian that belong to the
+instrument projected out, the rest, A, says what the samples tell about the unknowns: along a direction with
+the singular value s the logarithms of the unknowns are known to a standard deviation of 1/s (Cramer and Rao:
+no unbiased method does better in white noise of that size). Where residuals are larger than the noise, or
+correlated, the intervals are widened by the estimator of Newey and West, Econometrica 55(3), 703-708 (1987).
 """
 
 from __future__ import annotations
@@ -46,16 +46,17 @@ _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), us
 _CURRENT_RANGE = 1.5  # over and under the measured current
 _LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
 _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
-# Noise over the converter's step, both together, from which on the mean of many samples lies between the steps: an own
-# noise of half a step leaves 1 % of a step.
+# Noise over the converter's step, both together, from which on the mean of many samples lies between the
+# steps: an own noise of half a step leaves 1 % of a step.
 _LEVELS_OUT = 0.58
 _MARGIN = 50e-9  # [s] simulated after the turn-off beyond what the capture shows of it
 _LOOP = "loop_inductance"
 _LEAST_QUALITY = 3.0  # of a ring, for its frequency to be a start
 _TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
 _SETTLING = 8  # evaluations to adapt the instrument to each of them
-# On its way a search sees the edges blurred, then a few cycles of the ring, and in the end all: a ring has many cycles
-# to which a search could lock. Blur as a share of the shortest transition and of the ring's period; memory in periods.
+# On its way a search sees the edges blurred, then a few cycles of the ring, and in the end all: a ring has
+# many cycles to which a search could lock. Blur as a share of the shortest transition and of the ring's
+# period; memory in periods.
 _BLUR, _RING_BLUR = 0.4, 0.35
 _MEMORIES = (1.5, 5.0)
 # Relative change of the cost and change of x at which a search ends, and the most evaluations.
@@ -79,13 +80,14 @@ def estimate(
 
     Args:
         cell: the circuit as far as it is known; its values are the first start.
-        capture: with ``v_gs_pin``, ``v_ds_pin`` and best ``i_d``, a few tens of nanoseconds before the first edge
-            until the ring after the second.
-        unknowns: bounds by dotted path, such as ``{"loop_inductance": ("2 nH", "100 nH")}``. A capacitance as a
-            whole, such as ``mosfet.gate_drain_capacitance``, is scaled, and its bounds are factors.
+        capture: with ``v_gs_pin``, ``v_ds_pin`` and best ``i_d``, a few tens of nanoseconds before the first
+            edge until the ring after the second.
+        unknowns: bounds by dotted path, such as ``{"loop_inductance": ("2 nH", "100 nH")}``. A capacitance as
+            a whole, such as ``mosfet.gate_drain_capacitance``, is scaled, and its bounds are factors.
         probe: through which all channels were seen, or one for each channel; left out: an instrument that
             shows everything. What it loads the circuit with belongs into the cell (:meth:`Probe.loaded`).
-        current: in the load at the turn-on [A]. Left out, the current of an inductive load is estimated along.
+        current: in the load at the turn-on [A]. Left out, the current of an inductive load is estimated
+            along.
         gain_error: standard deviation of the scale of each channel, relative.
         skew_error: standard deviation of the delay of v_GS and i_D against v_DS [s].
         starts: most searches that are made; no further one is after one that explains the capture.
@@ -95,8 +97,8 @@ def estimate(
         Values with 95 % intervals, and in words what the capture does not tell.
 
     Raises:
-        InputError: an unknown or a bound cannot be, the capture lacks a channel or an edge, or no design between
-            the bounds can be simulated.
+        InputError: an unknown or a bound cannot be, the capture lacks a channel or an edge, or no design
+            between the bounds can be simulated.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
@@ -214,14 +216,16 @@ def _samples(waveform: Waveform, timing: _Timing) -> Samples:
     raw = {name: samples_of(waveform, name)[inside] for name in names}
     deviations = {name: _deviations(values) for name, values in raw.items()}
     kept = times[inside]
-    is_off = kept > 0.5 * (timing.on + timing.off)
     after = np.where(kept < timing.off, kept - timing.switched[0], kept - timing.switched[1])
     return Samples(kept, raw, deviations, np.maximum(after, 0.0), float(np.median(np.diff(kept))))
 
 
 def _deviations(values: Floats) -> Floats:
-    """Of each sample by noise and converter. Where the noise is too small to level out the converter's steps, equal
-    samples in a row repeat one error, and count as one."""
+    """Of each sample by noise and converter.
+
+    Where the noise is too small to level out the converter's steps, equal samples in a row repeat one error
+    and count as one.
+    """
     noise = max(noise_of(values), _LEAST_NOISE * float(np.ptp(values)))
     step = converter_step(values)
     if noise > _LEVELS_OUT * step:
@@ -234,12 +238,14 @@ def _deviations(values: Floats) -> Floats:
 def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
     """Ends of the searches, the best first."""
     model.look(_BLUR * timing.transition)
-    tried = [one for values in _first_values(model, timing) if (one := _settled(model, values, timing)) is not None]
+    tried = [
+        one for values in _first_values(model, timing) if (one := _settled(model, values, timing)) is not None
+    ]
     if not tried:
         raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
     # What the caller holds to be true is a start in any case.
     first, *others = tried
-    second = min(others, key=lambda one: one.cost)
+    second = min(others, key=lambda one: one.cost, default=first)
     attempts = [(one, ways) for one in (first, second) for ways in (_straight(timing), _careful(timing))]
     found: list[_Found] = []
     for one, ways in attempts[:starts]:
@@ -278,8 +284,8 @@ def _refined(model: BenchModel, x: Floats, ways: list[tuple[float, float]]) -> _
 
 
 def _first_values(model: BenchModel, timing: _Timing) -> list[list[float]]:
-    """The cell's own, with the ring's loop inductance and as they are, then a Sobol sequence between the bounds by their logarithms."""
-    from scipy.stats import qmc
+    """Those of the cell, with the loop inductance of the ring and without; then a Sobol sequence."""
+    from scipy.stats import qmc  # type: ignore[import-untyped]
 
     cube = qmc.Sobol(model.count, seed=np.random.default_rng(0)).random(_TRIED)
     drawn = [
@@ -295,7 +301,7 @@ def _first_values(model: BenchModel, timing: _Timing) -> list[list[float]]:
 
 
 def _by_ring(model: BenchModel, values: list[float], timing: _Timing) -> list[float]:
-    """The same with the loop inductance that brings the ring of this cell to the frequency of the capture's."""
+    """The same with the loop inductance that gives the cell's ring the frequency of the capture's."""
     paths = [one.path for one in model.unknowns]
     if not timing.period or _LOOP not in paths:
         return values

@@ -95,8 +95,9 @@ def measure_edges(
 
     The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
     those at rest at the ends of each part. Noise of samples is taken off first, see :mod:`gateswing.denoise`;
-    what it leaves to times and energies is in their uncertainties. Of the definitions of a simulation's figures these differ in what
-    a bench cannot see: all is at the pins, and v_DS is counted from its own level at rest in the off-state.
+    what it leaves to times and energies is in their uncertainties. Of the definitions of a simulation's
+    figures these differ in what a bench cannot see: all is at the pins, and v_DS is counted from its own
+    level at rest in the off-state.
 
     Args:
         waveform: of a capture or a result.
@@ -108,8 +109,8 @@ def measure_edges(
             it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
             wrong scale. Left out: v_DS is taken as it is.
         window: begin and end [s] of one edge; left out: all edges are looked for.
-        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the noise. See
-            :mod:`gateswing.crossings`.
+        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
+            noise. See :mod:`gateswing.crossings`.
 
     Returns:
         The edges in order of time.
@@ -242,9 +243,7 @@ def _steepest(view: View, found: _core.Window) -> float:
     return float(np.abs(rise).max() / stretch)
 
 
-def _turn_off(
-    view: View, window: _core.Window, levels: Levels, found: _core.Window | None
-) -> dict[str, float]:
+def _turn_off(view: View, window: _core.Window, levels: Levels, found: _core.Window | None) -> dict[str, Any]:
     core = view.waveform.core
     bus = levels.drain_after
     peak = _core.maximum(core, view.drain, window).value

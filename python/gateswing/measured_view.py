@@ -17,7 +17,7 @@ from .crossings import passages, swing_passages
 from .denoise import denoised
 from .waveform import Waveform
 
-__all__ = ["Levels", "View", "samples_of"]
+__all__ = ["Levels", "View", "is_even", "sample_times", "samples_of"]
 
 Floats = NDArray[np.float64]
 
@@ -26,6 +26,8 @@ _NOISY_REST = 0.15  # the same in noise
 _NOISES = 3.0  # standard deviations in half a hysteresis
 _MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 _CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
+_LEAST_SAMPLES = 64
+_EVEN = 1.5  # of the median interval
 _LOOKED_AT = 101  # times in a stretch at rest
 _LEAST = 1e-6  # of a range, the least spread of a stretch at rest
 _SLOPE_HALF = 2  # samples to either side, for the slope at a crossing
@@ -40,6 +42,12 @@ def samples_of(waveform: Waveform, channel: str) -> Floats:
 def sample_times(waveform: Waveform) -> Floats:
     """Times [s] of the same, shape (samples,)."""
     return np.append(waveform.times[::2], waveform.times[-1])
+
+
+def is_even(times: Floats) -> bool:
+    """Whether samples follow each other evenly, and are enough to tell noise from signal."""
+    steps = np.diff(times)
+    return len(times) >= _LEAST_SAMPLES and float(steps.max()) < _EVEN * float(np.median(steps))
 
 
 @dataclass(frozen=True)
@@ -115,7 +123,8 @@ class View:
 
     def without_noise(self) -> View:
         """The same with each noisy channel of samples smoothed; see :mod:`gateswing.denoise`."""
-        if self.waveform.core.degree > 1:
+        times = sample_times(self.waveform)
+        if self.waveform.core.degree > 1 or not is_even(times):
             return self
         values, noise, steps, deviations = {}, {}, {}, {}
         for name in self.waveform.units:
@@ -129,11 +138,11 @@ class View:
                     steps[name] = step
         if not noise:
             return self
-        smooth = Waveform.from_samples(sample_times(self.waveform), values, self.waveform.units)
+        smooth = Waveform.from_samples(times, values, self.waveform.units)
         return dataclasses.replace(self, waveform=smooth, noise=noise, steps=steps, deviations=deviations)
 
     def calibrated(self, windows: list[_core.Window], on_voltage: float | None) -> View:
-        """The same with i_D counted from its level in the off-state, and v_DS from a known one in the on-state.
+        """The same with i_D counted from the off-state, and v_DS from a known level in the on-state.
 
         With the bus known as well, v_DS is scaled to both. A simulation has no offset, so its current is left
         as it is.
@@ -157,7 +166,9 @@ class View:
         values = [
             core.values(name) * scales.get(name, 1.0) - offsets.get(name, 0.0) for name in self.waveform.units
         ]
-        moved = Waveform(_core.Waveform.from_nodes(core.channels, core.degree, np.asarray(core.times), values))
+        moved = Waveform(
+            _core.Waveform.from_nodes(core.channels, core.degree, np.asarray(core.times), values)
+        )
         return dataclasses.replace(
             self, waveform=moved, current_offset=offsets.get(self.current or "", 0.0),
             offset_deviations=deviations,
@@ -189,8 +200,8 @@ class View:
     def energy_deviation(self, window: _core.Window) -> float:
         """Standard deviation by the noise of the energy v_DS i_D [J] over a window.
 
-        With independent errors of the samples, dE^2 = dt integral (v^2 di^2 + i^2 dv^2); an error of an offset
-        is the same in all of them, and a limit that comes late adds power times time.
+        With independent errors of the samples, dE^2 = dt integral (v^2 di^2 + i^2 dv^2); an error of an
+        offset is the same in all of them, and a limit that comes late adds power times time.
         """
         if self.current is None:
             return math.nan
@@ -250,11 +261,11 @@ class View:
         """Levels at rest of the edge in a window."""
         before, after = self.rest(window)
         means = [
-            self.mean(channel, *stretch)
-            for channel in (self.gate, self.drain)
-            for stretch in (before, after)
+            self.mean(channel, *stretch) for channel in (self.gate, self.drain) for stretch in (before, after)
         ]
         levels = Levels(*means)
         if self.bus is None:
             return levels
-        return dataclasses.replace(levels, **{"drain_before" if levels.is_turn_on else "drain_after": self.bus})
+        return dataclasses.replace(
+            levels, **{"drain_before" if levels.is_turn_on else "drain_after": self.bus}
+        )

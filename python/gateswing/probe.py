@@ -226,7 +226,7 @@ class Probe(Model):
         return times, float(times[1] - times[0])
 
     def filtered(self, values: Floats, step: float) -> Floats:
-        """Samples of a voltage, `step` [s] apart, as shown; before the first it is taken to have stood still."""
+        """Samples of a voltage, `step` [s] apart, as shown, if it stood still before the first."""
         from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
 
         r, c, inductance = self.damping_resistance, self.capacitance, self.ground_lead_inductance

@@ -11,8 +11,8 @@ Floats = NDArray[np.float64]
 
 _LOOKED_AT = 200_000  # samples
 _LEAST_CLIPPED = 4  # equal samples in a row at an end of the range
-# Of a normal distribution: standard deviation over the mean of the smaller three quarters of the magnitudes, which is
-# 2 (phi(0) - phi(q))/0.75 with q = 1.1503, the quantile of 87.5 %.
+# Of a normal distribution: standard deviation over the mean of the smaller three quarters of the magnitudes,
+# which is 2 (phi(0) - phi(q))/0.75 with q = 1.1503, the quantile of 87.5 %.
 _SMALLER = 0.75
 _NORMAL = 1.9424
 _MOST_LEVELS = 4096  # a 12 bit converter; more are no steps but computed values
@@ -21,9 +21,9 @@ _MOST_LEVELS = 4096  # a 12 bit converter; more are no steps but computed values
 def noise_of(values: Floats) -> float:
     """Standard deviation of the noise from sample to sample, in the unit of the values.
 
-    From the magnitude of the third differences, whose variance for white noise is 20 times its own (the sum of
-    the squares of 1, 3, 3, 1): slopes and bends of the signal fall out, and the samples at edges are in the
-    quarter that is left out. A median would fall on a step of the converter. Not less than that of the
+    From the magnitude of the third differences, whose variance for white noise is 20 times its own (the sum
+    of the squares of 1, 3, 3, 1): slopes and bends of the signal fall out, and the samples at edges are in
+    the quarter that is left out. A median would fall on a step of the converter. Not less than that of the
     converter's step, step/sqrt(12).
     """
     finite = values[np.isfinite(values)]
