@@ -22,7 +22,7 @@ Floats = NDArray[np.float64]
 _GROWTH = 1.4  # from one width to the next
 _LEAST_WIDTH = 5  # samples
 _MOST_WIDTH = 401  # samples
-# Of the standard deviations: of 0.7 to 2 the one with the least error on edges of 10 to 60 samples (measured).
+# Of the standard deviations: that of 0.7 to 2 with the least error on edges of 10 to 60 samples.
 _MULTIPLE = 1.0
 _TOGETHER = 5  # samples over which the width is evened out
 # Root mean square of the error on edges over the standard deviation of the window chosen, for bends that are

@@ -35,7 +35,7 @@ _REFERENCE = "v_ds_pin"  # of the skews
 # Of a logarithm, at the end of a search and on its way: the simulation is smooth to about its tolerance, and
 # a search looks farther than the next cycle of a ring.
 _DIFFERENCE, _WIDE_DIFFERENCE = 2e-3, 6e-3
-_TIME_DIFFERENCE = 0.2  # of a sample
+_TIME_DIFFERENCE = 20e-12  # [s]
 _TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
 _OFFSET = 0.01
 _POINTS = 24  # in a rise time of the probe: straight lines between them are right to 0.04 % of a step
@@ -247,7 +247,7 @@ class BenchModel:
     def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
         moved = x.copy()
         if place == self.count:
-            moved[place] += _TIME_DIFFERENCE * self.samples.interval / _TIME
+            moved[place] += _TIME_DIFFERENCE / _TIME
         else:
             # Away from the nearer bound, so that no field leaves its own range.
             middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)

@@ -34,6 +34,7 @@ _MOST_MISFIT = 2.0  # beyond it intervals mean nothing
 # Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
 _NUMERICAL = 5e-4
 _AT_BOUND = 0.01  # of the range of a logarithm
+_SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
 _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
 _ELSEWHERE = 3.0  # standard deviations
@@ -220,7 +221,9 @@ def _projected(model: BenchModel, jacobian: Floats) -> Floats:
     instrument = jacobian[:, model.count :] / np.where(scale > 0.0, scale, 1.0)[model.count :]
     basis, _ = np.linalg.qr(instrument)
     unknown = jacobian[:, : model.count]
-    return np.asarray(unknown - basis @ (basis.T @ unknown))
+    left = unknown - basis @ (basis.T @ unknown)
+    seen = np.linalg.norm(left, axis=0) > _SEEN * scale[: model.count]
+    return np.asarray(np.where(seen, left, 0.0))
 
 
 def _told(model: BenchModel, jacobian: Floats) -> tuple[Floats, Floats, Floats]:

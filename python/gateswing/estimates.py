@@ -11,7 +11,8 @@ correlated, the intervals are widened by the estimator of Newey and West, Econom
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
 from typing import NamedTuple
 
 import numpy as np
@@ -237,22 +238,26 @@ def _deviations(values: Floats) -> Floats:
 
 def _searched(model: BenchModel, timing: _Timing, starts: int) -> list[_Found]:
     """Ends of the searches, the best first."""
-    model.look(_BLUR * timing.transition)
-    tried = [
-        one for values in _first_values(model, timing) if (one := _settled(model, values, timing)) is not None
-    ]
-    if not tried:
-        raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
-    # What the caller holds to be true is a start in any case.
-    first, *others = tried
-    second = min(others, key=lambda one: one.cost, default=first)
-    attempts = [(one, ways) for one in (first, second) for ways in (_straight(timing), _careful(timing))]
     found: list[_Found] = []
-    for one, ways in attempts[:starts]:
-        found.append(_refined(model, one.x, ways))
+    for x, ways in islice(_attempts(model, timing), starts):
+        found.append(_refined(model, x, ways))
         if found[-1].cost < _GOOD * 0.5 * len(model.samples.times) * len(model.channels):
             break
+    if not found:
+        raise InputError([InputProblem("unknowns", None, "no design between the bounds can be simulated.")])
     return sorted(found, key=lambda one: one.cost)
+
+
+def _attempts(model: BenchModel, timing: _Timing) -> Iterator[tuple[Floats, list[tuple[float, float]]]]:
+    """Starts with the way from there: what the caller holds to be true, then the best of a few drawn."""
+    own = [one.start for one in model.unknowns]
+    for several in ([_by_ring(model, own, timing)], _drawn_values(model)):
+        model.look(_BLUR * timing.transition)
+        tried = [one for values in several if (one := _settled(model, values, timing)) is not None]
+        if tried:
+            best = min(tried, key=lambda one: one.cost).x
+            yield best, _straight(timing)
+            yield best, _careful(timing)
 
 
 def _straight(timing: _Timing) -> list[tuple[float, float]]:
@@ -283,8 +288,8 @@ def _refined(model: BenchModel, x: Floats, ways: list[tuple[float, float]]) -> _
     return _Found(float(result.cost), x)
 
 
-def _first_values(model: BenchModel, timing: _Timing) -> list[list[float]]:
-    """Those of the cell, with the loop inductance of the ring and without; then a Sobol sequence."""
+def _drawn_values(model: BenchModel) -> list[list[float]]:
+    """A Sobol sequence between the bounds by their logarithms, with the load current as measured."""
     from scipy.stats import qmc  # type: ignore[import-untyped]
 
     cube = qmc.Sobol(model.count, seed=np.random.default_rng(0)).random(_TRIED)
@@ -296,8 +301,7 @@ def _first_values(model: BenchModel, timing: _Timing) -> list[list[float]]:
         for place, one in enumerate(model.unknowns):
             if one.path == "current":
                 values[place] = one.start
-    own = [one.start for one in model.unknowns]
-    return [_by_ring(model, own, timing), own, *drawn]
+    return drawn
 
 
 def _by_ring(model: BenchModel, values: list[float], timing: _Timing) -> list[float]:

@@ -10,10 +10,13 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.capture.quality import noise_of
+from gateswing.denoise import denoised
 from gateswing.studies import quiet_double_pulse
 
 ALL = range(300)
 CASES = ALL if os.environ.get("GATESWING_ESTIMATES") == "all" else ALL[:4]
+pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
 TOO_FAST = (0,)  # sampled at 0.8 ns
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 BOUNDS = {
@@ -167,3 +170,69 @@ def test_the_skew_of_a_known_cell_is_found_from_its_inductive_step(case: int, ce
         return
     found = gs.estimate_skew(one.capture, snubber=one.cell.snubber)
     assert found.delay == pytest.approx(one.delays["i_d"], abs=1.5 * found.uncertainty), found
+
+
+def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> None:
+    # No capture shows when the command came: begin and length of the pulse are free.
+    one = drawn(cell, 3)
+    unknowns = {"driver.turn_on_delay": ("10 ns", "30 ns"), "loop_inductance": ("2 nH", "100 nH")}
+    guess = one.cell.replace(loop_inductance=one.guess.loop_inductance)
+    found = gs.estimate(guess, one.capture, unknowns, probe=one.probe, current=one.current, starts=1)
+    delay = found["driver.turn_on_delay"]
+    assert delay.state == "not told"
+    assert [delay.low, delay.high] == pytest.approx([10e-9, 30e-9])
+    assert any("driver.turn_on_delay" in sentence for sentence in found.not_told)
+    assert found["loop_inductance"].is_identified
+    assert found["loop_inductance"].value == pytest.approx(one.cell.loop_inductance, rel=0.01)
+    assert found.cell.loop_inductance == found.values["loop_inductance"]
+    assert "not told" in repr(found)
+    assert "<table>" in found._repr_html_()
+    assert found.to_mapping()["estimates"][1]["path"] == "loop_inductance"
+
+
+def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    wrong = one.cell.replace({"bus.voltage": 0.8 * one.cell.bus.voltage})
+    unknowns = {"loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(wrong, one.capture, unknowns, probe=one.probe, current=one.current, starts=1)
+    assert found["loop_inductance"].state == "misfit"
+    assert not found["loop_inductance"].is_identified
+    assert "v_ds_pin" in {warning.path for warning in found.warnings}
+
+
+def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    good = {"loop_inductance": ("2 nH", "100 nH")}
+    with pytest.raises(gs.InputError, match="no fields"):
+        gs.estimate(cell, one.capture, {})
+    with pytest.raises(gs.InputError, match="no such field"):
+        gs.estimate(cell, one.capture, {"loop_inductanse": ("2 nH", "100 nH")})
+    with pytest.raises(gs.InputError, match="must ascend"):
+        gs.estimate(cell, one.capture, {"mosfet.gate_drain_capacitance": (2.0, 0.5)})
+    with pytest.raises(gs.InputError, match=r"gain_error = .*out of range"):
+        gs.estimate(cell, one.capture, good, gain_error="200 %")
+    with pytest.raises(gs.InputError, match="a simulation, not samples"):
+        gs.estimate(cell, quiet_double_pulse(one.cell, current=one.current).waveform, good)
+    with pytest.raises(gs.InputError, match="no turn-on with a turn-off"):
+        gs.estimate(cell, one.capture.between(0.0, "200 ns"), good)
+
+
+def test_smoothing_keeps_what_is_no_noise() -> None:
+    """A cubic comes out as it went in; a plateau in noise comes out with a tenth of it or less."""
+    times = np.linspace(-1.0, 1.0, 801)
+    cubic = 3.0 + times - 2.0 * times**2 + 5.0 * times**3
+    assert denoised(cubic, 0.01).values == pytest.approx(cubic, abs=1e-10)
+    noise = 0.05 * np.random.default_rng(3).standard_normal(len(times))
+    step = np.where(times > 0.0, 10.0, 0.0)
+    found = denoised(step + noise, 0.05)
+    flat = np.abs(times) > 0.3
+    assert np.std((found.values - step)[flat]) < 0.5 * 0.05
+    assert np.abs((found.values - step)[np.abs(times) > 0.01]).max() < 4.0 * 0.05
+    assert denoised(noise, 0.0).values is noise
+
+
+def test_the_noise_of_quantised_samples_is_that_of_both() -> None:
+    # Steps of one with noise of half a step: the variance of rounding is 1/12.
+    rng = np.random.default_rng(4)
+    samples = np.round(np.linspace(0.0, 30.0, 20000) + 0.5 * rng.standard_normal(20000))
+    assert noise_of(samples) == pytest.approx(np.sqrt(0.5**2 + 1.0 / 12.0), rel=0.1)
