@@ -73,7 +73,7 @@ def estimate_skew(
 ) -> Skew:
     """The delay of the current against v_DS, from the inductive step of the first turn-on.
 
-    For a cell that is known, :func:`gateswing.estimate` finds it from both edges at once, which is surer: of 22
+    For a cell that is known, :func:`gateswing.estimate` finds it from both edges at once and surer: of 22
     drawn captures, three had their skew beyond this function's interval, one of them by 0.6 ns.
 
     Args:
