@@ -148,8 +148,8 @@ class Estimation:
     def plot(self) -> Figure:
         """Draw model, capture and residual; see :func:`gateswing.plot.plot_overlay`."""
         figure = self.overlay.plot()
-        shown = ", ".join(f"{one.path} {format_figure(one.value, one.unit, 3)}" for one in self.estimates)
-        figure.suptitle(f"Fitted: {shown}", x=0.01, ha="left", fontweight="bold", fontsize=10)
+        title = "Model fitted to the capture, and what is left"
+        figure.suptitle(title, x=0.01, ha="left", fontweight="bold", fontsize=10)
         return figure
 
     def to_mapping(self) -> dict[str, Any]:
