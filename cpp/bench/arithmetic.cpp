@@ -4,7 +4,7 @@
 // two operations each, which the kernels' mixture of additions, products and quotients cannot reach.
 #include <cstdio>
 #include <optional>
-#include <string>
+#include <string_view>
 
 #include "gateswing/lanes/kernel.h"
 #include "gateswing/lanes/make_plan.h"

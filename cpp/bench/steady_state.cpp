@@ -6,7 +6,6 @@
 // code 0 only if every point is periodic and brute force arrives there too.
 #include <cstdio>
 
-#include "gateswing/study/figures.h"
 #include "gateswing/study/periodic_state.h"
 #include "gateswing/study/sweep.h"
 #include "gateswing/study/switched_cell.h"
