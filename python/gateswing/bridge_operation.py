@@ -177,18 +177,19 @@ def _point(
         *high_supply_warnings(cell, core.high_supply_minimum),
     ]
     common = common_members(cell, core, all_found) | HalfBridgeFigures.values_in(core)
-    sides = {name: SwitchFigures.from_core(getattr(core, name)) for name in ("high", "low")}
+    high, low = SwitchFigures.from_core(core.high), SwitchFigures.from_core(core.low)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
         unsettled = {"junction_temperature": np.nan, "diode_temperature": np.nan}
-        sides = {name: replace(figures, **unsettled) for name, figures in sides.items()}
+        high, low = replace(high, **unsettled), replace(low, **unsettled)
     return HalfBridgePoint(
         **common,
         active=operation.active.name,
         frequency=operation.frequency,
         duty=operation.duty,
         dead_time=operation.dead_time,
-        **sides,
+        high=high,
+        low=low,
         causes=tuple(
             CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
             for loss in core.causes

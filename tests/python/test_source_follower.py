@@ -74,9 +74,11 @@ def test_a_motor_that_runs_takes_the_gate_s_voltage_too(square_law: gs.Mosfet) -
 
 @pytest.mark.filterwarnings("ignore::gateswing.TopologyWarning")
 def test_a_part_may_be_named() -> None:
+    fet = gs.part("logic-60V")
+    assert isinstance(fet, gs.Mosfet)
     named, given = (
         gs.source_follower(one, bus_voltage=24, drive_voltage=5, load={"resistance": "8 ohm"})
-        for one in ("logic-60V", gs.part("logic-60V"))
+        for one in ("logic-60V", fet)
     )
     assert named == given
     with pytest.raises(gs.InputError, match="mosfet"):
