@@ -134,11 +134,11 @@ class Estimation:
 
     def __getitem__(self, path: str) -> Estimate:
         """The estimate of the unknown at a path."""
-        return next(one for one in self.estimates if one.path == path)
+        return {one.path: one for one in self.estimates}[path]
 
     def skew(self, channel: str) -> InstrumentEstimate:
         """By how much a channel is late against v_DS."""
-        return next(one for one in self.instrument if one.name == f"skew of {channel}")
+        return {one.name: one for one in self.instrument}[f"skew of {channel}"]
 
     @property
     def values(self) -> dict[str, float]:
