@@ -252,8 +252,10 @@ def _raw_times(
     begin = wishes.start if wishes.start is not None else heading.start
     source = "given" if wishes.sample_interval is not None else "sample interval stated in the file"
     if column is None or (interval is not None and _is_index(table.columns[column])):
-        if interval is None or not interval > 0:
+        if interval is None or interval not in _INTERVAL.allowed or (begin or 0.0) not in _START.allowed:
             reason = "has no time and states no sample interval."
+            if interval is not None:
+                reason = f"has no time; a start of {begin or 0.0:g} s and steps of {interval:g} s make none."
             raise bad_file(path, reason, "Give sample_interval=, for example sample_interval='0.4 ns'.")
         steps = np.arange(rows) if column is None else table.columns[column] - table.columns[column][0]
         return np.asarray((begin or 0.0) + interval * steps, dtype=np.float64), source
