@@ -81,7 +81,7 @@ def _read_tables(path: str | Path | Traversable) -> dict[str, Any]:
             content = file.read(_MOST_BYTES + 1)
         if len(content) > _MOST_BYTES:
             raise _bad_file(path, f"larger than {_MOST_BYTES} bytes, which no description is.")
-        text = content.decode("utf-8")
+        text = content.decode("utf-8-sig")  # some editors put a byte order mark
         if _LONG_KEY.search(text):
             raise RecursionError
         tables = tomllib.loads(text.replace("\r\n", "\n"))

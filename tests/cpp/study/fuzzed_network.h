@@ -1,8 +1,8 @@
 // Circuits made of arbitrary bytes, and what the core must do with any of them: refuse in words, or end with a status.
 //
-// A fuzzer changes the bytes one by one, so each decision takes its own byte and a string that ends early goes on with
-// zeros. Most values are spread over the decades of switching cells, so that runs get somewhere; one in sixteen is a
-// number that no circuit has.
+// A fuzzer changes the bytes one by one, so each decision takes its own byte; elements follow each other as long as
+// there are bytes. Most values are spread over the decades of switching cells, so that runs get somewhere; one in 256
+// is a number that no circuit has.
 #pragma once
 
 #include <array>
@@ -30,9 +30,8 @@ class CircuitOfBytes {
 
   network::Circuit circuit() {
     network::Circuit result;
-    node_count_ = 2 + below(8);
-    const int elements = 1 + below(40);
-    for (int k = 0; k < elements; ++k) add_element(result, k);
+    node_count_ = 2 + below(6);
+    for (int k = 0; k < most_elements && !bytes_.empty(); ++k) add_element(result, k);
     return result;
   }
 
@@ -41,11 +40,13 @@ class CircuitOfBytes {
   /// Spread over the decades from `low` to `high`, both above zero; now and then a number that makes no sense.
   double spread(double low, double high) {
     const int position = byte();
-    if (position < 16) return hostile(position);
-    return low * std::pow(high / low, (position - 16) / 239.0);
+    if (position == 255) return hostile(below(16));
+    return low * std::pow(high / low, position / 254.0);
   }
 
  private:
+  static constexpr int most_elements = 40;
+
   std::uint8_t byte() {
     if (bytes_.empty()) return 0;
     const std::uint8_t first = bytes_.front();
@@ -55,9 +56,21 @@ class CircuitOfBytes {
 
   static double hostile(int which) {
     using Limits = std::numeric_limits<double>;
-    constexpr std::array<double, 16> values{0.0,    -1.0, Limits::quiet_NaN(),  Limits::infinity(), -Limits::infinity(),
-                                            1e300,  1e30, Limits::denorm_min(), Limits::min(),      Limits::max(),
-                                            -1e300, -0.0, Limits::epsilon(),    1e-30,              1e15,
+    constexpr std::array<double, 16> values{0.0,
+                                            -1.0,
+                                            Limits::quiet_NaN(),
+                                            Limits::infinity(),
+                                            -Limits::infinity(),
+                                            1e300,
+                                            1e30,
+                                            Limits::denorm_min(),
+                                            Limits::min(),
+                                            Limits::max(),
+                                            -1e300,
+                                            -0.0,
+                                            Limits::epsilon(),
+                                            1e-30,
+                                            1e15,
                                             0.0};
     return values.at(static_cast<std::size_t>(which));
   }
@@ -95,10 +108,12 @@ class CircuitOfBytes {
 
   void add_element(network::Circuit& circuit, int number) {
     // Now and then a name that is taken.
-    const std::string name = "e" + std::to_string(below(32) == 0 ? 0 : number);
+    const int kind = byte();
+    const std::string name = "e" + std::to_string(kind == 255 ? 0 : number);
     const network::Node a = node(circuit);
-    const network::Node b = node(circuit);
-    switch (below(10)) {
+    network::Node b = node(circuit);
+    if (b == a && kind != 254) b = circuit.node(a == network::Node::ground ? "b" : "ground");
+    switch (kind % 10) {
       case 0:
         return circuit.add_voltage_source(name, a, b, input(1e-3, 1e3));
       case 1:
@@ -118,8 +133,7 @@ class CircuitOfBytes {
     const int kind = below(4);
     if (kind == 0) {
       const double transit_time = below(2) == 0 ? 0.0 : spread(1e-10, 1e-6);
-      return circuit.add_diode(name, a, b,
-                               {spread(1e-18, 1e-3), spread(0.02, 0.1), transit_time, spread(1e-10, 1e-5)},
+      return circuit.add_diode(name, a, b, {spread(1e-18, 1e-3), spread(0.02, 0.1), transit_time, spread(1e-10, 1e-5)},
                                either_sign(1e-3, 1e2));
     }
     if (kind == 1) return circuit.add_knee(name, a, b, {spread(0.1, 1e3), spread(1e-4, 1e3), spread(1e-3, 1.0)});
