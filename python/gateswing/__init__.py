@@ -42,6 +42,8 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
+    from .estimate_report import Estimation
+    from .estimates import estimate
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
@@ -54,7 +56,7 @@ if TYPE_CHECKING:
     from .loads import LedString, Load, Motor, Solenoid
     from .locus import SwitchingLocus, switching_locus
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
-    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
@@ -80,6 +82,7 @@ if TYPE_CHECKING:
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
+    from .skew import Skew, energy_against_skew, estimate_skew
     from .snubber import SnubberDesign, SnubberEffect, snubber_for
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
@@ -89,6 +92,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
     from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform
@@ -115,6 +119,8 @@ _HOMES = {
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
+    "estimate_report": ("Estimation",),
+    "estimates": ("estimate",),
     "errors": (
         "InputError",
         "InputProblem",
@@ -136,7 +142,7 @@ _HOMES = {
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
     "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
@@ -158,6 +164,7 @@ _HOMES = {
     "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "skew": ("Skew", "energy_against_skew", "estimate_skew"),
     "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
@@ -209,6 +216,7 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "Estimation",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
@@ -267,6 +275,7 @@ __all__ = [
     "ShuntSupply",
     "SideBySide",
     "SimulationError",
+    "Skew",
     "Snubber",
     "SnubberDesign",
     "SnubberEffect",
@@ -301,6 +310,8 @@ __all__ = [
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
+    "estimate",
+    "estimate_skew",
     "failed",
     "fit_foster",
     "fit_mosfet",

@@ -1559,6 +1559,7 @@ class PeriodicOutcome(enum.Enum):
     """
     not_periodic: typing.ClassVar[PeriodicOutcome]
     periodic: typing.ClassVar[PeriodicOutcome]
+    ringing: typing.ClassVar[PeriodicOutcome]
     thermal_runaway: typing.ClassVar[PeriodicOutcome]
     unstable: typing.ClassVar[PeriodicOutcome]
     @classmethod
@@ -1573,6 +1574,7 @@ class PointStatus(enum.Enum):
     invalid: typing.ClassVar[PointStatus]
     not_periodic: typing.ClassVar[PointStatus]
     not_run: typing.ClassVar[PointStatus]
+    ringing: typing.ClassVar[PointStatus]
     thermal_runaway: typing.ClassVar[PointStatus]
     unstable: typing.ClassVar[PointStatus]
     @classmethod
@@ -3495,9 +3497,9 @@ def stored_energy(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.A
     """
     Energy [J] stored from 0 to the voltage [V].
     """
-def sweep(cells: collections.abc.Sequence[LowSideCell], frequencies: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], duties: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[int, int], None]) -> tuple[SweepResult, typing.Any]:
+def sweep(cells: collections.abc.Sequence[LowSideCell], points: collections.abc.Sequence[tuple[typing.SupportsInt | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex]], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[SweepResult, list[int]], None]) -> tuple[SweepResult, typing.Any]:
     """
-    Every cell at every frequency [Hz] and duty, the duty varying fastest, and the exception that ended it early or None.
+    Points by index of the cell, frequency [Hz] and duty, and the exception that ended them early or None. `progress` is called now and then with the rows of the points finished since, and their numbers.
     """
 def turn_off_energy(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> float | None:
     """

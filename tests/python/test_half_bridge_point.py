@@ -167,6 +167,10 @@ def test_a_cooled_bridge_finds_the_temperatures_of_both_sides(buck: gs.HalfBridg
         assert switch.junction_temperature - 313.15 == pytest.approx(8.0 * switch.loss, rel=0.03)
         assert math.isnan(switch.diode_temperature)
     assert 0.0 < found.thermal_gain < 1.0
+    hot = cooled.replace({f"{side}.cooling.mosfet.junction_to_case": 190.0 for side in ("high", "low")})
+    lost = gs.half_bridge_point(hot, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
+    assert lost.status == "thermal_runaway"
+    assert math.isnan(lost.high.junction_temperature)
 
 
 def test_the_causes_are_the_losses(point: gs.HalfBridgePoint) -> None:

@@ -370,3 +370,12 @@ def test_drawn_loads_find_their_steady_state_and_account_for_their_losses(case: 
     assert point.succeeded, shown
     assert point.energy_residual < 1e-5, shown
     assert sum(point.losses_by_cause.values()) == pytest.approx(point.total_loss, rel=2e-3, abs=1e-6), shown
+
+
+def test_a_ring_that_passes_the_rest_voltage_at_the_turn_on_leaves_the_losses_sorted() -> None:
+    point = gs.operating_point(nearly_ideal(load_of("motor", back_emf="18 V")), frequency=4990.9, duty=0.3)
+    assert math.isnan(
+        point.turn_on.drain_end
+    )  # the drain rises with the ring before the channel takes it down
+    assert "incomplete switching" not in point.losses_by_cause
+    assert point.on_share == pytest.approx(0.3, rel=1e-2)

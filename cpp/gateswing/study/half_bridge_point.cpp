@@ -143,13 +143,14 @@ bool complete(HalfBridgeRun& run, const SwitchedBridge& bridge, const Settings& 
 
 void read_temperatures(const PeriodicState& steady, const HalfBridgeCell& cell, HalfBridgePoint& result) {
   if (steady.start.temperatures.size() == 0) return;
+  result.thermal_gain = steady.thermal_gain;
+  if (steady.outcome != PeriodicOutcome::periodic) return;  // they would be those of a state on its way
   Eigen::Index next = 0;
   for (const Side side : {Side::high, Side::low}) {
     SwitchFigures& figures = figures_of(side, result);
     if (cell.at(side).cooled_mosfet) figures.junction_temperature = steady.start.temperatures[next++];
     if (cell.at(side).cooled_diode) figures.diode_temperature = steady.start.temperatures[next++];
   }
-  result.thermal_gain = steady.thermal_gain;
 }
 
 /// The period itself, from the state found.

@@ -10,6 +10,7 @@
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/channels.h"
+#include "gateswing/study/shared_lanes.h"
 #include "gateswing/study/switched_cell.h"
 
 namespace gateswing::study {
@@ -164,8 +165,12 @@ void require_valid(const OperatingPointRequest& request) {
 }  // namespace
 
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings) {
+                               const Settings& settings, std::span<const lanes::Kernel> kernels) {
   require_valid(request);
+  const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
+  if (settings.lanes == nullptr && kernel != nullptr) {
+    return on_lanes(*kernel, settings, [&](const Settings& on) { return operating_point(cell, request, on, {}); });
+  }
   const SwitchedCell switched(cell, request.frequency, request.duty);
   const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(

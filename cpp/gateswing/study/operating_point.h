@@ -1,9 +1,11 @@
 // Steady state of a low-side cell at a switching frequency and duty.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
+#include "gateswing/lanes/kernel.h"
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/loss_causes.h"
@@ -75,7 +77,10 @@ struct OperatingPoint {
 /// asks for: an estimate of the largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus
 /// the state's own size. Edge figures have the windows of the command at the driver's output, so that a delay may carry
 /// an edge into the next period. Throws std::invalid_argument for a load without resistance, which has no steady state.
+///
+/// Every run is a lane, of settings.lanes where there are some, else of one of `kernels`, whose numbers are the same;
+/// without any it is scalar, and the numbers differ within the tolerance.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings);
+                               const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study
