@@ -13,7 +13,10 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaH
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, ErrorDetails, core_schema
 
+from gateswing._core import __version__
+
 from .errors import InputError, InputProblem, shown
+from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
 __all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive"]
@@ -83,6 +86,17 @@ class Model(BaseModel):
             super().__init__(**values)
         except ValidationError as error:
             raise InputError(_problems(type(self), error)) from None
+
+    def __getstate__(self) -> dict[Any, Any]:
+        return super().__getstate__() | {VERSION: __version__}
+
+    def __setstate__(self, state: dict[Any, Any]) -> None:
+        defaults = {
+            name: NEEDED if field.is_required() else field.get_default(call_default_factory=True)
+            for name, field in type(self).model_fields.items()
+        }
+        stored = state["__dict__"] | {name: state[name] for name in (VERSION,) if name in state}
+        super().__setstate__(state | {"__dict__": fields_of_now(type(self), stored, defaults)})
 
     @classmethod
     @cache

@@ -104,15 +104,15 @@ def _power(design: gs.Design) -> float:
 
 def _sound(answer: Any, power: float) -> str:
     """The status of an answer that holds together."""
-    _require(bool(answer.message), "an answer without a sentence")
     _require(bool(repr(answer)), "an answer that prints as nothing")
     if not answer.succeeded:
-        _require(bool(answer.status), "no answer and no status")
+        _require(bool(answer.status) and bool(answer.message), "no answer, and no status or cause")
         return str(answer.status)
     energies = {entry.name: entry.energy for entry in answer.ledger}
     _require(all(map(math.isfinite, energies.values())), f"an energy is no number: {energies}")
-    for name, values in answer.waveform.values.items():
-        _require(bool(np.isfinite(values).all()), f"{name} is no number somewhere")
+    for name in answer.waveform.units:
+        finite = np.isfinite(answer.waveform.values(name)).all()
+        _require(bool(finite), f"{name} is no number somewhere")
     total = getattr(answer, "total_loss", math.inf)
     if total > _NOTHING * power:
         residual = answer.energy_residual
