@@ -20,7 +20,7 @@ from pathlib import Path
 
 from questions import QUESTIONS, ask, drawn_design
 
-__all__ = ["Outcome", "run", "write_failure"]
+__all__ = ["Outcome", "cases", "run", "write_failure"]
 
 _LIMIT = 120.0  # [s] of a case; a typical one takes a tenth of a second
 
@@ -114,7 +114,7 @@ def write_failure(outcome: Outcome, folder: Path) -> Path:
     return path
 
 
-def _cases(first: int) -> Iterator[tuple[int, str]]:
+def cases(first: int) -> Iterator[tuple[int, str]]:
     while True:
         yield from ((first, question) for question in QUESTIONS)
         first += 1
@@ -135,10 +135,10 @@ def main() -> int:
     """Run, and print how often each question ended in which status."""
     asked = _arguments()
     one = [(asked.case, question) for question in QUESTIONS]
-    cases = _cases(asked.first) if asked.case is None else iter(one)
+    every = cases(asked.first) if asked.case is None else iter(one)
     begin, failures = time.monotonic(), 0
     tally: Counter[tuple[str, str]] = Counter()
-    for outcome in run(cases, asked.seconds, asked.workers, asked.limit):
+    for outcome in run(every, asked.seconds, asked.workers, asked.limit):
         tally[outcome.question, outcome.status] += 1
         if outcome.failure:
             failures += 1

@@ -141,7 +141,7 @@ def _encoding_of(raw: bytes, is_whole: bool) -> str:
 
 def _decoded(path: Path, raw: bytes, encoding: str) -> str:
     try:
-        b"".decode(encoding)  # refuses codecs from bytes to bytes, a compression among them
+        "1".encode(encoding)  # refuses codecs from bytes to bytes, a compression among them
         return codecs.getincrementaldecoder(encoding)().decode(raw)
     except (LookupError, ValueError):
         raise bad_file(path, f"is no text in the encoding {encoding!r}.", "Give encoding=.") from None
