@@ -39,7 +39,8 @@ def fields_of_now(owner: type, stored: Mapping[str, Any], defaults: Mapping[str,
             f"gateswing {__version__} cannot read this {owner.__name__}, pickled by {writer}: {told}. "
             "Compute it anew; design files and stores outlast versions, pickles need not."
         )
-    return {name: value for name, value in defaults.items() if value is not NEEDED} | fields
+    # In the order of this version, which decides how a description is written out.
+    return {name: fields.get(name, default) for name, default in defaults.items()} | fields
 
 
 class PickledFields:
