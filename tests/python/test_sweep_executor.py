@@ -77,9 +77,8 @@ def test_processes_give_the_same_table_and_lose_no_finished_point(
 
 def test_what_the_driver_draws_at_rest_travels_with_it(quick_cell: gs.LowSideCell) -> None:
     """A driver is reduced for its way to another process; its quiescent current is a loss there too."""
-    driver = gs.part("driver-ic-weak")
-    assert driver.on_state_power > 0.0
-    cell = quick_cell.replace(driver=driver, pull_down_resistance="10 kohm")
+    cell = quick_cell.replace(driver="driver-ic-weak", pull_down_resistance="10 kohm")
+    assert cell.driver.on_state_power > 0.0
     with ThreadPoolExecutor(1) as pool:
         table = gs.sweep(cell, frequency=1e5, duty=0.5, executor=pool)
     xr.testing.assert_identical(table, gs.sweep(cell, frequency=1e5, duty=0.5))
