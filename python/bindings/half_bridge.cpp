@@ -1,4 +1,4 @@
-// The half bridge and the study of its commutations.
+// The half bridge, the study of its commutations, and its steady state.
 #include <pybind11/native_enum.h>
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
@@ -6,19 +6,26 @@
 #include "ask.h"
 #include "fields.h"
 #include "gateswing/study/half_bridge_edges.h"
+#include "gateswing/study/half_bridge_point.h"
 
 namespace py = pybind11;
 
 namespace gateswing::bindings {
 namespace {
 
+using network::Bootstrap;
 using network::BridgeSwitch;
 using network::HalfBridgeCell;
 using network::LoadReturn;
+using network::Output;
 using network::Side;
+using study::BridgeOperation;
 using study::CommutationFigures;
 using study::HalfBridgeEdges;
+using study::HalfBridgePoint;
+using study::HalfBridgePointRequest;
 using study::HalfBridgeRequest;
+using study::SwitchFigures;
 
 void bind_cell(py::module_& module) {
   py::native_enum<Side>(module, "Side", "enum.Enum", "Which switch of a half bridge.")
@@ -35,12 +42,23 @@ void bind_cell(py::module_& module) {
   bind_fields(part, field("mosfet", &BridgeSwitch::mosfet), field("driver", &BridgeSwitch::driver),
               field("gate", &BridgeSwitch::gate), field("diode", &BridgeSwitch::diode),
               field("snubber", &BridgeSwitch::snubber),
-              field("common_source_inductance", &BridgeSwitch::common_source_inductance, "H"));
+              field("common_source_inductance", &BridgeSwitch::common_source_inductance, "H"),
+              field("cooled_mosfet", &BridgeSwitch::cooled_mosfet), field("cooled_diode", &BridgeSwitch::cooled_diode));
+
+  py::class_<Output> output(module, "Output", "What a half bridge feeds through its load.");
+  bind_fields(output, field("voltage", &Output::voltage, "V"), field("resistance", &Output::resistance, "ohm"),
+              field("capacitance", &Output::capacitance, "F"),
+              field("capacitor_resistance", &Output::capacitor_resistance, "ohm"));
+
+  py::class_<Bootstrap> bootstrap(module, "Bootstrap", "Capacitor that feeds the driver of the high side.");
+  bind_fields(bootstrap, field("supply_voltage", &Bootstrap::supply_voltage, "V"), field("diode", &Bootstrap::diode),
+              field("resistance", &Bootstrap::resistance, "ohm"), field("capacitance", &Bootstrap::capacitance, "F"));
 
   py::class_<HalfBridgeCell> cell(module, "HalfBridgeCell", "Two MOSFETs in series, the load between them.");
   bind_fields(cell, field("supply", &HalfBridgeCell::supply), field("high", &HalfBridgeCell::high),
               field("low", &HalfBridgeCell::low), field("load", &HalfBridgeCell::load),
-              field("load_return", &HalfBridgeCell::load_return),
+              field("load_return", &HalfBridgeCell::load_return), field("output", &HalfBridgeCell::output),
+              field("bootstrap", &HalfBridgeCell::bootstrap),
               field("loop_inductance", &HalfBridgeCell::loop_inductance, "H"),
               field("loop_resistance", &HalfBridgeCell::loop_resistance, "ohm"));
 }
@@ -86,16 +104,83 @@ void bind_answer(py::module_& module) {
       .def_readonly("waveform", &HalfBridgeEdges::waveform);
 }
 
+void bind_operation(py::module_& module) {
+  py::class_<BridgeOperation> operation(module, "BridgeOperation", "How a half bridge is run.");
+  bind_fields(operation, field("frequency", &BridgeOperation::frequency, "Hz"), field("duty", &BridgeOperation::duty),
+              field("dead_time", &BridgeOperation::dead_time, "s"), field("active", &BridgeOperation::active));
+  py::class_<HalfBridgePointRequest> request(module, "HalfBridgePointRequest", "Operation and limits of the search.");
+  bind_fields(request, field("operation", &HalfBridgePointRequest::operation),
+              field("periodicity_tolerance", &HalfBridgePointRequest::periodicity_tolerance),
+              field("maximum_periods", &HalfBridgePointRequest::maximum_periods));
+  py::class_<SwitchFigures>(module, "SwitchFigures", "What one side of a half bridge does over a period.")
+      .def_readonly("loss", &SwitchFigures::loss, "[W]")
+      .def_readonly("diode_loss", &SwitchFigures::diode_loss, "[W]")
+      .def_readonly("driver_loss", &SwitchFigures::driver_loss, "[W]")
+      .def_readonly("rms_current", &SwitchFigures::rms_current, "[A]")
+      .def_readonly("peak_drain_voltage", &SwitchFigures::peak_drain_voltage, "[V]")
+      .def_readonly("maximum_gate_voltage", &SwitchFigures::maximum_gate_voltage, "[V]")
+      .def_readonly("minimum_gate_voltage", &SwitchFigures::minimum_gate_voltage, "[V]")
+      .def_readonly("junction_temperature", &SwitchFigures::junction_temperature, "[K]")
+      .def_readonly("diode_temperature", &SwitchFigures::diode_temperature, "[K]");
+}
+
+void bind_point(py::module_& module) {
+  py::class_<HalfBridgePoint> point(module, "HalfBridgePoint", "A half bridge in steady state.");
+  point.def_readonly("status", &HalfBridgePoint::status)
+      .def_readonly("message", &HalfBridgePoint::message)
+      .def_readonly("outcome", &HalfBridgePoint::outcome)
+      .def_readonly("periods", &HalfBridgePoint::periods)
+      .def_readonly("periodicity_residual", &HalfBridgePoint::periodicity_residual)
+      .def_readonly("corrections", &HalfBridgePoint::corrections)
+      .def_readonly("largest_multiplier", &HalfBridgePoint::largest_multiplier)
+      .def_readonly("ledger", &HalfBridgePoint::ledger)
+      .def_readonly("causes", &HalfBridgePoint::causes)
+      .def_readonly("input_power", &HalfBridgePoint::input_power, "[W]")
+      .def_readonly("load_power", &HalfBridgePoint::load_power, "[W]")
+      .def_readonly("total_loss", &HalfBridgePoint::total_loss, "[W]")
+      .def_readonly("efficiency", &HalfBridgePoint::efficiency)
+      .def_readonly("mean_load_current", &HalfBridgePoint::mean_load_current, "[A]")
+      .def_readonly("rms_load_current", &HalfBridgePoint::rms_load_current, "[A]")
+      .def_readonly("load_ripple", &HalfBridgePoint::load_ripple, "[A]")
+      .def_readonly("mean_switch_voltage", &HalfBridgePoint::mean_switch_voltage, "[V]")
+      .def_readonly("output_voltage", &HalfBridgePoint::output_voltage, "[V]")
+      .def_readonly("output_ripple", &HalfBridgePoint::output_ripple, "[V]")
+      .def_readonly("shoot_through_charge", &HalfBridgePoint::shoot_through_charge, "[C]");
+  point.def_readonly("high_supply_maximum", &HalfBridgePoint::high_supply_maximum, "[V]")
+      .def_readonly("high_supply_minimum", &HalfBridgePoint::high_supply_minimum, "[V]")
+      .def_readonly("thermal_gain", &HalfBridgePoint::thermal_gain)
+      .def_readonly("high", &HalfBridgePoint::high)
+      .def_readonly("low", &HalfBridgePoint::low)
+      .def_readonly("turn_on", &HalfBridgePoint::turn_on)
+      .def_readonly("turn_off", &HalfBridgePoint::turn_off)
+      .def_readonly("to_active", &HalfBridgePoint::to_active)
+      .def_readonly("from_active", &HalfBridgePoint::from_active)
+      .def_readonly("energy_residual", &HalfBridgePoint::energy_residual)
+      .def_readonly("charge_residual", &HalfBridgePoint::charge_residual)
+      .def_readonly("statistics", &HalfBridgePoint::statistics)
+      .def_readonly("waveform", &HalfBridgePoint::waveform);
+}
+
 }  // namespace
 }  // namespace gateswing::bindings
 
 void bind_half_bridge(py::module_& module) {
   using namespace gateswing::bindings;
   using gateswing::network::HalfBridgeCell;
+  using gateswing::study::HalfBridgePointRequest;
   using gateswing::study::HalfBridgeRequest;
   bind_cell(module);
   bind_commutation(module);
   bind_answer(module);
+  bind_operation(module);
+  bind_point(module);
+  module.def(
+      "half_bridge_point",
+      [](const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
+         const gateswing::study::Settings& settings) {
+        return ask(gateswing::study::half_bridge_point, cell, request, settings);
+      },
+      py::arg("cell"), py::arg("request"), py::arg("settings"), "The steady state of a half bridge.");
   module.def(
       "half_bridge_edges",
       [](const HalfBridgeCell& cell, const HalfBridgeRequest& request, const gateswing::study::Settings& settings) {

@@ -13,6 +13,7 @@ void bind_study(pybind11::module_& module);
 void bind_part_tests(pybind11::module_& module);
 void bind_half_bridge(pybind11::module_& module);
 void bind_inductive_turn_off(pybind11::module_& module);
+void bind_current_sharing(pybind11::module_& module);
 
 PYBIND11_MODULE(_core, module) {
   module.doc() = "C++ core of gateswing.";
@@ -25,4 +26,5 @@ PYBIND11_MODULE(_core, module) {
   bind_part_tests(module);
   bind_half_bridge(module);
   bind_inductive_turn_off(module);
+  bind_current_sharing(module);
 }

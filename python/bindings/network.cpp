@@ -18,10 +18,13 @@ using network::CooledMosfet;
 using network::FreewheelDiode;
 using network::GatePath;
 using network::HeatPath;
+using network::LedString;
 using network::Load;
 using network::LowSideCell;
+using network::opposing_voltage;
 using network::PushPullDriver;
 using network::RcdClamp;
+using network::settled_current;
 using network::Snubber;
 using network::Supply;
 using network::Wiring;
@@ -33,9 +36,13 @@ void bind_supply_and_load(py::module_& module) {
               field("bulk_resistance", &Supply::bulk_resistance, "ohm"),
               field("bulk_inductance", &Supply::bulk_inductance, "H"));
 
-  py::class_<Load> load(module, "Load", "Series R-L load, or a constant current.");
+  py::class_<LedString> leds(module, "LedString", "Junctions in series as one.");
+  bind_fields(leds, field("junction", &LedString::junction), field("capacitance", &LedString::capacitance, "F"));
+
+  py::class_<Load> load(module, "Load", "Series R-L load with what opposes its current, or a constant current.");
   bind_fields(load, field("resistance", &Load::resistance, "ohm"), field("inductance", &Load::inductance, "H"),
-              field("constant_current", &Load::constant_current, "A"));
+              field("constant_current", &Load::constant_current, "A"), field("back_emf", &Load::back_emf, "V"),
+              field("leds", &Load::leds), field("core_resistance", &Load::core_resistance, "ohm"));
 
   py::class_<FreewheelDiode> freewheel(module, "FreewheelDiode", "Diode from the switch node to the bus.");
   bind_fields(
@@ -100,6 +107,10 @@ void bind_cooling(py::module_& module) {
 void bind_network(py::module_& module) {
   using namespace gateswing::bindings;
   bind_supply_and_load(module);
+  module.def("opposing_voltage", &opposing_voltage, py::arg("load"), py::arg("current"),
+             "What stands against a load current [A] beside resistance and inductance [V].");
+  module.def("settled_current", &settled_current, py::arg("load"), py::arg("voltage"),
+             "Current [A] that a load with a resistance settles at across a constant voltage [V].");
   bind_drive(module);
   bind_cooling(module);
   py::class_<LowSideCell> cell(module, "LowSideCell", "Low-side switching cell.");

@@ -2,9 +2,9 @@
 
 Describe a circuit (:class:`LowSideCell` or :class:`HalfBridgeCell`, and their parts), ask a question
 (:func:`double_pulse`, :func:`operating_point`, :func:`sweep`, :func:`inductive_turn_off`,
-:func:`half_bridge_edges`), look at the answer (``print``, ``.plot()``, or the functions of
-:mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood wherever a
-number is.
+:func:`half_bridge_edges`, :func:`half_bridge_point`), look at the answer (``print``, ``.plot()``, or the
+functions of :mod:`gateswing.plot`). Numbers are in SI units; text such as ``"4.7 kohm"`` is understood
+wherever a number is.
 """
 
 from __future__ import annotations
@@ -17,10 +17,13 @@ from gateswing._core import __version__
 if TYPE_CHECKING:
     from .bench import virtual_bench
     from .bench_report import BenchReport
+    from .bootstrap_duty import BootstrapLimit, bootstrap_limit
+    from .bridge_operation import dead_time_losses, half_bridge_point
+    from .bridge_point import HalfBridgePoint
     from .bridge_studies import dead_time_sweep, half_bridge_edges
     from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
-    from .cell import Load, LowSideCell, Snubber, Supply
+    from .cell import LowSideCell, Snubber, Supply
     from .clamp import ClampSize, size_clamp
     from .clamps import RcdClamp, ZenerClamp
     from .commutation import Commutation, HalfBridgeEdges
@@ -39,24 +42,37 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
+    from .estimate_report import Estimation
+    from .estimates import estimate
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
+    from .follower import SourceFollower, source_follower
     from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
-    from .gate_resistance import GateResistanceChoice, choose_gate_resistance
-    from .half_bridge import BridgeSwitch, HalfBridgeCell
+    from .gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
+    from .half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
     from .hand import HandFormulas
     from .limit_checks import LimitCheck
+    from .loads import LedString, Load, Motor, Solenoid
+    from .locus import SwitchingLocus, switching_locus
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
-    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
     from .optimise import Objective, objective, pareto_front
     from .overlays import Overlay, overlay
+    from .parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
     from .part_file import PartFile
     from .part_library import PartLibrary, part, parts
-    from .part_tests import avalanche_test, gate_charge_test, recovery_test
+    from .part_tests import (
+        AvalancheTest,
+        GateChargeTest,
+        RecoveryTest,
+        avalanche_test,
+        gate_charge_test,
+        recovery_test,
+    )
     from .preferred import preferred_value, preferred_values
     from .probe import Probe, RingJudgement
     from .release import InductiveTurnOff, inductive_turn_off
@@ -66,7 +82,8 @@ if TYPE_CHECKING:
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
-    from .snubber import SnubberDesign, snubber_for
+    from .skew import Skew, energy_against_skew, estimate_skew
+    from .snubber import SnubberDesign, SnubberEffect, snubber_for
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
@@ -75,6 +92,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
     from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check
     from .waveform import Waveform
@@ -84,18 +102,25 @@ if TYPE_CHECKING:
 _HOMES = {
     "bench": ("virtual_bench",),
     "bench_report": ("BenchReport",),
+    "bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
+    "bridge_operation": ("dead_time_losses", "half_bridge_point"),
+    "bridge_point": ("HalfBridgePoint",),
     "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
     "capacitance": ("DepletionCapacitance", "StepCapacitance"),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
-    "cell": ("Load", "LowSideCell", "Snubber", "Supply"),
+    "cell": ("LowSideCell", "Snubber", "Supply"),
+    "loads": ("LedString", "Load", "Motor", "Solenoid"),
     "clamps": ("RcdClamp", "ZenerClamp"),
     "commutation": ("Commutation", "HalfBridgeEdges"),
     "clamp": ("ClampSize", "size_clamp"),
     "cooling": ("Cooling", "HeatPath"),
+    "parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
     "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
+    "estimate_report": ("Estimation",),
+    "estimates": ("estimate",),
     "errors": (
         "InputError",
         "InputProblem",
@@ -105,18 +130,19 @@ _HOMES = {
         "TopologyWarning",
     ),
     "undriven_gate": ("FloatingGate", "floating_gate"),
-    "half_bridge": ("BridgeSwitch", "HalfBridgeCell"),
+    "half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
     "release": ("InductiveTurnOff", "inductive_turn_off"),
     "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
     "limit_checks": ("LimitCheck",),
+    "locus": ("SwitchingLocus", "switching_locus"),
     "next_change": ("Change",),
-    "gate_resistance": ("GateResistanceChoice", "choose_gate_resistance"),
+    "gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
     "hand": ("HandFormulas",),
     "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
     "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
@@ -126,14 +152,23 @@ _HOMES = {
     "reporting": ("Report", "report"),
     "part_file": ("PartFile",),
     "part_library": ("PartLibrary", "part", "parts"),
-    "part_tests": ("avalanche_test", "gate_charge_test", "recovery_test"),
+    "part_tests": (
+        "AvalancheTest",
+        "GateChargeTest",
+        "RecoveryTest",
+        "avalanche_test",
+        "gate_charge_test",
+        "recovery_test",
+    ),
     "overlays": ("Overlay", "overlay"),
     "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
-    "snubber": ("SnubberDesign", "snubber_for"),
+    "skew": ("Skew", "energy_against_skew", "estimate_skew"),
+    "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
+    "follower": ("SourceFollower", "source_follower"),
     "spread": ("Spread", "sheet_spreads"),
     "figure_tables": ("SideBySide", "side_by_side"),
     "studies": ("double_pulse", "operating_point"),
@@ -156,9 +191,12 @@ _HOMES = {
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
 __all__ = [
+    "AvalancheTest",
     "BenchReport",
     "BipolarTotemPole",
     "BodyDiode",
+    "Bootstrap",
+    "BootstrapLimit",
     "BootstrapSupply",
     "BridgeSwitch",
     "Capture",
@@ -168,6 +206,7 @@ __all__ = [
     "Commutation",
     "Cooling",
     "Corners",
+    "CurrentSharing",
     "Decoupling",
     "DepletionCapacitance",
     "Design",
@@ -177,14 +216,17 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "Estimation",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
+    "GateChargeTest",
     "GateDriverIC",
     "GateResistanceChoice",
     "HalfBridgeCell",
     "HalfBridgeEdges",
+    "HalfBridgePoint",
     "HandFormulas",
     "HeatPath",
     "HighestFrequency",
@@ -193,6 +235,7 @@ __all__ = [
     "InputError",
     "InputProblem",
     "InputWarning",
+    "LedString",
     "LimitCheck",
     "Limits",
     "Load",
@@ -207,19 +250,24 @@ __all__ = [
     "MosfetFit",
     "MosfetSheet",
     "MosfetTemperature",
+    "Motor",
     "Objective",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
+    "Output",
     "Overlay",
     "ParallelGates",
+    "ParallelMosfet",
     "PartFile",
     "PartLibrary",
     "Probe",
     "PullUpTransistor",
     "PushPullDriver",
     "RcdClamp",
+    "RecoveryTest",
     "Report",
+    "ResistanceCurve",
     "RingElements",
     "RingJudgement",
     "SafetyCaution",
@@ -227,9 +275,13 @@ __all__ = [
     "ShuntSupply",
     "SideBySide",
     "SimulationError",
+    "Skew",
     "Snubber",
     "SnubberDesign",
+    "SnubberEffect",
     "SnubberSize",
+    "Solenoid",
+    "SourceFollower",
     "Spread",
     "StepCapacitance",
     "StoreError",
@@ -237,6 +289,7 @@ __all__ = [
     "SupplyLoading",
     "SweepCost",
     "SweepInterrupted",
+    "SwitchingLocus",
     "TopologyWarning",
     "Tornado",
     "Trace",
@@ -248,18 +301,24 @@ __all__ = [
     "ZenerClamp",
     "__version__",
     "avalanche_test",
+    "bootstrap_limit",
     "check",
     "choose_gate_resistance",
     "corners",
+    "current_sharing",
+    "dead_time_losses",
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
+    "estimate",
+    "estimate_skew",
     "failed",
     "fit_foster",
     "fit_mosfet",
     "floating_gate",
     "gate_charge_test",
     "half_bridge_edges",
+    "half_bridge_point",
     "highest_frequency",
     "inductive_turn_off",
     "measure_edges",
@@ -286,8 +345,10 @@ __all__ = [
     "side_by_side",
     "size_clamp",
     "snubber_for",
+    "source_follower",
     "sweep",
     "sweep_cost",
+    "switching_locus",
     "tornado",
     "virtual_bench",
     "write_design",

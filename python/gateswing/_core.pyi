@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Overshoot', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'Bootstrap', 'BridgeOperation', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgePoint', 'HalfBridgePointRequest', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Output', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'SwitchFigures', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'half_bridge_point', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -579,11 +579,36 @@ class Supply:
     @voltage.setter
     def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class Load:
+class LedString:
     """
-    Series R-L load, or a constant current.
+    Junctions in series as one.
     """
     __hash__: typing.ClassVar[None] = None
+    junction: JunctionDiode
+    def __eq__(self, arg0: LedString) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class Load:
+    """
+    Series R-L load with what opposes its current, or a constant current.
+    """
+    __hash__: typing.ClassVar[None] = None
+    leds: LedString | None
     def __eq__(self, arg0: Load) -> bool:
         ...
     def __getstate__(self) -> tuple:
@@ -595,12 +620,28 @@ class Load:
     def __setstate__(self, arg0: tuple) -> None:
         ...
     @property
+    def back_emf(self) -> float | None:
+        """
+        [V]
+        """
+    @back_emf.setter
+    def back_emf(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
     def constant_current(self) -> float | None:
         """
         [A]
         """
     @constant_current.setter
     def constant_current(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+    @property
+    def core_resistance(self) -> float | None:
+        """
+        [ohm]
+        """
+    @core_resistance.setter
+    def core_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
         ...
     @property
     def inductance(self) -> float:
@@ -1518,6 +1559,7 @@ class PeriodicOutcome(enum.Enum):
     """
     not_periodic: typing.ClassVar[PeriodicOutcome]
     periodic: typing.ClassVar[PeriodicOutcome]
+    ringing: typing.ClassVar[PeriodicOutcome]
     thermal_runaway: typing.ClassVar[PeriodicOutcome]
     unstable: typing.ClassVar[PeriodicOutcome]
     @classmethod
@@ -1532,6 +1574,7 @@ class PointStatus(enum.Enum):
     invalid: typing.ClassVar[PointStatus]
     not_periodic: typing.ClassVar[PointStatus]
     not_run: typing.ClassVar[PointStatus]
+    ringing: typing.ClassVar[PointStatus]
     thermal_runaway: typing.ClassVar[PointStatus]
     unstable: typing.ClassVar[PointStatus]
     @classmethod
@@ -2038,6 +2081,11 @@ class OperatingPoint:
     def ledger(self) -> list[ElementEnergy]:
         ...
     @property
+    def load_current_ripple(self) -> float:
+        """
+        [A] highest less lowest load current
+        """
+    @property
     def load_power(self) -> float:
         """
         [W] power into the load
@@ -2187,6 +2235,11 @@ class OperatingPoint:
     def turn_on_loss(self) -> float:
         """
         [W] overlap of voltage and load current in the channel
+        """
+    @property
+    def useful_power(self) -> float:
+        """
+        [W] of it to a motor's shaft or into LEDs, else all of it
         """
     @property
     def waveform(self) -> Waveform:
@@ -2498,6 +2551,8 @@ class BridgeSwitch:
     One MOSFET of a half bridge with its driver.
     """
     __hash__: typing.ClassVar[None] = None
+    cooled_diode: CooledDiode | None
+    cooled_mosfet: CooledMosfet | None
     diode: FreewheelDiode | None
     driver: PushPullDriver
     gate: GatePath
@@ -2521,15 +2576,104 @@ class BridgeSwitch:
     @common_source_inductance.setter
     def common_source_inductance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
+class Output:
+    """
+    What a half bridge feeds through its load.
+    """
+    __hash__: typing.ClassVar[None] = None
+    def __eq__(self, arg0: Output) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def capacitor_resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @capacitor_resistance.setter
+    def capacitor_resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def voltage(self) -> float | None:
+        """
+        [V]
+        """
+    @voltage.setter
+    def voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex | None) -> None:
+        ...
+class Bootstrap:
+    """
+    Capacitor that feeds the driver of the high side.
+    """
+    __hash__: typing.ClassVar[None] = None
+    diode: FreewheelDiode
+    def __eq__(self, arg0: Bootstrap) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def capacitance(self) -> float:
+        """
+        [F]
+        """
+    @capacitance.setter
+    def capacitance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def resistance(self) -> float:
+        """
+        [ohm]
+        """
+    @resistance.setter
+    def resistance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def supply_voltage(self) -> float:
+        """
+        [V]
+        """
+    @supply_voltage.setter
+    def supply_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
 class HalfBridgeCell:
     """
     Two MOSFETs in series, the load between them.
     """
     __hash__: typing.ClassVar[None] = None
+    bootstrap: Bootstrap | None
     high: BridgeSwitch
     load: Load
     load_return: LoadReturn
     low: BridgeSwitch
+    output: Output | None
     supply: Supply
     def __eq__(self, arg0: HalfBridgeCell) -> bool:
         ...
@@ -2736,6 +2880,248 @@ class HalfBridgeEdges:
     @property
     def waveform(self) -> Waveform:
         ...
+class BridgeOperation:
+    """
+    How a half bridge is run.
+    """
+    __hash__: typing.ClassVar[None] = None
+    active: Side
+    def __eq__(self, arg0: BridgeOperation) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def dead_time(self) -> float:
+        """
+        [s]
+        """
+    @dead_time.setter
+    def dead_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def duty(self) -> float:
+        ...
+    @duty.setter
+    def duty(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @frequency.setter
+    def frequency(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class HalfBridgePointRequest:
+    """
+    Operation and limits of the search.
+    """
+    __hash__: typing.ClassVar[None] = None
+    operation: BridgeOperation
+    def __eq__(self, arg0: HalfBridgePointRequest) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def maximum_periods(self) -> int:
+        ...
+    @maximum_periods.setter
+    def maximum_periods(self, arg0: typing.SupportsInt | typing.SupportsIndex) -> None:
+        ...
+    @property
+    def periodicity_tolerance(self) -> float:
+        ...
+    @periodicity_tolerance.setter
+    def periodicity_tolerance(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+class SwitchFigures:
+    """
+    What one side of a half bridge does over a period.
+    """
+    @property
+    def diode_loss(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def diode_temperature(self) -> float:
+        """
+        [K]
+        """
+    @property
+    def driver_loss(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def junction_temperature(self) -> float:
+        """
+        [K]
+        """
+    @property
+    def loss(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def maximum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def minimum_gate_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def peak_drain_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def rms_current(self) -> float:
+        """
+        [A]
+        """
+class HalfBridgePoint:
+    """
+    A half bridge in steady state.
+    """
+    @property
+    def causes(self) -> list[CauseEnergy]:
+        ...
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def corrections(self) -> list[float]:
+        ...
+    @property
+    def efficiency(self) -> float:
+        ...
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def from_active(self) -> Commutation:
+        ...
+    @property
+    def high(self) -> SwitchFigures:
+        ...
+    @property
+    def high_supply_maximum(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def high_supply_minimum(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def input_power(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def largest_multiplier(self) -> float:
+        ...
+    @property
+    def ledger(self) -> list[ElementEnergy]:
+        ...
+    @property
+    def load_power(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def load_ripple(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def low(self) -> SwitchFigures:
+        ...
+    @property
+    def mean_load_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def mean_switch_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def outcome(self) -> PeriodicOutcome:
+        ...
+    @property
+    def output_ripple(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def output_voltage(self) -> float:
+        """
+        [V]
+        """
+    @property
+    def periodicity_residual(self) -> float:
+        ...
+    @property
+    def periods(self) -> int:
+        ...
+    @property
+    def rms_load_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def shoot_through_charge(self) -> float:
+        """
+        [C]
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def thermal_gain(self) -> float:
+        ...
+    @property
+    def to_active(self) -> Commutation:
+        ...
+    @property
+    def total_loss(self) -> float:
+        """
+        [W]
+        """
+    @property
+    def turn_off(self) -> TurnOff:
+        ...
+    @property
+    def turn_on(self) -> TurnOn:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
 class InductiveTurnOffRequest:
     """
     Current and when it counts as gone.
@@ -2843,6 +3229,77 @@ class InductiveTurnOff:
     @property
     def waveform(self) -> Waveform:
         ...
+class ParallelCell:
+    """
+    Low-side cell with several MOSFETs in parallel.
+    """
+    __hash__: typing.ClassVar[None] = None
+    cell: LowSideCell
+    def __eq__(self, arg0: ParallelCell) -> bool:
+        ...
+    def __getstate__(self) -> tuple:
+        ...
+    def __init__(self) -> None:
+        ...
+    def __repr__(self) -> str:
+        ...
+    def __setstate__(self, arg0: tuple) -> None:
+        ...
+    @property
+    def further(self) -> list[Mosfet]:
+        ...
+    @further.setter
+    def further(self, arg0: collections.abc.Sequence[Mosfet]) -> None:
+        ...
+class SharedFigures:
+    """
+    What one of several MOSFETs does.
+    """
+    @property
+    def on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_off_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def peak_turn_on_current(self) -> float:
+        """
+        [A]
+        """
+    @property
+    def turn_off_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_off_time(self) -> float:
+        """
+        [s]
+        """
+    @property
+    def turn_on_energy(self) -> float:
+        """
+        [J]
+        """
+    @property
+    def turn_on_time(self) -> float:
+        """
+        [s]
+        """
+class CurrentSharing:
+    """
+    A double pulse of MOSFETs in parallel.
+    """
+    @property
+    def mosfets(self) -> list[SharedFigures]:
+        ...
+    @property
+    def pulse(self) -> DoublePulse:
+        ...
 def avalanche_test(test: AvalancheCircuit, settings: Settings) -> AvalancheTest:
     """
     Turns off into the choke until its current is spent.
@@ -2889,6 +3346,10 @@ def crossings(waveform: Waveform, channel: str, level: typing.SupportsFloat | ty
     """
     All crossings of a level, in order of time.
     """
+def current_sharing(cell: ParallelCell, request: DoublePulseRequest, settings: Settings) -> CurrentSharing:
+    """
+    One turn-on and one turn-off of MOSFETs in parallel.
+    """
 def diode_at_temperature(diode: JunctionDiode, coefficients: DiodeTemperature, warming: Warming) -> JunctionDiode:
     """
     The diode law at another junction temperature.
@@ -2916,6 +3377,10 @@ def gate_charge_test(test: GateChargeCircuit, gate_voltage: typing.SupportsFloat
 def half_bridge_edges(cell: HalfBridgeCell, request: HalfBridgeRequest, settings: Settings) -> HalfBridgeEdges:
     """
     Both commutations of a half bridge.
+    """
+def half_bridge_point(cell: HalfBridgeCell, request: HalfBridgePointRequest, settings: Settings) -> HalfBridgePoint:
+    """
+    The steady state of a half bridge.
     """
 def inductive_turn_off(cell: LowSideCell, request: InductiveTurnOffRequest, settings: Settings) -> InductiveTurnOff:
     """
@@ -2973,6 +3438,10 @@ def operating_point_figures() -> list[Figure]:
     """
     The figures of an operating point, in the order of the columns of a sweep.
     """
+def opposing_voltage(load: Load, current: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    What stands against a load current [A] beside resistance and inductance [V].
+    """
 def overshoot(waveform: Waveform, channel: str, initial: typing.SupportsFloat | typing.SupportsIndex, settled: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> Overshoot:
     """
     How far a step goes beyond its settled value.
@@ -3001,6 +3470,10 @@ def saturation_current_for(forward_voltage: typing.SupportsFloat | typing.Suppor
     """
     Saturation current [A] that gives the forward voltage [V] at the forward current [A] behind the series resistance [ohm], for an emission voltage [V].
     """
+def settled_current(load: Load, voltage: typing.SupportsFloat | typing.SupportsIndex) -> float:
+    """
+    Current [A] that a load with a resistance settles at across a constant voltage [V].
+    """
 def settling_time(waveform: Waveform, channel: str, settled: typing.SupportsFloat | typing.SupportsIndex, tolerance: typing.SupportsFloat | typing.SupportsIndex, window: Window) -> float | None:
     """
     Time [s] from which the channel stays near its settled value.
@@ -3024,9 +3497,9 @@ def stored_energy(law: StepCapacitance, voltage: typing.Annotated[numpy.typing.A
     """
     Energy [J] stored from 0 to the voltage [V].
     """
-def sweep(cells: collections.abc.Sequence[LowSideCell], frequencies: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], duties: collections.abc.Sequence[typing.SupportsFloat | typing.SupportsIndex], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[int, int], None]) -> tuple[SweepResult, typing.Any]:
+def sweep(cells: collections.abc.Sequence[LowSideCell], points: collections.abc.Sequence[tuple[typing.SupportsInt | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex]], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[SweepResult, list[int]], None]) -> tuple[SweepResult, typing.Any]:
     """
-    Every cell at every frequency [Hz] and duty, the duty varying fastest, and the exception that ended it early or None.
+    Points by index of the cell, frequency [Hz] and duty, and the exception that ended them early or None. `progress` is called now and then with the rows of the points finished since, and their numbers.
     """
 def turn_off_energy(waveform: Waveform, drain_source: str, drain_current: str, limits: EnergyLimits, window: Window) -> float | None:
     """

@@ -11,11 +11,12 @@ from . import static_bench
 from .bench_report import BenchReport, BenchRow
 from .bench_sheet import SheetEntry, model_values, sheet_entries, sheet_of, simulated_entries
 from .cautions import voltage_cautions
-from .cell import Load, LowSideCell
+from .cell import LowSideCell
 from .diode import Diode
 from .driver import PushPullDriver
 from .errors import InputError, InputWarning, SafetyCaution
 from .fit_report import MosfetFit
+from .loads import Load
 from .mosfet import Mosfet
 from .part_tests import (
     AvalancheTest,

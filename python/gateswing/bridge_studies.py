@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from . import _core
 from .bridge_checks import bridge_warnings
+from .bridge_operation import DEAD_TIME
 from .checks import issue, range_warnings
 from .commutation import Commutation, HalfBridgeEdges
 from .core import fill
@@ -29,7 +30,6 @@ if TYPE_CHECKING:
 __all__ = ["dead_time_sweep", "half_bridge_edges"]
 
 _CURRENT = Quantity("A", "Load current out of the switch node.", allowed=at_least(-2e3, 2e3))
-_DEAD_TIME = Quantity("s", "From a command off to the other command on.", allowed=at_least(-1e-3, 1e-3))
 _TIME = Quantity("s", "Length of the pulse.", allowed=positive(10.0))
 
 
@@ -67,7 +67,7 @@ def half_bridge_edges(
         InputError: an argument is out of range, or the load cannot carry the current.
     """
     request = _request(cell, current, active, on_time, off_time)
-    request.dead_time = argument("dead_time", dead_time, _DEAD_TIME)
+    request.dead_time = argument("dead_time", dead_time, DEAD_TIME)
     found = [*range_warnings(cell), *bridge_warnings(cell)]
     result = _edges(cell, request, relative_tolerance, found)
     issue(found)
@@ -102,7 +102,7 @@ def dead_time_sweep(
         InputError: a value is out of range, or the load cannot carry the current.
     """
     gaps, currents = (
-        axis_values("dead_time", dead_time, _DEAD_TIME),
+        axis_values("dead_time", dead_time, DEAD_TIME),
         axis_values("current", current, _CURRENT),
     )
     found = [*range_warnings(cell), *bridge_warnings(cell)]

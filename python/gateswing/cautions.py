@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from .cell import LowSideCell
 from .errors import SafetyCaution
+from .loads import LedString, Motor, Solenoid
 from .quantities import format_quantity
 
 __all__ = ["ESTIMATE", "safety_cautions", "voltage_cautions"]
@@ -28,7 +29,13 @@ _HOT_PART = 1.0
 def safety_cautions(cell: LowSideCell, hottest: tuple[str, float] | None = None) -> list[SafetyCaution]:
     """Hazards of building this circuit; `hottest` is the name of a part and its loss [W]."""
     voltage = voltage_cautions("bus.voltage", cell.bus.voltage)
-    return [*voltage, *_load_cautions(cell), *_energy_cautions(cell), *_heat_cautions(hottest)]
+    return [
+        *voltage,
+        *_load_cautions(cell),
+        *_kind_cautions(cell),
+        *_energy_cautions(cell),
+        *_heat_cautions(hottest),
+    ]
 
 
 def voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
@@ -48,6 +55,22 @@ def _load_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
             "load",
             "breaking the path of an inductive load makes a voltage far above the bus. Switch the supply "
             "off and let the current die before disconnecting anything.",
+        )
+
+
+def _kind_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
+    """What a load does to its surroundings when the switch fails, which most often leaves it conducting."""
+    if isinstance(cell.load, Motor | Solenoid):
+        yield SafetyCaution(
+            "load",
+            "a failed switch starts what it drives, without warning and at full force. Keep hands, hair and "
+            "clothes away from moving parts, and provide a way to cut the supply.",
+        )
+    if isinstance(cell.load, LedString):
+        yield SafetyCaution(
+            "load",
+            "bright LEDs can harm the eye, invisible ones all the more. Do not look into them; IEC 62471 has "
+            "the limits.",
         )
 
 

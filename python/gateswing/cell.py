@@ -14,6 +14,7 @@ from .clamps import RcdClamp, ZenerClamp
 from .cooling import Cooling
 from .core import fill
 from .diode import Diode
+from .driver_supply import Decoupling
 from .drivers import AnyDriver
 from .errors import InputError, InputProblem
 from .gate_path import (
@@ -27,11 +28,12 @@ from .gate_path import (
     TURN_OFF_GATE_RESISTANCE,
     gate_path,
 )
+from .loads import AnyLoad
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind
 
-__all__ = ["Load", "LowSideCell", "Snubber", "Supply"]
+__all__ = ["LowSideCell", "Snubber", "Supply"]
 
 
 class Supply(Model):
@@ -73,40 +75,6 @@ class Supply(Model):
         return fill(_core.Supply(), **{name: getattr(self, name) for name in type(self).model_fields})
 
 
-class Load(Model):
-    """Resistance and inductance in series, or an inductive load so large that its current stays constant."""
-
-    resistance: Annotated[
-        float, Quantity("ohm", "Of the load.", allowed=at_least(0.0, 1e7), usual=at_least(1e-3, 1e6))
-    ] = 0.0
-    inductance: Annotated[
-        float,
-        Quantity(
-            "H", "In series with the resistance.", allowed=at_least(0.0, 10.0), usual=at_least(1e-9, 1.0)
-        ),
-    ] = 0.0
-    constant_current: Annotated[
-        float | None,
-        Quantity(
-            "A", "Instead of resistance and inductance.", allowed=positive(2e3), usual=at_least(1e-3, 300.0)
-        ),
-    ] = None
-
-    @model_validator(mode="after")
-    def _one_kind(self) -> Self:
-        if self.constant_current is not None and (self.resistance or self.inductance):
-            reason = "excludes resistance and inductance."
-            raise InputError([InputProblem("constant_current", None, reason, hint="Give one or the other.")])
-        if self.constant_current is None and self.resistance == 0.0 and self.inductance == 0.0:
-            hint = "Give resistance, inductance or constant_current."
-            raise InputError([InputProblem("", None, "a load of nothing shorts the supply.", hint=hint)])
-        return self
-
-    def to_core(self) -> Any:
-        """The same as a structure of the C++ core."""
-        return fill(_core.Load(), **{name: getattr(self, name) for name in type(self).model_fields})
-
-
 class Snubber(Model):
     """Resistor and capacitor in series from drain to source."""
 
@@ -131,8 +99,21 @@ class LowSideCell(Model):
     bus: Annotated[Supply, Field(description="Supply of the load.")]
     mosfet: Annotated[Mosfet, Field(description="The switch.")]
     driver: Annotated[AnyDriver, Field(description="What drives the gate.")]
-    load: Annotated[Load, Field(description="Between bus and drain.")]
+    load: Annotated[AnyLoad, Field(description="Between bus and drain.")]
     gate_resistance: Annotated[float, GATE_RESISTANCE] = 0.0
+    driver_decoupling: Annotated[
+        Decoupling | None,
+        Field(description="Capacitor at the driver's supply pins; left out: the dip there is not judged."),
+    ] = None
+    gate_resistor_rating: Annotated[
+        float | None,
+        Quantity(
+            "W",
+            "Rated power of the gate resistor; left out: not judged.",
+            allowed=positive(100.0),
+            usual=at_least(0.03, 5.0),
+        ),
+    ] = None
     turn_off_gate_resistance: Annotated[float | None, TURN_OFF_GATE_RESISTANCE] = None
     steering_diode_voltage: Annotated[float, STEERING_DIODE_VOLTAGE] = 0.6
     gate_inductance: Annotated[float, GATE_INDUCTANCE] = 0.0
@@ -173,7 +154,7 @@ class LowSideCell(Model):
     @property
     def has_inductive_load(self) -> bool:
         """Whether the load current must go on somewhere when the switch opens."""
-        return self.load.constant_current is not None or self.load.inductance > 0.0
+        return self.load.is_inductive
 
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""

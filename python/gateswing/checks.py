@@ -8,9 +8,10 @@ from collections.abc import Iterable, Iterator
 from .cell import LowSideCell
 from .design_file import Operation
 from .diode import Diode
-from .drive_checks import drive_warnings, loss_warnings
+from .drive_checks import HOT, drive_warnings, loss_warnings
 from .driver import Driver
 from .errors import InputWarning, TopologyWarning
+from .load_checks import load_warnings, switched_load_warnings
 from .logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from .model import Model
 from .mosfet import Mosfet
@@ -53,12 +54,13 @@ def design_warnings(cell: LowSideCell) -> list[InputWarning]:
         *_path_warnings(cell),
         *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
         *drive_warnings(cell),
+        *load_warnings(cell),
     ]
 
 
 def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
     """Ways of operation that do not switch, or that lose more than the description provides for."""
-    found = loss_warnings(cell, operation)
+    found = [*loss_warnings(cell, operation), *switched_load_warnings(cell, operation)]
     if not 0.0 < operation.duty < 1.0:
         state = "on" if operation.duty else "off"
         message = f"at {operation.duty:g} the switch stays {state} and nothing switches."
@@ -115,15 +117,15 @@ def floating_gate_warnings(
     """A gate that only a microcontroller's pin holds: the pin floats until its program sets it."""
     if not isinstance(driver, MicrocontrollerPin) or pull_down is not None:
         return
-    gate = floating_gate(mosfet, bus_voltage=bus)
-    if gate.turns_on:
-        lifted, least = (
-            format_quantity(value, "V", 3) for value in (gate.induced_gate_voltage, gate.threshold_voltage)
-        )
+    induced = floating_gate(mosfet, bus_voltage=bus).induced_gate_voltage
+    least = mosfet.lowest_threshold_voltage(HOT)
+    if induced >= least:
+        lifted, conducts = (format_quantity(value, "V", 3) for value in (induced, least))
         yield TopologyWarning(
             f"{prefix}pull_down_resistance",
-            f"while the pin floats, at reset, the rising bus lifts the open gate to {lifted}; it conducts "
-            f"from {least}. Fit a pull-down resistor.",
+            f"there is none, and while the pin floats, at reset, the rising bus lifts the open gate to "
+            f"{lifted}. Parts of this type conduct from {conducts} on when hot. Fit one, 10 kohm say, from "
+            "gate to source.",
         )
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Self
+from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
@@ -116,6 +117,21 @@ class Design(Document):
     cell: Annotated[LowSideCell, Field(description="The circuit.")]
     operation: Annotated[Operation, Field(description="Frequency and duty cycle.")]
     limits: Annotated[Limits, Field(description="What must hold.")] = Limits()
+
+    @classmethod
+    def from_mapping(cls, data: Mapping[str, Any]) -> Self:
+        """Build from the nested tables of a file; another kind of file is named.
+
+        Raises:
+            InputError: with every problem found, each with its dotted path.
+        """
+        if "cell" not in data and "breakdown_voltage" in data:
+            hint = "`gateswing fit` takes a data sheet; with --output it writes the MOSFET of a design file."
+            raise InputError([InputProblem("file", None, "is a data sheet and no design.", hint=hint)])
+        if "cell" not in data and data.keys() & {"mosfet", "diode", "driver"}:
+            hint = 'Name the part in a design file, as in [cell.mosfet] part = "logic-60V".'
+            raise InputError([InputProblem("file", None, "is a part and no design.", hint=hint)])
+        return super().from_mapping(data)
 
     @model_validator(mode="after")
     def _can_be_judged(self) -> Self:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Self
+from typing import Annotated, Any, ClassVar, Protocol, Self
 
 from pydantic import Field, model_validator
 
@@ -15,7 +15,7 @@ from .named_part import NamedPart
 from .quantities import format_quantity
 from .temperature import STATED_TEMPERATURE, DiodeTemperature, warming
 
-__all__ = ["BodyDiode", "Diode"]
+__all__ = ["BodyDiode", "Diode", "require_exponential"]
 
 _FORWARD_VOLTAGE = Quantity(
     "V", "Forward voltage at forward_current.", allowed=positive(10.0), usual=at_least(0.2, 4.0)
@@ -41,7 +41,16 @@ _LIFETIME = Quantity(
 _LARGEST_EXPONENT = 45.0
 
 
-def _require_exponential(diode: BodyDiode | Diode, resistance: float) -> None:
+class _ForwardPoint(Protocol):
+    @property
+    def forward_voltage(self) -> float: ...
+    @property
+    def forward_current(self) -> float: ...
+    @property
+    def emission_voltage(self) -> float: ...
+
+
+def require_exponential(diode: _ForwardPoint, resistance: float) -> None:
     """The stated point must leave the junction a voltage between zero and what its exponential spans."""
     junction = diode.forward_voltage - diode.forward_current * resistance
     if junction <= 0.0:
@@ -93,7 +102,7 @@ class BodyDiode(Model):
 
     @model_validator(mode="after")
     def _is_possible(self) -> Self:
-        _require_exponential(self, 0.0)
+        require_exponential(self, 0.0)
         _require_both(self.transit_time, self.lifetime)
         return self
 
@@ -134,7 +143,7 @@ class Diode(NamedPart):
 
     @model_validator(mode="after")
     def _is_possible(self) -> Self:
-        _require_exponential(self, self.resistance)
+        require_exponential(self, self.resistance)
         _require_both(self.transit_time, self.lifetime)
         return self
 

@@ -92,7 +92,7 @@ def table_of(model: Model) -> dict[str, Any]:
         if isinstance(value, Model):
             table[name] = table_of(value)
         elif isinstance(value, tuple):
-            table[name] = [table_of(item) for item in value]
+            table[name] = [table_of(item) if isinstance(item, Model) else item for item in value]
         elif kind is not None:
             table[name] = exact_text(value, kind.unit)
         else:

@@ -18,12 +18,14 @@ from .quantities import format_quantity
 from .temperature import STATED_TEMPERATURE
 
 __all__ = [
+    "HOT",
     "avalanche_energy",
     "commutation_slope",
     "drive_warnings",
     "load_current",
     "loss_warnings",
     "on_voltage",
+    "plateau",
 ]
 
 # Drive above the plateau below which turn-on crawls, as a share of the drive.
@@ -42,7 +44,7 @@ _MOST_REST = 0.4
 _MOST_SCHOTTKY = 250.0
 # Loss in one part from which its junction is far from 25 degrees Celsius without a heat sink [W].
 _WARMS = 1.0
-_HOT = 398.15  # 125 degrees Celsius [K]
+HOT = 398.15  # 125 degrees Celsius [K]
 
 
 def _volts(value: float) -> str:
@@ -68,10 +70,14 @@ def _divider(cell: LowSideCell) -> float:
 
 def load_current(cell: LowSideCell) -> float | None:
     """Current [A] of the load with the switch on for good; ``None`` when nothing but the switch limits it."""
-    if cell.load.constant_current is not None:
-        return cell.load.constant_current
-    resistance = cell.load.resistance
-    return cell.bus.voltage / (resistance + cell.bus.resistance) if resistance > 0.0 else None
+    if math.isinf(cell.load.settled_current(cell.bus.voltage)):
+        return None
+    return cell.load.settled_current(cell.bus.voltage, cell.bus.resistance + cell.loop_resistance)
+
+
+def plateau(cell: LowSideCell, current: float) -> float:
+    """Gate voltage [V] above which the MOSFET carries a current [A], at the temperature of the cell."""
+    return float(bench.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature))
 
 
 def avalanche_energy(cell: LowSideCell, current: float) -> float:
@@ -79,7 +85,9 @@ def avalanche_energy(cell: LowSideCell, current: float) -> float:
     breakdown, bus = cell.mosfet.breakdown_voltage, cell.bus.voltage
     if bus >= breakdown:
         return math.inf
-    return float(formulas.clamp_energy(cell.load.inductance, current, breakdown, bus))
+    # A voltage against the current helps the clamp as much as a lower bus would.
+    driving = bus - cell.load.opposing_voltage(current)
+    return float(formulas.clamp_energy(cell.load.inductance, current, breakdown, driving))
 
 
 def commutation_slope(cell: LowSideCell) -> float | None:
@@ -88,7 +96,7 @@ def commutation_slope(cell: LowSideCell) -> float | None:
     With a linear transconductance g, di/dt = (V_drive - V_plateau)/(R C_iss/g + L_S) at the end of the rise.
     """
     current = load_current(cell)
-    excess = on_voltage(cell) - float(bench.plateau_voltage(cell.mosfet, current)) if current else 0.0
+    excess = on_voltage(cell) - plateau(cell, current) if current else 0.0
     if excess <= 0.0:
         return None
     fet = cell.mosfet
@@ -108,20 +116,20 @@ def drive_warnings(cell: LowSideCell) -> list[InputWarning]:
 def _plateau(cell: LowSideCell) -> Iterator[InputWarning]:
     drive, current = on_voltage(cell), load_current(cell)
     locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
-    if current is None or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
+    if not current or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
         return
-    plateau = float(bench.plateau_voltage(cell.mosfet, current))
-    if drive <= plateau:
+    needed = plateau(cell, current)
+    if drive <= needed:
         yield InputWarning(
             "driver.supply_voltage",
             f"the gate gets {_volts(drive)}, but the MOSFET carries the load's {_amps(current)} only above "
-            f"{_volts(plateau)}: it never switches on fully.",
+            f"{_volts(needed)}: it never switches on fully.",
         )
-    elif drive - plateau < _LEAST_EXCESS * drive:
+    elif drive - needed < _LEAST_EXCESS * drive:
         yield InputWarning(
             "driver.supply_voltage",
-            f"the gate gets {_volts(drive)}, only {_volts(drive - plateau)} above the plateau of "
-            f"{_volts(plateau)} at {_amps(current)}: the turn-on crawls while the turn-off does not.",
+            f"the gate gets {_volts(drive)}, only {_volts(drive - needed)} above the plateau of "
+            f"{_volts(needed)} at {_amps(current)}: the turn-on crawls while the turn-off does not.",
         )
     else:
         yield from _on_resistance(cell, drive, current)
@@ -131,7 +139,10 @@ def _on_resistance(cell: LowSideCell, drive: float, current: float) -> Iterator[
     full = min(_FULL_DRIVE, cell.mosfet.maximum_gate_voltage)
     if drive >= full:
         return
-    here, best = (float(bench.on_resistance(cell.mosfet, gate, current)) for gate in (drive, full))
+    here, best = (
+        float(bench.on_resistance(cell.mosfet, gate, current, junction_temperature=cell.junction_temperature))
+        for gate in (drive, full)
+    )
     if here > _MUCH_HIGHER * best:
         given, headline = (format_quantity(one, "ohm", 3) for one in (here, best))
         yield InputWarning(
@@ -165,7 +176,7 @@ def _gate_levels(cell: LowSideCell) -> Iterator[InputWarning]:
 
 
 def _hot_threshold(cell: LowSideCell) -> float:
-    return float(cell.mosfet.to_core(_HOT).channel.threshold_voltage)
+    return float(cell.mosfet.to_core(HOT).channel.threshold_voltage)
 
 
 def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
@@ -183,7 +194,7 @@ def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
 def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
     """Losses that repeat themselves with every period and that the description does not provide for."""
     current = load_current(cell)
-    if current is None:
+    if not current:
         return []
     return [*_repeated_avalanche(cell, operation, current), *_cold_junction(cell, operation, current)]
 
@@ -205,11 +216,11 @@ def _cold_junction(cell: LowSideCell, operation: Operation, current: float) -> I
     if cell.junction_temperature != STATED_TEMPERATURE or (cell.cooling and cell.cooling.mosfet):
         return
     drive = on_voltage(cell)
-    if drive <= float(bench.plateau_voltage(cell.mosfet, current)):
+    if drive <= plateau(cell, current):
         return
     cold, hot = (
         float(bench.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
-        for one in (STATED_TEMPERATURE, _HOT)
+        for one in (STATED_TEMPERATURE, HOT)
     )
     loss = operation.duty * cold * current**2
     if loss > _WARMS:

@@ -56,6 +56,28 @@ class Driver(Model):
     fall_time: Annotated[float, _edge("Of its unloaded output, rail to rail.")]
     turn_on_delay: Annotated[float, _delay("Command to start of its rise.")] = 0.0
     turn_off_delay: Annotated[float, _delay("Command to start of its fall.")] = 0.0
+    rated_current: Annotated[
+        float | None,
+        driver_current("Largest output current that it is rated for, either way; left out: not judged."),
+    ] = None
+    thermal_resistance: Annotated[
+        float | None,
+        Quantity(
+            "K/W",
+            "Junction to ambient; left out: its temperature is not judged.",
+            allowed=positive(1e4),
+            usual=at_least(5.0, 500.0),
+        ),
+    ] = None
+    maximum_temperature: Annotated[
+        float,
+        Quantity(
+            "K",
+            "Rated limit of its junction; write it like 125 degC.",
+            allowed=at_least(233.15, 573.15),
+            usual=at_least(333.15, 473.15),
+        ),
+    ] = 398.15
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 

@@ -210,6 +210,20 @@ class Decoupling(Model):
             gate_charge / self.capacitance + self.resistance * peak_current + self.inductance * current_slope
         )
 
+    def needed_capacitance(
+        self, droop: float, gate_charge: float, peak_current: float, current_slope: float = 0.0
+    ) -> float:
+        """Capacitance [F] that keeps :meth:`droop` at a stated value; infinite if its leads alone exceed it.
+
+        Args:
+            droop: allowed [V].
+            gate_charge: [C].
+            peak_current: of the driver [A].
+            current_slope: largest di/dt [A/s].
+        """
+        left = droop - self.resistance * peak_current - self.inductance * current_slope
+        return gate_charge / left if left > 0.0 else math.inf
+
 
 def _require_above(input_voltage: float, reference_voltage: float) -> None:
     if input_voltage <= reference_voltage:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
-from collections.abc import Mapping
 from typing import Annotated
 
 from pydantic import BeforeValidator
 
 from .driver import Driver, PushPullDriver
-from .errors import InputError, InputProblem
+from .kinds import of_kind
 from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
 from .named_part import part_or_fields
 from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
@@ -35,18 +33,7 @@ def driver_from(value: object) -> Driver:
 
     Without a kind it is a push-pull driver.
     """
-    value = part_or_fields(value, "driver")
-    if isinstance(value, Driver):
-        return value
-    if not isinstance(value, Mapping):
-        raise InputError([InputProblem("", repr(value), "not a driver, nor a table of its fields.")])
-    kind = value.get("kind", "push_pull")
-    if not isinstance(kind, str) or kind not in DRIVER_KINDS:
-        close = difflib.get_close_matches(str(kind), DRIVER_KINDS, n=1)
-        hint = f"Did you mean {close[0]!r}?" if close else ""
-        reason = "no such kind of driver."
-        raise InputError([InputProblem("kind", repr(kind), reason, ", ".join(DRIVER_KINDS), hint)])
-    return DRIVER_KINDS[kind](**value)
+    return of_kind(part_or_fields(value, "driver"), DRIVER_KINDS, PushPullDriver, "driver")
 
 
 AnyDriver = Annotated[

@@ -45,6 +45,7 @@ from .mosfet import Mosfet
 from .recovery import recovery_parameters
 from .sheet import MosfetSheet
 from .sheet_checks import sheet_warnings
+from .thermal import FosterLadder
 
 __all__ = ["fit_mosfet"]
 
@@ -111,6 +112,7 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
     )
     mosfet = cold_mosfet.replace(with_proportion(warm.values, sheet))
     ladder, thermal_rows, thermal_parameters = fit_thermal(sheet)
+    mosfet = mosfet.replace(_ratings(sheet, mosfet, ladder))
     return MosfetFit(
         sheet,
         mosfet,
@@ -119,6 +121,19 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
         ladder,
         tuple(sheet_warnings(sheet)),
     )
+
+
+def _ratings(sheet: MosfetSheet, mosfet: Mosfet, ladder: FosterLadder | None) -> dict[str, object]:
+    """What a design is judged by: the thermal ladder, and the lowest threshold.
+
+    That is below the model's by as much as the sheet's minimum is below its typical one.
+    """
+    found: dict[str, object] = {"thermal_impedance": ladder}
+    threshold = sheet.threshold
+    if threshold is not None and threshold.minimum is not None and threshold.typical is not None:
+        lowest = mosfet.channel.threshold_voltage - (threshold.typical - threshold.minimum)
+        found["minimum_threshold_voltage"] = lowest if lowest > 0.0 else None
+    return found
 
 
 def _capacitances(

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, field_validator
+from pydantic import Field, field_validator, model_validator
 
 from . import _core
-from .cell import Load, Snubber, Supply
+from .cell import Snubber, Supply
+from .cooling import Cooling
 from .core import fill
 from .diode import Diode
 from .drivers import AnyDriver
+from .errors import InputError, InputProblem
 from .gate_path import (
     COMMON_SOURCE_INDUCTANCE,
     GATE_INDUCTANCE,
@@ -23,11 +25,83 @@ from .gate_path import (
     TURN_OFF_GATE_RESISTANCE,
     gate_path,
 )
-from .model import Model
+from .loads import Load
+from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind
 
-__all__ = ["BridgeSwitch", "HalfBridgeCell"]
+__all__ = ["Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"]
+
+
+class Output(Model):
+    """What a converter feeds, or draws from: a stiff voltage, or a resistor with a capacitor across it.
+
+    With a stiff voltage the load current is what duty, voltages and resistances leave, which a small change
+    of duty changes by much.
+    """
+
+    voltage: Annotated[
+        float | None,
+        Quantity("V", "Of a stiff source, instead of the others.", allowed=positive(1500.0)),
+    ] = None
+    resistance: Annotated[
+        float | None, Quantity("ohm", "That is fed.", allowed=positive(1e7), usual=at_least(1e-3, 1e5))
+    ] = None
+    capacitance: Annotated[
+        float, Quantity("F", "Across the resistance.", allowed=at_least(0.0, 1.0), usual=at_least(1e-9, 0.1))
+    ] = 0.0
+    capacitor_resistance: Annotated[
+        float,
+        Quantity("ohm", "In series with it.", allowed=at_least(0.0, 100.0), usual=at_least(1e-4, 5.0)),
+    ] = 0.0
+
+    @model_validator(mode="after")
+    def _one_kind(self) -> Self:
+        if (self.voltage is None) == (self.resistance is None):
+            hint = "Give one of both."
+            raise InputError([InputProblem("", None, "takes either voltage or resistance.", hint=hint)])
+        if self.voltage is not None and self.capacitance:
+            raise InputError([InputProblem("capacitance", None, "does nothing at a stiff voltage.")])
+        return self
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(
+            _core.Output(),
+            voltage=self.voltage,
+            resistance=self.resistance or 0.0,
+            capacitance=self.capacitance,
+            capacitor_resistance=self.capacitor_resistance,
+        )
+
+
+class Bootstrap(Model):
+    """Capacitor that feeds the driver of the high side; a diode recharges it while the switch node is low.
+
+    What the driver draws at rest while on comes from it too. :class:`BootstrapSupply` has the hand formulas.
+    """
+
+    supply_voltage: Annotated[
+        float,
+        Quantity("V", "Recharges it, against ground.", allowed=positive(60.0), usual=at_least(3.0, 20.0)),
+    ]
+    diode: Annotated[Diode, Field(description="From that supply to the capacitor.")]
+    resistance: Annotated[
+        float, Quantity("ohm", "In series with the diode.", allowed=positive(1e5), usual=at_least(0.1, 500.0))
+    ]
+    capacitance: Annotated[
+        float, Quantity("F", "Of the capacitor.", allowed=positive(1e-3), usual=at_least(1e-9, 100e-6))
+    ]
+
+    def to_core(self) -> Any:
+        """The same as a structure of the C++ core."""
+        return fill(
+            _core.Bootstrap(),
+            supply_voltage=self.supply_voltage,
+            diode=self.diode.to_core(),
+            resistance=self.resistance,
+            capacitance=self.capacitance,
+        )
 
 
 class BridgeSwitch(Model):
@@ -45,6 +119,19 @@ class BridgeSwitch(Model):
     common_source_inductance: Annotated[float, COMMON_SOURCE_INDUCTANCE] = 0.0
     junction_temperature: Annotated[float, junction_kind("MOSFET")] = STATED_TEMPERATURE
     diode_temperature: Annotated[float, junction_kind("anti-parallel diode")] = STATED_TEMPERATURE
+    cooling: Annotated[
+        Cooling | None,
+        Field(
+            description="By which a half-bridge point finds the temperatures of the MOSFET and of the"
+            " anti-parallel diode, the freewheel diode there; left out: they are stated."
+        ),
+    ] = None
+
+    @model_validator(mode="after")
+    def _cooled_diode_is_there(self) -> Self:
+        if self.cooling is not None and self.cooling.freewheel is not None and self.diode is None:
+            raise InputError([InputProblem("cooling.freewheel", None, "there is no anti-parallel diode.")])
+        return self
 
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""
@@ -56,7 +143,21 @@ class BridgeSwitch(Model):
             diode=self.diode.to_core(self.diode_temperature) if self.diode else None,
             snubber=self.snubber.to_core() if self.snubber else None,
             common_source_inductance=self.common_source_inductance,
+            **self._cooled_parts(),
         )
+
+    def _cooled_parts(self) -> dict[str, Any]:
+        if self.cooling is None:
+            return {}
+        ways = (
+            ("cooled_mosfet", self.mosfet, self.cooling.mosfet),
+            ("cooled_diode", self.diode, self.cooling.freewheel),
+        )
+        return {
+            name: part.cooled_to_core(way.to_core(self.cooling.ambient))
+            for name, part, way in ways
+            if part is not None and way is not None
+        }
 
 
 class HalfBridgeCell(Model):
@@ -80,6 +181,18 @@ class HalfBridgeCell(Model):
         Literal["ground", "bus", "midpoint"],
         Field(description="Where the load ends; the midpoint is a stiff source of half the bus voltage."),
     ] = "ground"
+    output: Annotated[
+        Output | None,
+        Field(
+            description="Between the load, which then is a converter's inductor, and its end; left out: none."
+        ),
+    ] = None
+    bootstrap: Annotated[
+        Bootstrap | None,
+        Field(
+            description="Feeds the driver of the high side in place of its supply voltage; left out: none."
+        ),
+    ] = None
     loop_inductance: Annotated[float, LOOP_INDUCTANCE] = 0.0
     loop_resistance: Annotated[float, LOOP_RESISTANCE] = 0.0
 
@@ -98,6 +211,8 @@ class HalfBridgeCell(Model):
             low=self.low.to_core(),
             load=load,
             load_return=_core.LoadReturn[self.load_return],
+            output=self.output.to_core() if self.output else None,
+            bootstrap=self.bootstrap.to_core() if self.bootstrap else None,
             loop_inductance=self.loop_inductance,
             loop_resistance=self.loop_resistance,
         )

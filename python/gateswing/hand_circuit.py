@@ -60,12 +60,14 @@ class HandCircuit:
     @property
     def on_rail(self) -> Given:
         """Gate voltage at the end of a turn-on [V]."""
-        return Given(self.driver.supply_voltage - self.driver.source_drop, "driver: supply less its drop")
+        voltage = self.driver.supply_voltage - self.driver.source_drop
+        return self._divided(voltage, self.driver.source_resistance, "driver: supply less its drop")
 
     @property
     def off_rail(self) -> Given:
         """Gate voltage at the end of a turn-off [V]."""
-        return Given(self.driver.off_voltage + self.driver.sink_drop, "driver: off-state rail and its drop")
+        voltage = self.driver.off_voltage + self.driver.sink_drop
+        return self._divided(voltage, self.driver.sink_resistance, "driver: off-state rail and its drop")
 
     @property
     def turn_off_rail(self) -> Given:
@@ -78,8 +80,9 @@ class HandCircuit:
     @property
     def on_resistance(self) -> Given:
         """Of the gate path at turn-on [ohm]."""
-        parts = self.driver.source_resistance + self.cell.gate_resistance
-        return Given(parts + self.mosfet.internal_gate_resistance, "driver + gate_resistance + mosfet")
+        outside = self.driver.source_resistance + self.cell.gate_resistance
+        parts = outside * self._share_left(outside) + self.mosfet.internal_gate_resistance
+        return Given(parts, f"driver + gate_resistance{self._beside_pull_down} + mosfet")
 
     @property
     def off_resistance(self) -> Given:
@@ -88,8 +91,9 @@ class HandCircuit:
         if self._is_steered:
             resistor *= self._bypass / (resistor + self._bypass)
             words = "gate_resistance beside turn_off_gate_resistance"
-        parts = self.driver.sink_resistance + resistor + self.mosfet.internal_gate_resistance
-        return Given(parts, f"driver + {words} + mosfet")
+        outside = self.driver.sink_resistance + resistor
+        parts = outside * self._share_left(outside) + self.mosfet.internal_gate_resistance
+        return Given(parts, f"driver + {words}{self._beside_pull_down} + mosfet")
 
     @property
     def source_limit(self) -> Given:
@@ -262,6 +266,20 @@ class HandCircuit:
         parts += cell.freewheel.resistance if cell.freewheel else 0.0
         parts += cell.bus.bulk_resistance if cell.bus.bulk_capacitance else cell.bus.resistance
         return Given(parts, "loop + mosfet.drift_resistance + freewheel diode + bulk capacitor or supply")
+
+    def _share_left(self, series: float) -> float:
+        """Of a voltage behind a resistance [ohm], by the pull-down resistor."""
+        pull_down = self.cell.pull_down_resistance
+        return 1.0 if pull_down is None else pull_down / (pull_down + series)
+
+    def _divided(self, voltage: float, output_resistance: float, origin: str) -> Given:
+        share = self._share_left(output_resistance + self.cell.gate_resistance)
+        words = "" if self.cell.pull_down_resistance is None else ", divided by the pull-down resistor"
+        return Given(voltage * share, f"{origin}{words}")
+
+    @property
+    def _beside_pull_down(self) -> str:
+        return "" if self.cell.pull_down_resistance is None else " beside pull_down_resistance"
 
     @property
     def _is_steered(self) -> bool:

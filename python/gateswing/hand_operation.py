@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from . import _core, formulas
 from .cell import LowSideCell
 from .errors import SimulationError
 from .hand import Bias, Given, HandFigure, HandFormulas
 from .hand_circuit import HandCircuit
+from .hand_load import load_figures
 from .results import OperatingPoint
 
 __all__ = ["operation_formulas"]
@@ -19,14 +18,13 @@ __all__ = ["operation_formulas"]
 _GATE_POWER = Bias(0.85, 1.15, "a pull-down resistor, the change of C_GS around the threshold")
 _GATE_SHARE = Bias(0.6, 1.4, "a driver's limit and drop, a steering diode, currents that the drain drives")
 _CONDUCTION = Bias(0.85, 1.15, "the settling of the gate, the edges")
-_DIODE = Bias(0.8, 1.25, "the ripple of the current, the edges")
+_DIODE = Bias(0.8, 1.25, "the ripple of the current, one that stops within the off-time, the edges")
 _SWITCHING = Bias(
     0.85,
     1.25,
     "what lies outside the windows of Eon and Eoff, such as what C_OSS gives back in a ring",
     "application note GFM347 (2021) p. 32: 5.9 % of a turn-on lay outside",
 )
-_RIPPLE = Bias(0.8, 1.2, "the resistance of the load and the drops of switch and diode")
 _BUS = Bias(0.6, 1.3, "the ripple of the load current and of the source current, rings of the supply")
 
 
@@ -106,7 +104,7 @@ class _Operation:
     def _losses(self) -> Iterator[HandFigure]:
         at, point = self.at, self.point
         on_time = point.turn_off.drain_begin - point.turn_on.drain_end
-        ripple = Given(self._load_ripple(), "simulated: ripple of the load current")
+        ripple = Given(point.load_current_ripple, "simulated: ripple of the load current")
         share = Given(on_time * point.frequency, "simulated: v_DS below 10 % of the bus")
         yield HandFigure(
             "conduction_loss",
@@ -131,13 +129,8 @@ class _Operation:
         yield from self._freewheel()
 
     def _freewheel(self) -> Iterator[HandFigure]:
-        diode = self.point.cell.freewheel
-        if diode is None:
+        if self.cell.freewheel is None:
             return
-        core = diode.to_core(self.cell.freewheel_temperature)
-        junction = core.junction
-        drop = junction.emission_voltage * math.log1p(self.current.value / junction.saturation_current)
-        forward = Given(drop + diode.resistance * self.current.value, "model, at its junction temperature")
         heat = sum(
             self.power.get((name, "dissipated"), 0.0) for name in ("freewheel diode", "freewheel resistance")
         )
@@ -146,26 +139,22 @@ class _Operation:
             "heat in the freewheel diode and its resistance",
             heat,
             formulas.diode_conduction_loss,
-            {"forward_voltage": forward, "current": self.current, "duty": self.duty},
+            {"forward_voltage": self._forward_voltage(), "current": self.current, "duty": self.duty},
             _DIODE,
         )
 
+    def _forward_voltage(self) -> Given:
+        """Of the freewheel diode at the mean load current [V]; 0 without one."""
+        diode, current = self.cell.freewheel, max(0.0, self.current.value)
+        if diode is None:
+            return Given(0.0, "no freewheel diode")
+        junction = diode.to_core(self.cell.freewheel_temperature).junction
+        drop = junction.emission_voltage * math.log1p(current / junction.saturation_current)
+        return Given(drop + diode.resistance * current, "model, at its junction temperature")
+
     def _ripples(self) -> Iterator[HandFigure]:
         cell = self.point.cell
-        if cell.load.inductance > 0.0:
-            yield HandFigure(
-                "load_current_ripple",
-                "highest less lowest load current of the period",
-                self._load_ripple(),
-                formulas.ripple_current,
-                {
-                    "voltage": self.at.bus,
-                    "duty": self.duty,
-                    "frequency": self.frequency,
-                    "inductance": Given(cell.load.inductance, "load.inductance"),
-                },
-                _RIPPLE,
-            )
+        yield from load_figures(self.point, self._forward_voltage())
         if cell.bus.bulk_capacitance > 0.0 and (cell.bus.resistance or cell.bus.inductance):
             yield HandFigure(
                 "bus_ripple",
@@ -181,10 +170,6 @@ class _Operation:
                 },
                 _BUS,
             )
-
-    def _load_ripple(self) -> float:
-        current = self.point.waveform.values("i_load")
-        return float(np.max(current) - np.min(current))
 
     def _conducted(self) -> float:
         point = self.point

@@ -4,26 +4,38 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
+
+import numpy as np
 
 from .cell import LowSideCell
 from .design_file import Design, Limits
-from .drive_checks import on_voltage
+from .driver_checks import bus_check, driver_checks
 from .figures import format_figure
+from .gate_checks import gate_checks
+from .limit_check import LimitCheck, share_of_rise_left, verdict_of
+from .loads import Solenoid
+from .locus import safe_area_check
 from .results import OperatingFigures, OperatingPoint
-from .static_bench import plateau_voltage
+from .switching_checks import NO_TIME, switching_checks
 
-__all__ = ["FIGURE_OF_LIMIT", "JUDGED_IN_SWEEPS", "NO_TIME", "LimitCheck", "judged", "limit_checks"]
-
-# Share of a period that is rounding and not time.
-NO_TIME = 1e-9
+__all__ = [
+    "FIGURE_OF_LIMIT",
+    "JUDGED_IN_SWEEPS",
+    "NO_TIME",
+    "LimitCheck",
+    "judged",
+    "limit_checks",
+    "not_judged",
+]
 
 # Share of the turn-off energy below which the breakdown does not count.
 _LEAKAGE = 0.01
 _NO_ENERGY = 1e-9  # [J]
-_NO_CURRENT = 1e-6  # [A]
-# Of the period, between the commanded on-time and the one of the drain; common practice, no source.
-_USUAL_DUTY_ERROR = 0.1
+# Share of the energy from the supplies in a period that is rounding and not heat.
+_NOISE = 1e-9
+# Difference of margins below which two limits say the same.
+_REPEATED = 0.02
 
 FIGURE_OF_LIMIT = {
     "maximum_drain_voltage": "peak_drain_voltage",
@@ -43,59 +55,14 @@ JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_
 _USUAL_JUNCTION_RATING = 423.15
 
 
-@dataclass(frozen=True)
-class LimitCheck:
-    """One figure against its limit.
-
-    Attributes:
-        name: field of :class:`Limits`, or ``switches_fully``.
-        figure: what the design does, in SI units; NaN if the figure does not exist.
-        limit: what it may do.
-        unit: of both; ``"%"`` for a share, which is a plain number here and a percentage in print.
-        margin: distance to the limit as a share of the limit, negative when exceeded. For an efficiency it
-            is the share of the allowed loss that is left.
-        verdict: ``held``, ``marginal`` or ``exceeded``.
-        definition: what the figure means.
-        reason: why the limit is exceeded, where the circuit shows it; else empty.
-    """
-
-    name: str
-    figure: float
-    limit: float
-    unit: str
-    margin: float
-    verdict: str
-    definition: str
-    reason: str = ""
-
-    @property
-    def title(self) -> str:
-        """The name in words, without the side of the limit."""
-        return self.name.removeprefix("maximum_").removeprefix("minimum_").replace("_", " ")
-
-    def sentence(self) -> str:
-        """The figure against its limit, or the reason why it is exceeded."""
-        if self.reason:
-            return self.reason
-        if self.name == "switches_fully":
-            return "the MOSFET switches fully in every period."
-        figure, limit = format_figure(self.figure, self.unit), format_figure(self.limit, self.unit)
-        return f"{self.title}, {figure} against {limit} (margin {self.margin:.0%})."
-
-    def row(self) -> tuple[str, str, str, str, str]:
-        """Name, figure, limit, margin and verdict as text."""
-        if self.name == "switches_fully":
-            return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
-        if not self.limit:
-            return self.title, format_figure(self.figure, self.unit), "none", "", self.verdict
-        side = "at least" if self.name.startswith("minimum") else "at most"
-        limit = f"{side} {format_figure(self.limit, self.unit)}"
-        return self.title, format_figure(self.figure, self.unit), limit, f"{self.margin:.0%}", self.verdict
-
-
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return tuple(sorted(_checks(design, point), key=lambda one: one.margin))
+    return tuple(sorted(_checks(design, point), key=_urgency))
+
+
+def _urgency(check: LimitCheck) -> float:
+    """The margin; the safe operating area gives way to the plainer limit that its bound repeats."""
+    return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
 
 
 def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -105,38 +72,78 @@ def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     return (runaway_check(design, point.message),) if point.status == "thermal_runaway" else ()
 
 
+def not_judged(design: Design) -> tuple[str, ...]:
+    """What is not judged because the design does not state the rating: the check, and what to state."""
+    cell = design.cell
+    mosfet, driver = cell.mosfet, cell.driver
+    wanted = {
+        "safe operating area": (
+            "mosfet.pulsed_drain_current or mosfet.thermal_impedance",
+            (mosfet.pulsed_drain_current, mosfet.thermal_impedance),
+        ),
+        "junction temperature": ("cooling.mosfet", (cell.cooling and cell.cooling.mosfet,)),
+        "driver current": ("driver.rated_current", (driver.rated_current,)),
+        "driver temperature": ("driver.thermal_resistance", (driver.thermal_resistance,)),
+        "dip of the driver's supply": ("driver_decoupling", (cell.driver_decoupling,)),
+        "heat of the gate resistor": ("gate_resistor_rating", (cell.gate_resistor_rating,)),
+    }
+    return tuple(f"{check} (state {fields})" for check, (fields, stated) in wanted.items() if not any(stated))
+
+
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
-    yield _switches_fully(design.cell, point)
-    yield _avalanche(design, point)
-    limits = _with_ratings(design)
-    yield _duty_error(limits, point)
+    limits, cell = _with_ratings(design), design.cell
+    yield from switching_checks(cell, limits, point)
+    avalanche = _avalanche(design, point)
+    yield avalanche
+    yield from _hold(design, point)
+    for check in _of_figures(design, limits, point):
+        held_by_breakdown = check.name == "maximum_drain_voltage" and avalanche.figure > 0.0
+        is_rating = design.limits.maximum_drain_voltage is None
+        yield _at_breakdown(check, avalanche) if held_by_breakdown and is_rating else check
+    rating = limits.maximum_gate_voltage
+    assert rating is not None
+    yield from gate_checks(cell, rating, limits.margin, point)
+    yield from driver_checks(cell, limits.margin, point)
+    yield from bus_check(cell, limits.margin, point)
+    highest = limits.maximum_junction_temperature or _USUAL_JUNCTION_RATING
+    safe_area = safe_area_check(point, highest, limits.margin)
+    if safe_area is not None:
+        yield safe_area
+
+
+def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
+    """The limits on figures of the operating point."""
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
     for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
         if limit is None:
             continue
         value = getattr(point, source)
-        if name == "maximum_gate_voltage":
-            value = max(value, -point.minimum_gate_voltage)
         margin = _margin(name, value, limit)
         if name.endswith("_temperature"):
-            margin = _share_of_rise_left(design.cell, value, limit)
-        verdict = _verdict(margin, limits.margin)
+            assert design.cell.cooling is not None
+            margin = share_of_rise_left(value, limit, design.cell.cooling.ambient)
+        verdict = verdict_of(margin, limits.margin)
         yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
 
 
-def _share_of_rise_left(cell: LowSideCell, temperature: float, limit: float) -> float:
-    """Of the rise above the ambient that the limit allows."""
-    assert cell.cooling is not None
-    allowed = limit - cell.cooling.ambient
-    return (limit - temperature) / allowed if allowed > 0.0 else -math.inf
+def _at_breakdown(check: LimitCheck, avalanche: LimitCheck) -> LimitCheck:
+    """A drain voltage that only the breakdown limits is judged by what the breakdown may take."""
+    reason = (
+        f"the breakdown of the MOSFET itself holds the drain at {format_figure(check.figure, 'V', 3)}; "
+        "the avalanche energy decides."
+    )
+    margin = min(check.margin, avalanche.margin)
+    return replace(check, margin=margin, verdict=avalanche.verdict, reason=reason)
 
 
 def runaway_check(design: Design, message: str) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state; `message` says which."""
-    limit = _with_ratings(design).maximum_junction_temperature or _USUAL_JUNCTION_RATING
-    name, definition = "maximum_junction_temperature", OperatingFigures.definitions()["junction_temperature"]
-    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, message)
+    part = "freewheel" if "freewheel" in message else "junction"
+    name = f"maximum_{part}_temperature"
+    limit = getattr(_with_ratings(design), name) or _USUAL_JUNCTION_RATING
+    definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
+    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
 
 
 def _with_ratings(design: Design) -> Limits:
@@ -152,104 +159,61 @@ def _with_ratings(design: Design) -> Limits:
     }
     return limits.replace(
         temperatures,
-        maximum_drain_voltage=limits.maximum_drain_voltage or mosfet.breakdown_voltage,
+        maximum_drain_voltage=limits.maximum_drain_voltage
+        or mosfet.rated_drain_voltage
+        or mosfet.breakdown_voltage,
         maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
     )
-
-
-def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
-    """Whether the drain reaches both of its levels."""
-    off_share = 1.0 - point.on_share - point.transition_share
-    on, off = point.on_share > 0.0, off_share > NO_TIME
-    definition = "v_DS falls below 10 % and rises above 90 % of the bus in every period"
-    margin, verdict = (1.0, "held") if on and off else (-math.inf, "exceeded")
-    reason = "" if on and off else _never_off(cell, point) if on else _never_on(cell, point)
-    return LimitCheck("switches_fully", float(on and off), 1.0, "", margin, verdict, definition, reason)
-
-
-def _duty_error(limits: Limits, point: OperatingPoint) -> LimitCheck:
-    """How far the on-time of the drain is from the commanded one."""
-    limit = limits.maximum_duty_error or _USUAL_DUTY_ERROR
-    error = abs(point.on_share - point.duty)
-    margin = _margin("maximum_duty_error", error, limit)
-    definition = (
-        "of the period, between the commanded on-time and that of the drain (v_DS below 10 % of the bus)"
-    )
-    verdict = _verdict(margin, limits.margin)
-    return LimitCheck("maximum_duty_error", error, limit, "%", margin, verdict, definition)
 
 
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     """Energy that the breakdown takes at each turn-off."""
     power = point.losses_by_cause.get("avalanche", 0.0)
+    throughput = abs(point.input_power) / point.frequency
     energy, allowed = power / point.frequency, design.limits.maximum_avalanche_energy
+    energy = 0.0 if energy < _NOISE * throughput else energy
     name, definition = "maximum_avalanche_energy", "heat in the breakdown of the MOSFET at each turn-off"
     if allowed is not None:
         margin = _margin(name, energy, allowed)
         return LimitCheck(
-            name, energy, allowed, "J", margin, _verdict(margin, design.limits.margin), definition
+            name, energy, allowed, "J", margin, verdict_of(margin, design.limits.margin), definition
         )
     # The rounded knee of the law leaks a little below the breakdown voltage.
     turn_off = abs(point.turn_off.total_energy)
     negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY
     if energy <= negligible:
-        return LimitCheck(name, energy, 0.0, "J", 1.0, "held", definition)
+        return LimitCheck(name, 0.0, 0.0, "J", 1.0, "held", definition)
     each, mean = format_figure(energy, "J", 3), format_figure(power, "W", 3)
     reason = (
-        f"the drain breaks through at every turn-off, {each} each time or {mean}, "
-        "and the design allows no avalanche energy."
+        f"the MOSFET breaks down at every turn-off, because {_why_it_breaks_down(design.cell, point)}. That "
+        f"heats it with {each} each time, {mean} on average, and the design allows no avalanche energy."
     )
     return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
 
 
-def load_current(cell: LowSideCell) -> float:
-    """Current [A] that the load draws from a switch that stays on."""
-    if cell.load.constant_current is not None:
-        return cell.load.constant_current
-    resistance = cell.load.resistance + cell.bus.resistance + cell.loop_resistance
-    return cell.bus.voltage / resistance if resistance > 0.0 else math.inf
+def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
+    """Whose energy it is that has no other way."""
+    if cell.has_inductive_load and not any(
+        (cell.freewheel, cell.rcd_clamp, cell.drain_source_clamp, cell.drain_gate_clamp)
+    ):
+        return "the load has no freewheel diode or clamp"
+    inductance = cell.loop_inductance + cell.common_source_inductance
+    inductance += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
+    energy = 0.5 * inductance * point.peak_drain_current**2
+    wiring, current = format_figure(inductance, "H", 3), format_figure(point.peak_drain_current, "A", 3)
+    return f"the {wiring} of the wiring hold {format_figure(energy, 'J', 3)} at {current}"
 
 
-def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
-    current = load_current(cell)
-    if point.duty <= 0.0:
-        return "the MOSFET is never told to turn on (duty 0)."
-    if not math.isfinite(current):
-        return "the MOSFET never turns on fully."
-    most = on_voltage(cell)
-    needed = float(
-        plateau_voltage(
-            cell.mosfet, max(current, _NO_CURRENT), junction_temperature=cell.junction_temperature
-        )
-    )
-    at, given = format_figure(current, "A"), format_figure(point.maximum_gate_voltage, "V", 3)
-    wanted = f"its gate needs {format_figure(needed, 'V', 3)} to carry {at}"
-    if most <= needed:
-        return (
-            f"the MOSFET never turns on fully: {wanted}, and its drive ends at {format_figure(most, 'V', 3)}."
-        )
-    time = format_figure(point.duty / point.frequency, "s", 3)
-    return (
-        f"the MOSFET never turns on fully: {wanted}, and reaches only {given} within the on-time of {time}."
-    )
-
-
-def _never_off(cell: LowSideCell, point: OperatingPoint) -> str:
-    if point.duty >= 1.0:
-        return "the MOSFET is never told to turn off (duty 100 %)."
-    breakdown = cell.mosfet.breakdown_voltage
-    if cell.bus.voltage >= breakdown:
-        bus, rated = format_figure(cell.bus.voltage, "V"), format_figure(breakdown, "V")
-        return f"the MOSFET cannot block: the bus of {bus} is above its breakdown voltage of {rated}."
-    time = format_figure((1.0 - point.duty) / point.frequency, "s", 3)
-    lowest = format_figure(point.minimum_gate_voltage, "V", 3)
-    threshold = format_figure(cell.mosfet.channel.threshold_voltage, "V", 3)
-    if point.minimum_gate_voltage > cell.mosfet.channel.threshold_voltage:
-        return (
-            f"the MOSFET never turns off fully: within the off-time of {time} its gate falls "
-            f"only to {lowest}, and its threshold is {threshold}."
-        )
-    return f"the MOSFET never turns off fully: the off-time of {time} is too short for the drain to rise."
+def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
+    """Whether the armature of a solenoid stays in over the whole period."""
+    load = design.cell.load
+    if not isinstance(load, Solenoid) or load.hold_current is None:
+        return
+    name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
+    lowest = float(np.min(point.waveform.values("i_load")))
+    margin = _margin(name, lowest, load.hold_current)
+    verdict = verdict_of(margin, design.limits.margin)
+    yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
 
 
 def _margin(name: str, figure: float, limit: float) -> float:
@@ -257,10 +221,6 @@ def _margin(name: str, figure: float, limit: float) -> float:
         return -math.inf
     if name == "minimum_efficiency":
         return (figure - limit) / (1.0 - limit)
+    if name.startswith("minimum_"):
+        return (figure - limit) / limit
     return (limit - figure) / limit
-
-
-def _verdict(margin: float, marginal_below: float) -> str:
-    if margin < 0.0:
-        return "exceeded"
-    return "marginal" if margin < marginal_below else "held"

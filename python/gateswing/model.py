@@ -194,7 +194,7 @@ def _type_reason(cls: type[Model], path: str, detail: ErrorDetails) -> str:
     field = cls.model_fields.get(path)
     wanted = models_in(field.annotation) if field else ()
     if wanted:
-        return f"not a {_names(wanted)}, nor a table of its fields."
+        return f"not {_names(wanted)}, nor a table of its fields."
     return f"{detail['msg'][0].lower()}{detail['msg'][1:]}."
 
 
@@ -204,9 +204,10 @@ def _missing(cls: type[Model], path: str) -> InputProblem:
     if kind:
         return InputProblem(path, None, f"missing. {kind.doc}", kind.allowed.text(kind.unit))
     wanted = models_in(field.annotation) if field else ()
-    hint = f"Give a {_names(wanted)}." if wanted else ""
+    described = (field.description or "") if field else ""
+    hint = f"Give {_names(wanted)}." if wanted else described
     if len(wanted) == 1:
-        hint = f"Give a {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
+        hint = f"Give {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
     return InputProblem(path, None, "missing.", hint=hint)
 
 
@@ -225,4 +226,5 @@ def models_in(annotation: Any) -> tuple[type[Model], ...]:
 
 def _names(models: tuple[type[Model], ...]) -> str:
     *others, last = (model.__name__ for model in models)
-    return f"{', '.join(others)} or {last}" if others else last
+    named = f"{', '.join(others)} or {last}" if others else last
+    return f"{'an' if named[0] in 'AEIOU' else 'a'} {named}"

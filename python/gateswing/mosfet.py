@@ -15,12 +15,15 @@ from .diode import BodyDiode
 from .model import Model, Quantity, at_least, positive
 from .named_part import NamedPart
 from .temperature import STATED_TEMPERATURE, MosfetTemperature, warming
+from .thermal import FosterLadder
 
 __all__ = ["Mosfet", "MosfetChannel"]
 
 # The knee of the breakdown is this fraction of the breakdown voltage wide: small enough to leak nothing at
 # 80 % of it, wide enough for the integrator not to stumble.
 _BREAKDOWN_KNEE = 0.01
+# Share of a type's typical threshold at which its lowest parts begin; common practice, no source.
+_LOWEST_THRESHOLD = 2.0 / 3.0
 
 
 class MosfetChannel(Model):
@@ -123,6 +126,15 @@ class Mosfet(NamedPart):
             usual=at_least(12.0, 1.2e3),
         ),
     ]
+    rated_drain_voltage: Annotated[
+        float | None,
+        Quantity(
+            "V",
+            "Rated limit of v_DS; left out: the breakdown voltage.",
+            allowed=positive(3e3),
+            usual=at_least(12.0, 1.2e3),
+        ),
+    ] = None
     breakdown_resistance: Annotated[
         float,
         Quantity("ohm", "Slope of the breakdown.", allowed=positive(100.0), usual=at_least(1e-3, 10.0)),
@@ -131,6 +143,27 @@ class Mosfet(NamedPart):
         float,
         Quantity("V", "Rated limit of v_GS, either sign.", allowed=positive(60.0), usual=at_least(5.0, 30.0)),
     ] = 20.0
+    minimum_threshold_voltage: Annotated[
+        float | None,
+        Quantity(
+            "V",
+            "Lowest channel threshold of the type at 25 degC; left out: two thirds of this one's.",
+            allowed=positive(20.0),
+            usual=at_least(0.3, 5.0),
+        ),
+    ] = None
+    pulsed_drain_current: Annotated[
+        float | None,
+        Quantity(
+            "A",
+            "Rated peak of the drain current in pulses; left out: not judged.",
+            allowed=positive(1e4),
+            usual=at_least(0.1, 2e3),
+        ),
+    ] = None
+    thermal_impedance: Annotated[
+        FosterLadder | None, Field(description="From junction to case; left out: no pulses of temperature.")
+    ] = None
     name: Annotated[str, Field(description="Free text.")] = ""
     source: Annotated[str, Field(description="Where the data come from.")] = ""
 
@@ -149,6 +182,17 @@ class Mosfet(NamedPart):
         fit = fit_mosfet(MosfetSheet(**entries))
         fit.warn()
         return fit.mosfet
+
+    def lowest_threshold_voltage(self, junction_temperature: float = STATED_TEMPERATURE) -> float:
+        """Threshold [V] at a junction temperature [K] of that part of the type which conducts first.
+
+        Without a stated minimum it is taken as two thirds of the model's at 25 degrees Celsius (common
+        practice, no source); it falls with temperature as the model's does.
+        """
+        typical = self.channel.threshold_voltage
+        lowest = self.minimum_threshold_voltage or _LOWEST_THRESHOLD * typical
+        shift = float(self.to_core(junction_temperature).channel.threshold_voltage) - typical
+        return lowest + shift
 
     def channel_current(
         self,

@@ -77,6 +77,8 @@ _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:n
 _PER_TIME = {f"{unit}/{time}": scale for unit in "AV"
              for time, scale in (("us", 1e6), ("µs", 1e6), ("μs", 1e6), ("ns", 1e9))}  # fmt: skip
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
+# Nobody writes a thermal resistance in uK/W.
+_PREFIXES_USED = {"K/W": (1e-3, 1e3)}
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,8 @@ class QuantityKind:
             return f"Did you mean {value:g} degC?" if value + _ZERO_CELSIUS in usual else ""
         if self.unit == "":
             return f"Did you mean {value:g} %?" if value / 100 in usual and value > 1 else ""
-        candidates = [value * factor for factor in _SLIP_FACTORS if value * factor in usual]
+        factors = _PREFIXES_USED.get(self.unit, _SLIP_FACTORS)
+        candidates = [value * factor for factor in factors if value * factor in usual]
         if not candidates or value == 0.0:
             return ""
         smallest = max(usual.low, usual.high * 1e-9)

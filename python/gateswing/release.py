@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -95,7 +96,8 @@ def inductive_turn_off(
 
     Returns:
         Figures with the hand formulas' values beside them, energy ledger, waveform. A run that could not
-        finish is returned too: its ``status`` says so and its figures are NaN.
+        finish is returned too: its ``status`` says so and its figures are NaN. ``not_released``: the load
+        current did not die, so there is no release time.
 
     Raises:
         InputError: an argument is out of range, or the load has no inductance.
@@ -108,8 +110,11 @@ def inductive_turn_off(
     found = input_warnings(cell)
     core = ask(_core.inductive_turn_off, cell.to_core, request, relative_tolerance)
     issue(found)
+    common = common_members(cell, core, found) | ReleaseFigures.values_in(core)
+    if common["status"] == "success" and math.isnan(core.release_time):
+        common["status"] = "not_released"
     return InductiveTurnOff(
-        **common_members(cell, core, found) | ReleaseFigures.values_in(core),
+        **common,
         current=request.current,
         remaining=request.remaining_share,
         turn_off=TurnOff.from_core(core.turn_off),

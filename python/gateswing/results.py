@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -31,6 +31,10 @@ __all__ = [
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 _SMALL_LOSS = 0.005
+# Figures of the edges that belong beside an operating point; the edges have more.
+_EDGE_FIGURES = frozenset(
+    {"delay", "rise time", "fall time", "energy", "maximum voltage slope", "peak driver current"}
+)
 
 
 @dataclass(frozen=True)
@@ -56,10 +60,11 @@ class CauseLoss:
 
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
-            ``freewheel conduction``, ``reverse conduction``, ``avalanche``, ``gate``, ``driver at rest``,
-            ``snubber``, ``clamp``, ``wiring``, or ``incomplete switching`` for a switch that does not reach
-            both of its levels. The channel's heat is sorted by time and by where its current comes from, as
-            `loss_causes.h` says; common practice without a standard.
+            ``freewheel conduction``, ``reverse conduction`` (body diode), ``shoot-through``, ``avalanche``,
+            ``gate``, ``driver at rest``, ``snubber``, ``clamp``, ``wiring``, ``output filter``, or
+            ``incomplete switching`` for a switch that does not reach both of its levels. The channel's heat
+            is sorted by time and by where its current comes from, as `loss_causes.h` and, for a half bridge,
+            `bridge_losses.h` say; common practice without a standard.
         element: the element that gets warm.
         energy: over the period [J].
         power: its mean [W].
@@ -198,11 +203,13 @@ class OperatingFigures(Figures):
 
     input_power: Annotated[float, Meaning("W", "drawn from the bus source and the driver's supply")]
     load_power: Annotated[float, Meaning("W", "delivered to the load")]
+    useful_power: Annotated[float, Meaning("W", "of it to a motor's shaft or into LEDs, else all of it")]
     total_loss: Annotated[float, Meaning("W", "heat in everything but the load")]
-    efficiency: Annotated[float, Meaning("%", "load power over load power and losses")]
+    efficiency: Annotated[float, Meaning("%", "of the stage: load power over load power and losses")]
     channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
     driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
     mean_load_current: Annotated[float, Meaning("A", "over the period")]
+    load_current_ripple: Annotated[float, Meaning("A", "highest less lowest load current")]
     peak_drain_current: Annotated[float, Meaning("A", "at the drain pin")]
     peak_drain_voltage: Annotated[float, Meaning("V", "v_DS at the die")]
     overshoot: Annotated[float, Meaning("V", "peak v_DS at the pins above the bus")]
@@ -245,16 +252,15 @@ class OperatingPoint(Answer, OperatingFigures):
     @property
     def losses_by_cause(self) -> dict[str, float]:
         """Mean loss for each cause [W], largest first."""
-        powers: dict[str, float] = {}
-        for loss in self.causes:
-            powers[loss.cause] = powers.get(loss.cause, 0.0) + loss.power
-        return dict(sorted(powers.items(), key=lambda item: -item[1]))
+        return powers_by_cause(self.causes)
 
     @property
     def losses(self) -> dict[str, float]:
         """Mean loss of each element [W], largest first."""
         entries = [
-            entry for entry in self.ledger if entry.kind == "dissipated" and entry.name != "load resistance"
+            entry
+            for entry in self.ledger
+            if entry.kind == "dissipated" and not entry.name.startswith("load ")
         ]
         return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
 
@@ -290,8 +296,14 @@ class OperatingPoint(Answer, OperatingFigures):
             f"Operating point, {format_figure(self.frequency, 'Hz')}, duty {format_figure(self.duty, '%')}"
         )
         total = self.total_loss
-        causes = _loss_rows(large_losses(self.losses_by_cause), total)
-        losses = _loss_rows(large_losses(self.losses), total)
+        edges = [
+            (f"{edge} {name}", value, meaning)
+            for edge, figures in (("turn-on", self.turn_on), ("turn-off", self.turn_off))
+            for name, value, meaning in figures.rows()
+            if name in _EDGE_FIGURES
+        ]
+        causes = loss_rows(large_losses(self.losses_by_cause), total)
+        losses = loss_rows(large_losses(self.losses), total)
         repeated = f"{self.periodicity_residual:.1e}"
         outcome = (
             f"until within {repeated} of periodic"
@@ -301,10 +313,19 @@ class OperatingPoint(Answer, OperatingFigures):
         trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [
             (title, self.rows()),
+            ("Edges", edges),
             ("Losses by cause", causes),
             ("Losses by element", losses),
             ("Trust", trust),
         ]
+
+
+def powers_by_cause(causes: Iterable[CauseLoss]) -> dict[str, float]:
+    """Sum over the elements for each cause [W], largest first."""
+    powers: dict[str, float] = {}
+    for loss in causes:
+        powers[loss.cause] = powers.get(loss.cause, 0.0) + loss.power
+    return dict(sorted(powers.items(), key=lambda item: -item[1]))
 
 
 def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
@@ -315,7 +336,8 @@ def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
     return large | ({f"{len(rest)} smaller ones": sum(rest)} if any(rest) else {})
 
 
-def _loss_rows(losses: Mapping[str, float], total: float) -> list[tuple[str, str, str]]:
+def loss_rows(losses: Mapping[str, float], total: float) -> list[tuple[str, str, str]]:
+    """Name, loss and share of the total for a table."""
     return [(name, format_figure(power, "W"), _share(power, total)) for name, power in losses.items()]
 
 

@@ -108,7 +108,8 @@ def monte_carlo(
     plan = spread_plan(
         cell, "sample", {path: list(column) for path, column in columns.items()}, frequency, duty
     )
-    return MonteCarlo(run_plan(plan, SweepJob(**job)).squeeze(), tuple(found), seed, method)
+    dataset = run_plan(plan, SweepJob(**job))
+    return MonteCarlo(_along(dataset, "sample"), tuple(found), seed, method)
 
 
 @dataclass(frozen=True, repr=False)
@@ -185,7 +186,7 @@ def corners(
     }
     labels = ["typical", *("".join("-+"[one] for one in sign) for sign in signs)]
     plan = spread_plan(cell, "corner", columns, frequency, duty)
-    dataset = run_plan(plan, SweepJob(**job)).squeeze()
+    dataset = _along(run_plan(plan, SweepJob(**job)), "corner")
     return Corners(dataset.assign_coords(corner=labels), tuple(found))
 
 
@@ -199,6 +200,12 @@ def spread_plan(
     """Points along one dimension `name`, at one frequency and duty where they do not vary."""
     zipped: dict[str, AxisValues] = dict(columns)
     return plan_of(cell, {"frequency": frequency, "duty": duty}, {}, {name: zipped})
+
+
+def _along(dataset: xr.Dataset, name: str) -> xr.Dataset:
+    """Without the dimensions of one point each, save `name`."""
+    single = [dimension for dimension in dataset.dims if dimension != name]
+    return dataset.squeeze(single)
 
 
 def figures_of(dataset: xr.Dataset) -> list[str]:

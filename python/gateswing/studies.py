@@ -68,12 +68,7 @@ def quiet_double_pulse(
     relative_tolerance: float = RELATIVE_TOLERANCE,
 ) -> DoublePulse:
     """As :func:`double_pulse`, with the warnings in the result alone: for runs by the dozen, in threads."""
-    request = fill(
-        _core.DoublePulseRequest(),
-        current=optional("current", current, _CURRENT),
-        on_time=optional("on_time", on_time, _TIME),
-        off_time=optional("off_time", off_time, _TIME),
-    )
+    request = pulse_request(current, on_time, off_time)
     found = input_warnings(cell)
     core = ask(_core.double_pulse, cell.to_core, request, relative_tolerance)
     common = common_members(cell, core, found)
@@ -84,6 +79,22 @@ def quiet_double_pulse(
         off_time=core.off_time,
         turn_on=TurnOn.from_core(core.turn_on),
         turn_off=TurnOff.from_core(core.turn_off),
+    )
+
+
+def pulse_request(
+    current: float | str | None, on_time: float | str | None, off_time: float | str | None
+) -> Any:
+    """The arguments of a double pulse as a structure of the core.
+
+    Raises:
+        InputError: one is out of range.
+    """
+    return fill(
+        _core.DoublePulseRequest(),
+        current=optional("current", current, _CURRENT),
+        on_time=optional("on_time", on_time, _TIME),
+        off_time=optional("off_time", off_time, _TIME),
     )
 
 
@@ -107,10 +118,11 @@ def operating_point(
 
     Returns:
         Figures, losses by element, and the waveform of one period. A run that could not finish is returned
-        too: its ``status`` says so and its figures are NaN. Three more are no success, though there are
+        too: its ``status`` says so and its figures are NaN. Four more are no success, though there are
         figures: ``not_periodic``, of a cell still on its way to its steady state; ``unstable``, of a state
         that the cell leaves to repeat itself every second period or never; ``thermal_runaway``, of a cell
-        whose losses outgrow its cooling.
+        whose losses outgrow its cooling; ``ringing``, of one period of many that differ, since a ring lasts
+        from edge to edge. Junction temperatures are steady ones, so all four have none: NaN.
 
     Raises:
         InputError: an argument is out of range.
@@ -123,6 +135,7 @@ def operating_point(
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
+        common |= dict.fromkeys(("junction_temperature", "freewheel_temperature"), math.nan)
     return OperatingPoint(
         **common,
         frequency=operation.frequency,

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Any
 
 from . import _core
 from .capacitance import sum_over
 from .figures import Figures, Meaning
 from .model import Quantity, argument, positive
 from .mosfet import Mosfet
+from .named_part import part_or_fields
 
 __all__ = ["FloatingGate", "floating_gate"]
 
@@ -37,7 +38,7 @@ class FloatingGate(Figures):
 
 
 def floating_gate(
-    mosfet: Mosfet, *, bus_voltage: float | str, pull_down_resistance: float | str | None = None
+    mosfet: Mosfet | str, *, bus_voltage: float | str, pull_down_resistance: float | str | None = None
 ) -> FloatingGate:
     """Voltage that a rising drain puts on a gate which no driver holds.
 
@@ -46,15 +47,17 @@ def floating_gate(
     threshold bounds dv/dt; C_GD is the charge-equivalent one up to the bus. Textbook.
 
     Args:
-        mosfet: at 25 degrees Celsius; a hot one has a lower threshold.
+        mosfet: or its name in the library; at 25 degrees Celsius, a hot one has a lower threshold.
         bus_voltage: to which the drain rises from zero [V].
         pull_down_resistance: gate to source [ohm]; left out: none.
 
     Raises:
-        InputError: an argument is out of range.
+        InputError: an argument is out of range, or there is no such part.
     """
     from scipy.optimize import brentq  # type: ignore[import-untyped]
 
+    given: Any = part_or_fields(mosfet, "mosfet")
+    mosfet = given if isinstance(given, Mosfet) else Mosfet(**given)
     bus = argument("bus_voltage", bus_voltage, _BUS)
     gate_source = [mosfet.gate_source_capacitance.to_core()]
     gate_drain = mosfet.parallel_laws("gate_drain")

@@ -9,8 +9,8 @@ from typing import Any
 from .cautions import safety_cautions
 from .design_file import Design
 from .errors import InputWarning, SafetyCaution
-from .figures import json_value
-from .limit_checks import LimitCheck, judged
+from .figures import format_figure, json_value
+from .limit_checks import LimitCheck, judged, not_judged
 from .next_change import Change, next_change
 from .results import OperatingPoint
 from .studies import RELATIVE_TOLERANCE, operating_point
@@ -27,13 +27,15 @@ _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 class Verdict:
     """The limits of a design, the most pressing first, and the operating point they were judged at.
 
-    A run without an answer is not judged: then there are no checks.
+    A run without an answer is not judged: then there are no checks. ``not_judged`` lists what a design must
+    state to be judged by more.
     """
 
     design: Design
     point: OperatingPoint
     checks: tuple[LimitCheck, ...]
     next_change: Change | None
+    not_judged: tuple[str, ...]
     warnings: tuple[InputWarning, ...]
     cautions: tuple[SafetyCaution, ...]
 
@@ -70,6 +72,7 @@ class Verdict:
                 {key: json_value(value) for key, value in vars(one).items()} | {"title": one.title}
                 for one in self.checks
             ],
+            "not_judged": list(self.not_judged),
             "next_change": self.next_change.sentence() if self.next_change else None,
             "figures": {name: json_value(value) for name, value in self.point.values().items()},
             "losses": {name: json_value(power) for name, power in self.point.losses.items()},
@@ -87,7 +90,21 @@ class Verdict:
         if not self.checks:
             return self.sentence()
         table = text_table([one.row() for one in self.checks], _HEADER, frozenset({1, 3}))
-        return f"{self.sentence()}\n\n{table}"
+        return f"{self.sentence()} {self.largest_loss()}\n\n{table}{self._rest()}"
+
+    def largest_loss(self) -> str:
+        """The cause that loses most, as a sentence."""
+        cause, power = next(iter(self.point.losses_by_cause.items()), ("", 0.0))
+        total = self.point.total_loss
+        if not total > 0.0:
+            return ""
+        most, all_of_it = format_figure(power, "W", 3), format_figure(total, "W", 3)
+        return f"The largest loss is {cause}, {most} of {all_of_it}."
+
+    def _rest(self) -> str:
+        if not self.not_judged:
+            return ""
+        return f"\n\nNot judged, for want of data: {', '.join(self.not_judged)}."
 
     def _repr_html_(self) -> str:
         return html_table([one.row() for one in self.checks], _HEADER, self.sentence())
@@ -105,14 +122,14 @@ def check(design: Design) -> Verdict:
         point = _simulate(design, _RETRY_TOLERANCE)
     checks = judged(design, point)
     change = None
-    if point.succeeded and checks[0].verdict != "held":
+    if checks and checks[0].verdict != "held":
         with warnings.catch_warnings():
             # What is unusual about a tried design is not the caller's doing.
             warnings.simplefilter("ignore")
             change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
     hottest = next(iter(point.losses.items()), None)
     cautions = safety_cautions(design.cell, hottest)
-    return Verdict(design, point, checks, change, point.warnings, tuple(cautions))
+    return Verdict(design, point, checks, change, not_judged(design), point.warnings, tuple(cautions))
 
 
 def _simulate(design: Design, relative_tolerance: float) -> OperatingPoint:

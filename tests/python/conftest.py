@@ -15,50 +15,51 @@ from gateswing.model import Model, Quantity, models_in
 Spoil = Callable[[str, object], dict[str, Any]]
 
 
-# An invented driver of each kind but the example's own.
+# An invented driver and load of each kind but the example's own.
 DRIVERS = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
+LOADS = tomllib.loads((Path(__file__).parent / "loads.toml").read_text(encoding="utf-8"))
 
 
 class FieldOfSchema(NamedTuple):
-    """One field: dotted path, owner, name, quantity if it is one, kind of the driver that it belongs to."""
+    """One field: dotted path, owner, name, quantity if it is one, kind of driver or load that has it."""
 
     path: str
     owner: type[Model]
     name: str
     quantity: Quantity | None
-    driver_kind: str
+    part_kind: str
 
 
-def fields(model: type[Model], prefix: str = "", driver_kind: str = "") -> Iterator[FieldOfSchema]:
+def fields(model: type[Model], prefix: str = "", part_kind: str = "") -> Iterator[FieldOfSchema]:
     """Every field of the schema; where a field takes one of several models, those of each."""
     for name, field in model.model_fields.items():
         for below in models_in(field.annotation):
-            kind = below.model_fields["kind"].default if "kind" in below.model_fields else driver_kind
+            kind = below.model_fields["kind"].default if "kind" in below.model_fields else part_kind
             yield from fields(below, f"{prefix}{name}.", kind)
-        yield FieldOfSchema(f"{prefix}{name}", model, name, model.quantity_of(name), driver_kind)
+        yield FieldOfSchema(f"{prefix}{name}", model, name, model.quantity_of(name), part_kind)
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
     """Run a test once for each field of the design file, so that none is forgotten.
 
     ``quantity_path`` and ``kind`` go through the quantities, ``required_path`` through what must be there.
-    ``driver_kind`` makes `spoil` start from a design with that driver.
+    ``part_kind`` makes `spoil` start from a design with that driver or load.
     """
     every = list(fields(gs.Design))
     if "quantity_path" in metafunc.fixturenames:
-        found = [(one.path, one.quantity, one.driver_kind) for one in every if one.quantity]
-        names = [f"{path}-{driver_kind}".rstrip("-") for path, _, driver_kind in found]
-        metafunc.parametrize(("quantity_path", "kind", "driver_kind"), found, ids=names)
+        found = [(one.path, one.quantity, one.part_kind) for one in every if one.quantity]
+        names = [f"{path}-{part_kind}".rstrip("-") for path, _, part_kind in found]
+        metafunc.parametrize(("quantity_path", "kind", "part_kind"), found, ids=names)
     if "required_path" in metafunc.fixturenames:
         needed = [
-            (one.path, one.driver_kind) for one in every if one.owner.model_fields[one.name].is_required()
+            (one.path, one.part_kind) for one in every if one.owner.model_fields[one.name].is_required()
         ]
-        metafunc.parametrize(("required_path", "driver_kind"), needed)
+        metafunc.parametrize(("required_path", "part_kind"), needed)
 
 
 @pytest.fixture
-def driver_kind() -> str:
-    """Empty: the example's own driver."""
+def part_kind() -> str:
+    """Empty: the example's own driver and load."""
     return ""
 
 
@@ -85,17 +86,21 @@ def mapping(design: gs.Design) -> dict[str, Any]:
     rcd = {"cell.rcd_clamp": gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="10 nF")}
     way = gs.HeatPath(junction_to_case="1.5 K/W", case_to_ambient="10 K/W")
     cooling = {"cell.cooling": gs.Cooling(ambient="40 degC", mosfet=way, freewheel=way)}
-    return design.replace(steps | clamps | rcd | cooling).to_mapping()
+    ladder = gs.FosterLadder(resistances=["0.5 K/W", "1 K/W"], time_constants=["100 us", "5 ms"])
+    ratings = {"cell.mosfet.thermal_impedance": ladder, "cell.driver_decoupling": {"capacitance": "1 uF"}}
+    return design.replace(steps | clamps | rcd | cooling | ratings).to_mapping()
 
 
 @pytest.fixture
-def spoil(mapping: dict[str, Any], driver_kind: str) -> Spoil:
+def spoil(mapping: dict[str, Any], part_kind: str) -> Spoil:
     """Make the tables of the example with one field changed, or left out for ``None``."""
 
     def changed(path: str, value: object) -> dict[str, Any]:
         data = copy.deepcopy(mapping)
-        if driver_kind in DRIVERS:
-            data["cell"]["driver"] = dict(DRIVERS[driver_kind])
+        if part_kind in DRIVERS:
+            data["cell"]["driver"] = dict(DRIVERS[part_kind])
+        if part_kind in LOADS:
+            data["cell"]["load"] = dict(LOADS[part_kind])
         if path == "cell.load.constant_current":
             data["cell"]["load"] = {}
         put(data, path, value)

@@ -5,6 +5,7 @@ import json
 import math
 import tomllib
 from collections.abc import Callable
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -191,3 +192,16 @@ def test_a_sheet_that_cannot_be_used_or_a_model_that_cannot_be_written(
     result = run("fit", sheet_path, "--output", tmp_path / "no" / "part.toml")
     assert result.exit_code == 2
     assert "cannot be written" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("file", "words"),
+    [
+        ("examples/mosfet_sheet.toml", "is a data sheet and no design"),
+        ("parts/logic-60V.toml", "is a part and no design"),
+    ],
+)
+def test_another_kind_of_file_is_named(file: str, words: str) -> None:
+    result = run("check", str(resources.files("gateswing") / file))
+    assert result.exit_code == 2
+    assert words in result.stderr

@@ -55,6 +55,9 @@ def test_too_little_cooling_is_a_runaway_with_its_gain(cell: gs.LowSideCell) -> 
     assert "junction of the MOSFET" in point.message
     assert f"{point.thermal_gain:.2f}" in point.message
     assert "thermal runaway" in repr(point)
+    # There is no steady temperature, so none is told.
+    assert math.isnan(point.junction_temperature)
+    assert math.isnan(point.freewheel_temperature)
 
 
 def test_a_ladder_gives_its_total_resistance() -> None:

@@ -123,6 +123,7 @@ def test_10_milliamperes_do_not(frequency: float) -> None:
 
 
 @pytest.mark.filterwarnings("ignore:.*only 747 mV above the plateau")
+@pytest.mark.filterwarnings("ignore:driver.supply_voltage:gateswing.InputWarning")  # that it crawls
 def test_a_logic_pin_of_5_volts_and_20_milliamperes_does_not() -> None:
     """Slow, and short of the gate voltage the on-resistance is rated at: hot even when it is on."""
     pin = output(0.02, supply=5.0, resistance=40.0)

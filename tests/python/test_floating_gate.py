@@ -53,3 +53,12 @@ def test_a_floating_pin_without_a_pull_down_is_said(cell: gs.LowSideCell) -> Non
 def test_a_bus_out_of_range_is_named(cell: gs.LowSideCell) -> None:
     with pytest.raises(gs.InputError, match="bus_voltage"):
         gs.floating_gate(cell.mosfet, bus_voltage="0 V")
+
+
+def test_a_part_may_be_named() -> None:
+    logic = gs.part("logic-60V")
+    assert isinstance(logic, gs.Mosfet)
+    named = gs.floating_gate("logic-60V", bus_voltage="24 V")
+    assert named == gs.floating_gate(logic, bus_voltage="24 V")
+    with pytest.raises(gs.InputError, match="no such part"):
+        gs.floating_gate("logic-61V", bus_voltage="24 V")

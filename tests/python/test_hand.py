@@ -242,3 +242,16 @@ def test_hand_formulas_survive_pickling_and_become_plain_data(edges: gs.DoublePu
     plain = table["turn_on_delay"].to_mapping()
     assert plain["by_hand"] == pytest.approx(table["turn_on_delay"].value)
     assert np.isfinite([entry["value"] for entry in plain["inputs"].values()]).all()
+
+
+def test_a_pull_down_divides_the_rails_and_the_resistance(cell: gs.LowSideCell) -> None:
+    """The rail by hand is where the simulated gate ends, for a pull-down that takes a tenth of it."""
+    divided = cell.replace(pull_down_resistance="126 ohm", turn_off_gate_resistance=None)
+    with pytest.warns(gs.InputWarning, match="divides the driver's"):
+        edges = gs.double_pulse(divided, on_time="2 us")
+    at = HandCircuit(divided, edges.current)
+    end = float(edges.waveform.value("v_gs", edges.turn_on.end))
+    assert at.on_rail.value == pytest.approx(12.0 * 126.0 / (126.0 + 4.0 + 10.0))
+    assert end == pytest.approx(at.on_rail.value, rel=0.01)
+    assert at.on_resistance.value == pytest.approx(126.0 * 14.0 / 140.0 + 1.5)
+    assert "pull_down_resistance" in at.on_resistance.origin

@@ -140,3 +140,15 @@ def test_the_picture_shows_the_figures(release: gs.InductiveTurnOff, tmp_path: P
         (release.plateau_voltage, "V"),
     ):
         assert format_figure(value, unit, 3) in shown
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_current_that_does_not_die_is_no_success(valve: gs.LowSideCell) -> None:
+    # A bus above the clamp feeds the load for ever.
+    fed = gs.inductive_turn_off(
+        valve.replace({"bus": "24 V", "drain_source_clamp.voltage": "11 V"}), current="0.6 A"
+    )
+    assert fed.status == "not_released"
+    assert not fed.succeeded
+    assert math.isnan(fed.release_time)
+    assert "has not died" in repr(fed)

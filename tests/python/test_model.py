@@ -1,6 +1,7 @@
 """Descriptions are immutable, picklable, and can be changed field by field."""
 
 import pickle
+from typing import Any
 
 import pytest
 
@@ -107,3 +108,10 @@ def test_the_schema_says_unit_range_and_meaning() -> None:
     assert described["allowed"] == "0 ohm to 1 Mohm"
     assert described["usual"] == "100 mohm to 10 kohm"
     assert described["description"] == "Resistor between driver and gate pin."
+
+
+def test_a_missing_part_is_asked_for_in_good_english(mapping: dict[str, Any]) -> None:
+    with pytest.raises(gs.InputError, match="Give an Operation: frequency, duty"):
+        gs.Design.from_mapping({name: value for name, value in mapping.items() if name != "operation"})
+    with pytest.raises(gs.InputError, match="Give a LowSideCell: "):
+        gs.Design.from_mapping({"schema": 1, "operation": mapping["operation"]})

@@ -125,6 +125,7 @@ def test_what_is_no_such_quantity_is_refused(text: object, unit: str, reason: st
         (12.0, "ohm", Interval(0.1e-3, 1.0), "Did you mean 12 mohm?"),
         (25.0, "H", Interval(1e-9, 1e-6), "Did you mean 25 nH?"),
         (50.0, "", Interval(0.0, 1.0), "Did you mean 50 %?"),
+        (800.0, "K/W", Interval(0.0, 200.0), "Did you mean 800 mK/W?"),  # and not uK/W
     ],
 )
 def test_a_unit_slip_is_guessed(value: object, unit: str, usual: Interval, hint: str) -> None:

@@ -107,6 +107,12 @@ def test_a_run_prints_its_quantiles(run: gs.MonteCarlo) -> None:
     assert run._repr_html_().startswith("<table><caption>Monte Carlo")
 
 
+def test_a_single_piece_is_a_run_too(quick_cell: gs.LowSideCell) -> None:
+    one = gs.monte_carlo(quick_cell, SPREADS, 1, **POINT)
+    assert dict(one.dataset.sizes) == {"sample": 1}
+    assert "1 of 1 pieces answered" in repr(one)
+
+
 def test_yield_counts_pieces_within_limits(run: gs.MonteCarlo) -> None:
     losses = np.sort(run.dataset["total_loss"].values)
     limits = gs.Limits(

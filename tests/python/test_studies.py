@@ -128,6 +128,7 @@ def test_a_cell_that_is_still_settling_is_no_success(
     assert not point.succeeded
     assert "not periodic" in repr(point)
     assert np.isfinite(point.efficiency)
+    assert np.isnan(point.junction_temperature)
 
 
 def test_a_bulk_capacitor_of_thousands_of_periods_is_no_wait(cell: gs.LowSideCell) -> None:

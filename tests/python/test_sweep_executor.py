@@ -168,7 +168,7 @@ def test_what_is_finished_at_the_last_moment_is_kept(quick_cell: gs.LowSideCell)
         raise KeyboardInterrupt
 
     kept: dict[int, Outcome] = {}
-    crew = Slow(lambda _points, _tolerance: Future(), None)
+    crew = Slow(lambda _points, _tolerance, _deliver: Future(), lambda *_: 1, None)
     error = sweep_run.compute(points, crew, 1e-3, kept.update, interrupt)
     assert isinstance(error, KeyboardInterrupt)
     assert kept == {7: answers[0].outcomes[0]}

@@ -12,7 +12,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.checks import design_warnings, operation_warnings
-from gateswing.drive_checks import avalanche_energy, commutation_slope, on_voltage
+from gateswing.drive_checks import avalanche_energy, commutation_slope, load_current, on_voltage, plateau
 from gateswing.sheet_checks import sheet_warnings
 from gateswing.static_bench import plateau_voltage
 
@@ -286,3 +286,16 @@ def test_the_traps_of_a_sheet_come_with_its_fit() -> None:
     assert "\nwarning: gate_charge: left out: " in repr(fit)
     with pytest.warns(gs.InputWarning, match="may be off by a factor of two"):
         fit.warn()
+
+
+def test_a_hot_cell_is_judged_by_its_hot_plateau_and_the_whole_loop() -> None:
+    cold, hot = (
+        usual(loop_resistance="2 ohm"),
+        usual(loop_resistance="2 ohm", junction_temperature="150 degC"),
+    )
+    assert load_current(hot) == pytest.approx(24.0 / 8.0)
+    plateaus = [plateau(cell, 3.0) for cell in (cold, hot)]
+    assert plateaus[1] == pytest.approx(
+        float(plateau_voltage(hot.mosfet, 3.0, junction_temperature=hot.junction_temperature))
+    )
+    assert plateaus[1] < plateaus[0] - 0.3

@@ -25,14 +25,6 @@ void add_supply(Circuit& circuit, const Supply& supply, double current) {
                         supply.voltage - supply.resistance * current);
 }
 
-void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current) {
-  if (load.constant_current) {
-    circuit.add_current_source("load", a, b, current);
-  } else {
-    add_series(circuit, "load", a, b, load.resistance, load.inductance, current);
-  }
-}
-
 double junction_voltage(const device::JunctionDiode<>& junction, double current) {
   return current > 0.0 ? junction.emission_voltage * std::log1p(current / junction.saturation_current) : 0.0;
 }
@@ -63,8 +55,9 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
   const Node source = circuit.node(prefix + "source_die");
   const double drain_gate = start.drain_source - start.gate_source;
   add_series(circuit, prefix + "gate lead", pins.gate, gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
-  add_series(circuit, prefix + "drain lead", pins.drain, drain, mosfet.drift_resistance, mosfet.drain_inductance,
-             start.drain_current);
+  const Node middle = circuit.node(prefix + "drain lead middle");
+  circuit.add_resistor(prefix + "drift region", pins.drain, middle, mosfet.drift_resistance);
+  circuit.add_inductor(prefix + "drain lead inductance", middle, drain, mosfet.drain_inductance, start.drain_current);
   circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance,
                        start.drain_current);
   circuit.add_capacitor(prefix + "gate-source capacitance", gate, source, mosfet.gate_source, start.gate_source);
@@ -82,12 +75,18 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
 
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
                 Node reference, const MosfetPins& pins, SwitchState state) {
+  circuit.add_voltage_source(prefix + "driver supply", circuit.node(prefix + "driver supply"), reference,
+                             driver.supply_voltage);
+  add_fed_driver(circuit, prefix, driver, gate, reference, pins, state);
+}
+
+void add_fed_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                    Node reference, const MosfetPins& pins, SwitchState state) {
   const bool on = state == SwitchState::on;
   const Node supply = circuit.node(prefix + "driver supply");
   const Node off = circuit.node(prefix + "driver off rail");
   const Node output = circuit.node(prefix + "driver output");
   const Node wire = circuit.node(prefix + "gate wire");
-  circuit.add_voltage_source(prefix + "driver supply", supply, reference, driver.supply_voltage);
   circuit.add_voltage_source(prefix + "driver off supply", off, reference, driver.off_voltage);
   const InputIndex command = circuit.add_input(prefix + gate_command_input, PiecewiseLinear(on ? 1.0 : 0.0));
   circuit.add_driver(prefix + "driver", supply, output, off, command, driver.output,

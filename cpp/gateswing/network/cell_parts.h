@@ -10,6 +10,7 @@
 #include "gateswing/device/knee_conduction.h"
 #include "gateswing/device/mosfet.h"
 #include "gateswing/network/circuit.h"
+#include "gateswing/network/load.h"
 
 namespace gateswing::network {
 
@@ -44,13 +45,6 @@ struct GatePath {
   std::optional<double> pull_down_resistance;  ///< gate pin to source pin [ohm]
 };
 
-/// Series R-L load, or a clamped inductive load so large that its current stays constant.
-struct Load {
-  double resistance = 0.0;                 ///< [ohm]
-  double inductance = 0.0;                 ///< [H]
-  std::optional<double> constant_current;  ///< replaces resistance and inductance [A]
-};
-
 /// Freewheel diode from the switch node to the bus.
 struct FreewheelDiode {
   device::JunctionDiode<> junction;
@@ -83,15 +77,15 @@ struct RcdClamp {
 /// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
 inline constexpr const char* gate_command_input = "gate command";
 
+/// Name in the ledger of what a driver draws at rest, after the prefix of the driver.
+inline constexpr const char* driver_at_rest_element = "driver at rest";
+
 /// Resistance and inductance in series from a to b; either may be zero. Its current is that of "<name> inductance".
 void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,
                 double initial_current = 0.0);
 
 /// Source, cable and bulk capacitor from ground to the node "bus"; `current` [A] flows in the cable at the start.
 void add_supply(Circuit& circuit, const Supply& supply, double current = 0.0);
-
-/// From a to b, carrying `current` [A] in that direction.
-void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current);
 
 /// Forward voltage of the junction at a forward current; starting there spares a loop its ring [V].
 double junction_voltage(const device::JunctionDiode<>& junction, double current);
@@ -129,6 +123,10 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
 /// input is "<prefix>gate command". The output starts at the rail of `state`.
 void add_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
                 Node reference, const MosfetPins& pins, SwitchState state = SwitchState::off);
+
+/// The same without the source of its positive rail, the node "<prefix>driver supply": something else feeds that.
+void add_fed_driver(Circuit& circuit, const std::string& prefix, const PushPullDriver& driver, const GatePath& gate,
+                    Node reference, const MosfetPins& pins, SwitchState state);
 
 /// From drain to source pin, charged to `voltage` [V].
 void add_snubber(Circuit& circuit, const std::string& name, const Snubber& snubber, Node a, Node b, double voltage);

@@ -12,12 +12,40 @@ Node driver_reference(Circuit& circuit, Side side) {
   return side == Side::high ? circuit.node("switch") : Node::ground;
 }
 
-void add_switch(Circuit& circuit, Side side, const BridgeSwitch& part, const MosfetStart& start, SwitchState state) {
+/// What the driver draws at rest is a resistor, so that the capacitor gives it.
+void add_bootstrap(Circuit& circuit, const Bootstrap& bootstrap, const PushPullDriver& driver, double switch_voltage) {
+  const Node rail = circuit.node("bootstrap rail");
+  const Node top = circuit.node(prefix(Side::high) + "driver supply");
+  FreewheelDiode diode = bootstrap.diode;
+  diode.resistance += bootstrap.resistance;
+  circuit.add_voltage_source("bootstrap supply", rail, Node::ground, bootstrap.supply_voltage);
+  add_freewheel(circuit, "bootstrap", diode, rail, top, 0.0,
+                driver.supply_voltage + switch_voltage - bootstrap.supply_voltage);
+  circuit.add_capacitor("bootstrap capacitor", top, circuit.node("switch"),
+                        device::ConstantCapacitance<>{bootstrap.capacitance}, driver.supply_voltage);
+  if (driver.on_state_power > 0.0)
+    circuit.add_resistor(prefix(Side::high) + driver_at_rest_element, top, circuit.node("switch"),
+                         driver.supply_voltage * driver.supply_voltage / driver.on_state_power);
+}
+
+void add_output(Circuit& circuit, const Output& output, Node end, double current) {
+  const Node node = circuit.node("output");
+  if (output.voltage) return circuit.add_voltage_source("output", node, end, *output.voltage);
+  circuit.add_resistor("output resistor", node, end, output.resistance);
+  if (output.capacitance == 0.0) return;
+  const Node inner = circuit.node("output capacitor terminal");
+  circuit.add_resistor("output capacitor resistance", node, inner, output.capacitor_resistance);
+  circuit.add_capacitor("output capacitor", inner, end, device::ConstantCapacitance<>{output.capacitance},
+                        output.resistance * current);
+}
+
+void add_switch(Circuit& circuit, Side side, const BridgeSwitch& part, bool fed, const MosfetStart& start,
+                SwitchState state) {
   const MosfetPins pins = pins_of(circuit, side);
   const Node reference = driver_reference(circuit, side);
   const double pin_voltage = start.drain_source + part.mosfet.drift_resistance * start.drain_current;
   add_mosfet(circuit, prefix(side), part.mosfet, pins, start);
-  add_driver(circuit, prefix(side), part.driver, part.gate, reference, pins, state);
+  (fed ? add_fed_driver : add_driver)(circuit, prefix(side), part.driver, part.gate, reference, pins, state);
   circuit.add_inductor(prefix(side) + "common source inductance", pins.source, reference, part.common_source_inductance,
                        start.drain_current);
   if (part.diode)
@@ -33,13 +61,21 @@ Node load_end(Circuit& circuit, const HalfBridgeCell& cell) {
   return midpoint;
 }
 
+/// With a bootstrap the high side's driver starts at the voltage to which that charges without a load.
+BridgeSwitch fed_switch(const HalfBridgeCell& cell, Side side) {
+  BridgeSwitch part = cell.at(side);
+  if (side == Side::high && cell.bootstrap) part.driver.supply_voltage = cell.bootstrap->supply_voltage;
+  return part;
+}
+
 }  // namespace
 
 Circuit build(const HalfBridgeCell& cell, double load_current, Side on) {
   const double high_current = on == Side::high ? load_current : 0.0;
   const double from_supply = high_current - (cell.load_return == LoadReturn::bus ? load_current : 0.0);
-  const BridgeSwitch& conductor = cell.at(on);
-  const BridgeSwitch& blocker = cell.at(opposite(on));
+  const BridgeSwitch conductor = fed_switch(cell, on);
+  const BridgeSwitch blocker = fed_switch(cell, opposite(on));
+  const auto fed = [&](Side side) { return side == Side::high && cell.bootstrap.has_value(); };
   const MosfetStart carries =
       conducting(conductor.mosfet, conductor.driver, on == Side::high ? load_current : -load_current);
   const double across_conductor = carries.drain_source + conductor.mosfet.drift_resistance * carries.drain_current;
@@ -50,9 +86,14 @@ Circuit build(const HalfBridgeCell& cell, double load_current, Side on) {
   add_supply(circuit, cell.supply, from_supply);
   add_series(circuit, "loop", circuit.node("bus"), circuit.node("high drain"), cell.loop_resistance,
              cell.loop_inductance, high_current);
-  add_switch(circuit, on, conductor, carries, SwitchState::on);
-  add_switch(circuit, opposite(on), blocker, blocks, SwitchState::off);
-  add_load(circuit, cell.load, circuit.node("switch"), load_end(circuit, cell), load_current);
+  add_switch(circuit, on, conductor, fed(on), carries, SwitchState::on);
+  add_switch(circuit, opposite(on), blocker, fed(opposite(on)), blocks, SwitchState::off);
+  if (cell.bootstrap)
+    add_bootstrap(circuit, *cell.bootstrap, fed_switch(cell, Side::high).driver,
+                  on == Side::high ? blocks.drain_source : across_conductor);
+  const Node end = load_end(circuit, cell);
+  if (cell.output) add_output(circuit, *cell.output, end, load_current);
+  add_load(circuit, cell.load, circuit.node("switch"), cell.output ? circuit.node("output") : end, load_current);
   return circuit;
 }
 

@@ -1,5 +1,6 @@
 #include "gateswing/network/low_side_cell.h"
 
+#include <algorithm>
 #include <stdexcept>
 #include <string>
 
@@ -18,10 +19,11 @@ Start start_on(const LowSideCell& cell, double current) {
   return {mosfet, mosfet.drain_source + cell.mosfet.drift_resistance * current, 0.0};
 }
 
-/// With the load current in the freewheel diode.
+/// With the load current in the freewheel diode; without current a motor's back-EMF holds the drain below the bus.
 Start start_off(const LowSideCell& cell, double current) {
   double voltage = cell.supply.voltage;
-  if (cell.freewheel)
+  if (current == 0.0) voltage = std::max(0.0, voltage - cell.load.back_emf.value_or(0.0));
+  if (cell.freewheel && current != 0.0)
     voltage += junction_voltage(cell.freewheel->junction, current) + cell.freewheel->resistance * current;
   return {{voltage, cell.driver.off_voltage, 0.0}, voltage, current};
 }

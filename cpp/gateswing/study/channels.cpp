@@ -9,13 +9,6 @@ using network::current_probe;
 using network::Probe;
 using network::voltage_probe;
 
-/// Body diode (source to drain) and breakdown (drain to source), counted from drain to source.
-Probe body_probe(const network::CompiledNetwork& network) {
-  Probe probe = current_probe(network, "i_body", "breakdown");
-  network::add_scaled(probe.form, -1.0, current_probe(network, "", "body diode").form);
-  return probe;
-}
-
 void add_freewheel_probes(const network::CompiledNetwork& network, bool present, std::vector<Probe>& probes) {
   probes.push_back(present ? current_probe(network, "i_junction", "freewheel diode")
                            : absent_probe(network, "i_junction", "A"));
@@ -28,6 +21,12 @@ void add_freewheel_probes(const network::CompiledNetwork& network, bool present,
 Probe driver_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix) {
   Probe probe = current_probe(network, std::move(name), prefix + "driver.upper");
   network::add_scaled(probe.form, -1.0, current_probe(network, "", prefix + "driver.lower").form);
+  return probe;
+}
+
+Probe body_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix) {
+  Probe probe = current_probe(network, std::move(name), prefix + "breakdown");
+  network::add_scaled(probe.form, -1.0, current_probe(network, "", prefix + "body diode").form);
   return probe;
 }
 
@@ -46,12 +45,12 @@ std::vector<Probe> low_side_probes(const network::CompiledNetwork& network, cons
                             current_probe(network, "i_channel", "channel"),
                             current_probe(network, "i_gate", "gate lead inductance"),
                             voltage_probe(network, "v_driver", "driver output", "ground"),
-                            current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+                            current_probe(network, "i_load", network::load_current_branch(cell.load)),
                             freewheel ? current_probe(network, "i_freewheel", "freewheel inductance")
                                       : absent_probe(network, "i_freewheel", "A"),
                             voltage_probe(network, "v_bus", "bus", "ground"),
                             driver_probe(network, "i_driver", ""),
-                            body_probe(network)};
+                            body_probe(network, "i_body", "")};
   add_freewheel_probes(network, freewheel, probes);
   return probes;
 }

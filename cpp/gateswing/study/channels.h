@@ -33,6 +33,9 @@ struct CellChannels {
 /// Current out of the output of the driver whose names begin with `prefix` [A].
 network::Probe driver_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix);
 
+/// Current of the body diode and the breakdown of the MOSFET whose names begin with `prefix`, drain to source [A].
+network::Probe body_probe(const network::CompiledNetwork& network, std::string name, const std::string& prefix);
+
 /// Reads zero: the part it would look at is left out of the cell.
 network::Probe absent_probe(const network::CompiledNetwork& network, std::string name, std::string unit);
 

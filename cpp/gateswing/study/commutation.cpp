@@ -34,15 +34,15 @@ Flow backward(const Waveform& waveform, std::size_t current, std::size_t voltage
 }
 
 double diode_conduction(const Waveform& waveform, const SwitchChannels& of, Window window) {
-  return forward(waveform, of.body_current, of.body_voltage, window).energy +
+  return forward(waveform, of.body_diode_current, of.body_diode_voltage, window).energy +
          forward(waveform, of.junction_current, of.junction_voltage, window).energy;
 }
 
 /// Into drain and cathode less what channel, breakdown and junctions conduct.
 double capacitive_charge(const Waveform& waveform, const SwitchChannels& of, Window window) {
   const auto charge = [&](std::size_t channel) { return measure::integral(waveform, channel, window); };
-  return charge(of.drain_current) - charge(of.channel_current) - charge(of.breakdown_current) +
-         charge(of.body_current) - charge(of.diode_current) + charge(of.junction_current);
+  return charge(of.drain_current) - charge(of.channel_current) - charge(of.body_current) - charge(of.diode_current) +
+         charge(of.junction_current);
 }
 
 void read_gates(const Waveform& waveform, Window window, const Commutation& commutation, const SwitchChannels& outgoing,
@@ -81,7 +81,7 @@ void read_stress(const Waveform& waveform, Window window, double threshold, cons
 /// From the moment the outgoing switch blocks.
 void read_charges(const Waveform& waveform, Window window, const SwitchChannels& outgoing,
                   CommutationFigures& figures) {
-  const Flow body = backward(waveform, outgoing.body_current, outgoing.body_voltage, window);
+  const Flow body = backward(waveform, outgoing.body_diode_current, outgoing.body_diode_voltage, window);
   const Flow diode = backward(waveform, outgoing.junction_current, outgoing.junction_voltage, window);
   figures.recovery_charge = body.charge + diode.charge;
   figures.recovery_energy = body.energy + diode.energy;

@@ -7,7 +7,6 @@
 #include <vector>
 
 #include "gateswing/study/channels.h"
-#include "gateswing/study/low_side_run.h"
 #include "gateswing/study/switching_time.h"
 
 namespace gateswing::study {
@@ -18,11 +17,11 @@ constexpr double switching_times_seen = 5.0;  // common practice, no source
 
 const char* no_consistent_start = "the resistive part of the circuit has no operating point at the start";
 
-double chosen(double requested, const network::LowSideCell& cell) {
+double chosen(double requested, const network::LowSideCell& cell, double mosfets) {
   if (!(requested >= 0.0) || !std::isfinite(requested))
     throw std::invalid_argument("on-time and off-time [s] must be finite and positive, or 0 to have them chosen");
   if (requested > 0.0) return requested;
-  return std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
+  return std::max(shortest_look, mosfets * switching_times_seen * switching_time_estimate(cell));
 }
 
 double initial_current(const network::LowSideCell& cell, double requested) {
@@ -41,7 +40,7 @@ double initial_current(const network::LowSideCell& cell, double requested) {
   if (!cell.freewheel) return 0.0;
   if (load.resistance == 0.0)
     throw std::invalid_argument("a load without resistance sets no current of its own: state the current");
-  return cell.supply.voltage / load.resistance;
+  return network::settled_current(load, cell.supply.voltage);
 }
 
 /// Time to record before the command, in which the load current of a freewheeling load must not fade by more than a
@@ -51,7 +50,8 @@ double look_before(const network::LowSideCell& cell, double current) {
   constexpr double freewheel_voltage = 1.0;  // [V], about
   const network::Load& load = cell.load;
   if (load.constant_current || load.inductance == 0.0 || current == 0.0) return shortest_look;
-  const double slope = (load.resistance * std::abs(current) + freewheel_voltage) / load.inductance;
+  const double against = load.resistance * std::abs(current) + network::opposing_voltage(load, current);
+  const double slope = (against + freewheel_voltage) / load.inductance;
   return std::min(shortest_look, allowed_fading * std::abs(current) / slope);
 }
 
@@ -74,12 +74,14 @@ Interval advance_over_edges(LowSideRun& run, std::initializer_list<double> ends,
 
 }  // namespace
 
-DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
+PulsePlan plan_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request, double mosfets) {
+  return {initial_current(cell, request.current), chosen(request.on_time, cell, mosfets),
+          chosen(request.off_time, cell, mosfets)};
+}
+
+DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, const PulsePlan& plan,
                          const Settings& settings) {
-  const double current = initial_current(cell, request.current);
-  LowSideRun run(cell, current);
-  const double on_time = chosen(request.on_time, cell);
-  const double off_time = chosen(request.off_time, cell);
+  const auto [current, on_time, off_time] = plan;
   DoublePulse result{.message = {},
                      .on_time = on_time,
                      .off_time = off_time,
@@ -104,6 +106,13 @@ DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequ
   result.turn_on = turn_on_figures(result.waveform, {0.0, on_time});
   result.turn_off = turn_off_figures(result.waveform, {on_time, on_time + off_time});
   return result;
+}
+
+DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
+                         const Settings& settings) {
+  const PulsePlan plan = plan_pulse(cell, request);
+  LowSideRun run(cell, plan.current);
+  return record_pulse(run, cell, plan, settings);
 }
 
 }  // namespace gateswing::study

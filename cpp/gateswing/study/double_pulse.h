@@ -5,6 +5,7 @@
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
+#include "gateswing/study/low_side_run.h"
 #include "gateswing/study/simulator.h"
 
 namespace gateswing::study {
@@ -29,6 +30,20 @@ struct DoublePulse {
   integrate::Statistics statistics;
   waveform::Waveform waveform;  ///< time 0 is the logic command "on"
 };
+
+/// A double pulse as it is run.
+struct PulsePlan {
+  double current = 0.0;   ///< in the load before the turn-on [A]
+  double on_time = 0.0;   ///< [s]
+  double off_time = 0.0;  ///< [s]
+};
+
+/// Chooses what the request leaves open; `mosfets` in parallel take so many times the time of the cell's one.
+PulsePlan plan_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request, double mosfets = 1.0);
+
+/// Runs the pulse and reads the figures of its edges; `run` holds the cell at the current of the plan.
+DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, const PulsePlan& plan,
+                         const Settings& settings);
 
 /// Turn-on at t = 0 with the load current already flowing in load and freewheel diode, as in the second pulse of a
 /// double-pulse test (IEC 60747-8; the first pulse only establishes the current), then turn-off at on_time.

@@ -46,6 +46,15 @@ EdgeInstants instants(const measure::EdgeTimes& times, Window window) {
   return result;
 }
 
+/// What v_DS counts against where it does not begin or end near the bus: its own value in the off-state, if the load
+/// blocks there because LEDs or a back-EMF have stopped its current; else 0, which no edge reaches.
+double level_at_rest(const Waveform& waveform, const EdgeChannels& channels, double off, double on) {
+  constexpr double no_current = 0.01;  // of the current in the on-state
+  const double flowing = std::abs(load_current(waveform, channels, on));
+  const bool blocks = std::abs(load_current(waveform, channels, off)) < no_current * flowing;
+  return blocks ? at(waveform, channels.drain_voltage_pin, off) : 0.0;
+}
+
 void read_ring(const Waveform& waveform, const EdgeChannels& channels, double bus_voltage, Window after,
                TurnOffFigures& figures) {
   constexpr double noise_fraction = 1e-3;  // of the bus: below it a ring is of no interest
@@ -70,13 +79,18 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window, const Edg
   figures.peak_gate_voltage_pin = measure::maximum(waveform, channels.gate_voltage_pin, window).value;
   figures.gate_charge = measure::integral(waveform, channels.gate_current, window);
   figures.peak_driver_current = measure::maximum(waveform, channels.driver_current, window).value;
-  const double bus = at(waveform, channels.bus_voltage, window.begin);
   const measure::Levels gate{at(waveform, channels.gate_voltage_pin, window.begin),
                              at(waveform, channels.gate_voltage_pin, window.end)};
-  const measure::Levels drain{at(waveform, channels.drain_voltage_pin, window.end), bus};
-  if (!(gate.low < gate.high) || !(drain.low < drain.high)) return figures;
-  const measure::EdgeTimes times =
-      measure::turn_on_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, drain, window);
+  double bus = at(waveform, channels.bus_voltage, window.begin);
+  const double low = at(waveform, channels.drain_voltage_pin, window.end);
+  if (!(gate.low < gate.high) || !(low < bus)) return figures;
+  const auto times_to = [&](double level) {
+    return measure::turn_on_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, {low, level},
+                                  window);
+  };
+  measure::EdgeTimes times = times_to(bus);
+  const double rest = level_at_rest(waveform, channels, window.begin, window.end);
+  if (!times.drain && rest > low) times = times_to(bus = rest);
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
@@ -101,17 +115,22 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window, const E
   figures.channel_heat = heat(waveform, channels, window);
   figures.peak_drain_voltage = measure::maximum(waveform, channels.drain_voltage, window).value;
   figures.peak_drain_voltage_pin = measure::maximum(waveform, channels.drain_voltage_pin, window).value;
-  const double bus = at(waveform, channels.bus_voltage, window.end);
+  double bus = at(waveform, channels.bus_voltage, window.end);
   figures.overshoot = figures.peak_drain_voltage_pin - bus;
   figures.minimum_gate_voltage = measure::minimum(waveform, channels.gate_voltage, window).value;
   figures.minimum_gate_voltage_pin = measure::minimum(waveform, channels.gate_voltage_pin, window).value;
   figures.peak_driver_current = -measure::minimum(waveform, channels.driver_current, window).value;
   const measure::Levels gate{at(waveform, channels.gate_voltage_pin, window.end),
                              at(waveform, channels.gate_voltage_pin, window.begin)};
-  const measure::Levels drain{at(waveform, channels.drain_voltage_pin, window.begin), bus};
-  if (!(gate.low < gate.high) || !(drain.low < drain.high)) return figures;
-  const measure::EdgeTimes times =
-      measure::turn_off_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, drain, window);
+  const double low = at(waveform, channels.drain_voltage_pin, window.begin);
+  if (!(gate.low < gate.high) || !(low < bus)) return figures;
+  const auto times_to = [&](double level) {
+    return measure::turn_off_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, {low, level},
+                                   window);
+  };
+  measure::EdgeTimes times = times_to(bus);
+  const double rest = level_at_rest(waveform, channels, window.end, window.begin);
+  if (!times.drain && rest > low) times = times_to(bus = rest);
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);

@@ -83,6 +83,10 @@ struct EdgeChannels {
 /// its on-state value and the bus voltage at that instant, of the load current when v_DS reaches 10 % (turn-on) or at
 /// the command (turn-off).
 ///
+/// Where the load blocks, its current having stopped, and the drain rests below 90 % of the bus, the voltage at which
+/// it rests takes the place of the bus: with LEDs, and at a turn-on after a back-EMF or a short pulse has stopped a
+/// current.
+///
 /// channel_heat has the window of total_energy, the energy at the pins. They differ by what Coss stores at turn-off and
 /// gives back to the channel at turn-on, by the heat in drift region and body diode, and by what the package's
 /// inductances store. A load current against the drain current leaves the energies of the standard's window empty: such

@@ -41,9 +41,9 @@ void add_switch_probes(const network::CompiledNetwork& network, Side side, bool 
   probes.push_back(current_probe(network, "i_gate" + suffix, of + "gate lead inductance"));
   probes.push_back(voltage_probe(network, "v_driver" + suffix, of + "driver output", reference));
   probes.push_back(driver_probe(network, "i_driver" + suffix, of));
-  probes.push_back(current_probe(network, "i_body" + suffix, of + "body diode"));
-  probes.push_back(voltage_probe(network, "v_body" + suffix, of + "source_die", of + "drain_die"));
-  probes.push_back(current_probe(network, "i_breakdown" + suffix, of + "breakdown"));
+  probes.push_back(body_probe(network, "i_body" + suffix, of));
+  probes.push_back(current_probe(network, "i_body_diode" + suffix, of + "body diode"));
+  probes.push_back(voltage_probe(network, "v_body_diode" + suffix, of + "source_die", of + "drain_die"));
   if (diode) {
     add_diode_probes(network, side, drain, suffix, probes);
   } else {
@@ -51,10 +51,15 @@ void add_switch_probes(const network::CompiledNetwork& network, Side side, bool 
   }
 }
 
+const char* return_node(network::LoadReturn end) {
+  if (end == network::LoadReturn::ground) return "ground";
+  return end == network::LoadReturn::bus ? "bus" : "midpoint";
+}
+
 }  // namespace
 
 SwitchChannels channels_of(Side side) {
-  std::size_t next = BridgeChannels::bus_voltage + 1 + (side == Side::high ? 0 : of_each_side);
+  std::size_t next = BridgeChannels::count + (side == Side::high ? 0 : of_each_side);
   return {.gate_voltage = next++,
           .gate_voltage_pin = next++,
           .drain_voltage = next++,
@@ -65,8 +70,8 @@ SwitchChannels channels_of(Side side) {
           .driver_voltage = next++,
           .driver_current = next++,
           .body_current = next++,
-          .body_voltage = next++,
-          .breakdown_current = next++,
+          .body_diode_current = next++,
+          .body_diode_voltage = next++,
           .diode_current = next++,
           .junction_current = next++,
           .junction_voltage = next++};
@@ -92,6 +97,9 @@ std::vector<Probe> half_bridge_probes(const network::CompiledNetwork& network, c
       voltage_probe(network, "v_switch", "switch", "ground"),
       current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
       voltage_probe(network, "v_bus", "bus", "ground"),
+      cell.output ? voltage_probe(network, "v_output", "output", return_node(cell.load_return))
+                  : absent_probe(network, "v_output", "V"),
+      voltage_probe(network, "v_supply_high", "high driver supply", "switch"),
   };
   add_switch_probes(network, Side::high, cell.high.diode.has_value(), probes);
   add_switch_probes(network, Side::low, cell.low.diode.has_value(), probes);

@@ -1,5 +1,7 @@
 #include "gateswing/study/half_bridge_run.h"
 
+#include <utility>
+
 #include "gateswing/study/half_bridge_channels.h"
 
 namespace gateswing::study {
@@ -23,6 +25,10 @@ HalfBridgeRun::HalfBridgeRun(const network::HalfBridgeCell& cell, const network:
 void HalfBridgeRun::set_pulses(network::Side side, const std::vector<network::Pulse>& pulses) {
   const Command& command = side == network::Side::high ? high_ : low_;
   simulator_.set_input(command.input, network::gate_command(pulses, command.timing));
+}
+
+void HalfBridgeRun::set_command(network::Side side, network::PiecewiseLinear command) {
+  simulator_.set_input((side == network::Side::high ? high_ : low_).input, std::move(command));
 }
 
 }  // namespace gateswing::study

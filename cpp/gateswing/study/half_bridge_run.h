@@ -18,6 +18,9 @@ class HalfBridgeRun {
   /// Sets the logic pulses of one side; times in [s].
   void set_pulses(network::Side side, const std::vector<network::Pulse>& pulses);
 
+  /// Sets the command at the driver's output of one side, 0 to 1.
+  void set_command(network::Side side, network::PiecewiseLinear command);
+
   /// Runs to `end` and adds to the record.
   Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }
 

@@ -30,6 +30,10 @@ const char* too_many_steps =
     "or "
     "its gate path";
 
+const char* not_released =
+    "the load current has not died within ten times the estimated time, so there is no release time: something feeds "
+    "it, a driver that stays on or a bus above the breakdown voltage";
+
 void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
   if (!(request.current > 0.0) || !std::isfinite(request.current))
     throw std::invalid_argument("the current [A] at the turn-off must be finite and positive");
@@ -42,7 +46,8 @@ void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& req
 /// Time to record before the command, in which the current must not move by more than a thousandth [s].
 double look_before(const LowSideCell& cell, double current) {
   constexpr double allowed_change = 1e-3;
-  const double slope = (cell.supply.voltage + cell.load.resistance * current) / cell.load.inductance;
+  const double against = cell.load.resistance * current + network::opposing_voltage(cell.load, current);
+  const double slope = (cell.supply.voltage + against) / cell.load.inductance;
   return std::min(shortest_look, allowed_change * current / slope);
 }
 
@@ -96,7 +101,10 @@ void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& reques
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, window).value;
   const auto released = measure::first_crossing(
       waveform, Channel::load_current, request.remaining_share * request.current, measure::Direction::falling, window);
-  if (!released) return;
+  if (!released) {
+    result.message = not_released;
+    return;
+  }
   result.release_time = *released;
   const double begin = std::isnan(result.turn_off.instants.drain_end) ? 0.0 : result.turn_off.instants.drain_end;
   if (!(begin < *released)) return;
@@ -105,7 +113,8 @@ void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& reques
   result.plateau_voltage =
       measure::integral_of_product(waveform, Channel::drain_voltage, Channel::load_current, falling) /
       measure::integral(waveform, Channel::load_current, falling);
-  const double over = result.plateau_voltage - cell.supply.voltage;
+  const double over =
+      result.plateau_voltage - cell.supply.voltage + network::opposing_voltage(cell.load, request.current);
   if (!(over > 0.0)) return;
   const Release release{cell.load.resistance + cell.supply.resistance, cell.load.inductance, over};
   result.release_time_by_hand = release.time(request.current, request.remaining_share);
@@ -143,7 +152,8 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
   }
   const Interval before = run.advance(0.0, limited);
   result.statistics = before.statistics;
-  const Release estimate{cell.load.resistance, cell.load.inductance, overvoltage_estimate(cell)};
+  const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, request.current);
+  const Release estimate{cell.load.resistance, cell.load.inductance, against};
   const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
                         switching_times_seen * switching_time_estimate(cell);
   const Interval total =

@@ -6,7 +6,9 @@
 #include <utility>
 
 #include "gateswing/measure/crossing.h"
+#include "gateswing/measure/duration.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/network/load.h"
 #include "gateswing/study/channels.h"
 
 namespace gateswing::study {
@@ -16,12 +18,11 @@ using Channel = CellChannels;
 using measure::Window;
 using waveform::Waveform;
 
-constexpr std::string_view useful_element = "load resistance";
-
 /// Elements whose heat has one cause.
 constexpr std::array causes_of_elements{
-    std::pair<std::string_view, LossCause>{"drain lead resistance", LossCause::conduction},
+    std::pair<std::string_view, LossCause>{"drift region", LossCause::conduction},
     std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
+    std::pair<std::string_view, LossCause>{"anti-parallel resistance", LossCause::freewheel_conduction},
     std::pair<std::string_view, LossCause>{"body diode", LossCause::reverse_conduction},
     std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},
     std::pair<std::string_view, LossCause>{"driver", LossCause::gate},
@@ -29,7 +30,9 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"turn-off gate branch", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate lead resistance", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
-    std::pair<std::string_view, LossCause>{driver_at_rest_element, LossCause::driver_at_rest},
+    std::pair<std::string_view, LossCause>{"bootstrap diode", LossCause::gate},
+    std::pair<std::string_view, LossCause>{"bootstrap resistance", LossCause::gate},
+    std::pair<std::string_view, LossCause>{network::driver_at_rest_element, LossCause::driver_at_rest},
     std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
     std::pair<std::string_view, LossCause>{"drain-source clamp", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"drain-gate clamp", LossCause::clamp},
@@ -38,51 +41,34 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"clamp resistor", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
-    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring}};
-
-LossCause cause_of(std::string_view element) {
-  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
-  return found == causes_of_elements.end() ? LossCause::other : found->second;
-}
+    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring},
+    std::pair<std::string_view, LossCause>{"load resistance", LossCause::output_filter},
+    std::pair<std::string_view, LossCause>{"output capacitor resistance", LossCause::output_filter}};
 
 double product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
   return measure::integral_of_product(waveform, voltage, current, window);
-}
-
-/// The stretches of a window in which a channel is negative.
-std::vector<Window> negative_stretches(const Waveform& waveform, std::size_t channel, Window window) {
-  std::vector<Window> stretches;
-  double begin = window.begin;
-  bool negative = waveform.value(channel, window.begin) < 0.0;
-  for (const measure::Crossing& crossing : measure::crossings(waveform, channel, 0.0, window)) {
-    negative = crossing.direction == measure::Direction::falling;
-    if (negative) {
-      begin = crossing.time;
-    } else {
-      stretches.push_back({begin, crossing.time});
-    }
-  }
-  if (negative) stretches.push_back({begin, window.end});
-  return stretches;
-}
-
-/// Integral of voltage times current while the current flows backward.
-double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
-  double sum = 0.0;
-  for (const Window& stretch : negative_stretches(waveform, current, window)) {
-    sum += product(waveform, voltage, current, stretch);
-  }
-  return sum;
 }
 
 double channel_heat(const Waveform& waveform, Window window) {
   return product(waveform, Channel::drain_voltage, Channel::channel_current, window);
 }
 
+/// Where the turn-on ends: the drain's transition, or, of a drain that was below 90 % of the bus before because the
+/// load current had stopped, its last fall below 10 %; the command where it was below that too.
+double turn_on_end(const PeriodRecord& record) {
+  const EdgeInstants& edge = record.turn_on;
+  if (!std::isnan(edge.drain_end) || std::isnan(edge.begin) || std::isnan(record.turn_off.drain_begin))
+    return edge.drain_end;
+  const double level = 0.1 * record.waveform.value(Channel::bus_voltage, edge.begin);
+  const auto fall = measure::last_crossing(record.waveform, Channel::drain_voltage, level, measure::Direction::falling,
+                                           {edge.begin, record.turn_off.drain_begin});
+  const bool is_low = record.waveform.value(Channel::drain_voltage, edge.begin) < level;
+  return fall.value_or(is_low ? edge.begin : no_figure);
+}
+
 /// Whether both edges show where they begin and end.
-bool switches(const PeriodRecord& record) {
-  const bool known = !std::isnan(record.turn_on.drain_end) && !std::isnan(record.turn_off.drain_begin);
-  return known && record.turn_on.drain_end <= record.turn_off.drain_begin;
+bool switches(double on_end, double off_begin) {
+  return !std::isnan(on_end) && !std::isnan(off_begin) && on_end <= off_begin;
 }
 
 void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& rows) {
@@ -99,13 +85,14 @@ void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& 
 
 void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
   const double total = channel_heat(record.waveform, record.period);
-  if (!switches(record)) {
+  const double on_end = turn_on_end(record);
+  if (!switches(on_end, record.turn_off.drain_begin)) {
     const bool commanded = !std::isnan(record.turn_on.begin);
     rows.push_back({commanded ? LossCause::incomplete_switching : LossCause::conduction, "channel", total});
     return;
   }
-  const Window on{record.turn_on.begin, record.turn_on.drain_end};
-  const Window conducting{record.turn_on.drain_end, record.turn_off.drain_begin};
+  const Window on{record.turn_on.begin, on_end};
+  const Window conducting{on_end, record.turn_off.drain_begin};
   const double conduction = channel_heat(record.waveform, conducting);
   add_turn_on(record.waveform, on, rows);
   rows.push_back({LossCause::conduction, "channel", conduction});
@@ -131,12 +118,14 @@ std::string_view name(LossCause cause) {
                                                                  "incomplete switching",
                                                                  "freewheel conduction",
                                                                  "reverse conduction",
+                                                                 "shoot-through",
                                                                  "avalanche",
                                                                  "gate",
                                                                  "driver at rest",
                                                                  "snubber",
                                                                  "clamp",
                                                                  "wiring",
+                                                                 "output filter",
                                                                  "other"};
   return names[static_cast<std::size_t>(cause)];
 }
@@ -144,7 +133,7 @@ std::string_view name(LossCause cause) {
 std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger) {
   std::vector<CauseEnergy> rows;
   for (const network::EnergyEntry& entry : ledger) {
-    if (entry.kind != network::EnergyKind::dissipated || entry.element == useful_element) continue;
+    if (entry.kind != network::EnergyKind::dissipated || network::belongs_to_load(entry.element)) continue;
     if (entry.element == "channel") {
       add_channel(record, rows);
     } else if (entry.element == "freewheel diode") {
@@ -154,6 +143,19 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
     }
   }
   return rows;
+}
+
+LossCause cause_of(std::string_view element) {
+  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
+  return found == causes_of_elements.end() ? LossCause::other : found->second;
+}
+
+double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
+  double sum = 0.0;
+  for (const Window& stretch : measure::stretches_below(waveform, current, 0.0, window)) {
+    sum += product(waveform, voltage, current, stretch);
+  }
+  return sum;
 }
 
 double energy_of(std::span<const CauseEnergy> causes, LossCause cause) {

@@ -21,20 +21,19 @@ enum class LossCause {
   recovery,              ///< what the stored charge of the freewheel diode puts into channel and diode
   incomplete_switching,  ///< channel of a switch that does not reach both of its levels
   freewheel_conduction,  ///< freewheel diode in forward direction, and the resistance in series with it
-  reverse_conduction,    ///< body diode
+  reverse_conduction,    ///< body diode, forward
+  shoot_through,         ///< channels of a half bridge, of the current that passes both
   avalanche,             ///< breakdown of the MOSFET
   gate,                  ///< the gate's charge: driver, gate resistors, pull-down
   driver_at_rest,        ///< what the driver draws beside the gate's charge
   snubber,
-  clamp,   ///< zener, TVS and RCD clamps
-  wiring,  ///< power loop, supply and bulk capacitor
-  other    ///< an element that the list does not know
+  clamp,          ///< zener, TVS and RCD clamps
+  wiring,         ///< power loop, supply and bulk capacitor
+  output_filter,  ///< inductor and capacitor between a half bridge and its output
+  other           ///< an element that the list does not know
 };
 
 inline constexpr std::size_t loss_cause_count = static_cast<std::size_t>(LossCause::other) + 1;
-
-/// Name in the ledger of what a driver draws at rest, which is no element of the circuit.
-inline constexpr const char* driver_at_rest_element = "driver at rest";
 
 /// As a word, with spaces.
 std::string_view name(LossCause cause);
@@ -70,6 +69,13 @@ struct PeriodRecord {
 /// The freewheel diode's own heat is recovery where its junction current flows backward, else conduction. Common
 /// practice without a standard: measured waveforms cannot tell these shares apart.
 std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger);
+
+/// Integral of voltage times current while the current flows backward [J]: heat, where the voltage is negative too.
+double backward_product(const waveform::Waveform& waveform, std::size_t voltage, std::size_t current,
+                        measure::Window window);
+
+/// The cause of an element whose heat has one; `other` for the channel and for elements that the list does not know.
+LossCause cause_of(std::string_view element);
 
 /// Sum over the rows of one cause [J].
 double energy_of(std::span<const CauseEnergy> causes, LossCause cause);

@@ -5,11 +5,12 @@
 namespace gateswing::study {
 
 LowSideRun::LowSideRun(const network::LowSideCell& cell, double load_current, network::SwitchState state)
-    : LowSideRun(cell, network::build(cell, load_current, state)) {}
+    : LowSideRun(network::build(cell, load_current, state),
+                 [&](const network::CompiledNetwork& network) { return low_side_probes(network, cell); }) {}
 
-LowSideRun::LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit)
+LowSideRun::LowSideRun(const network::Circuit& circuit, const ProbesOf& probes)
     : command_(circuit.input_index(network::gate_command_input)),
       simulator_(network::compile(circuit)),
-      recorder_(simulator_.network(), low_side_probes(simulator_.network(), cell)) {}
+      recorder_(simulator_.network(), probes(simulator_.network())) {}
 
 }  // namespace gateswing::study

@@ -1,7 +1,9 @@
 // A low-side cell set up to be switched: simulator and recorder.
 #pragma once
 
+#include <functional>
 #include <utility>
+#include <vector>
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/recorder.h"
@@ -15,6 +17,11 @@ class LowSideRun {
   LowSideRun(const network::LowSideCell& cell, double load_current,
              network::SwitchState state = network::SwitchState::off);
 
+  using ProbesOf = std::function<std::vector<network::Probe>(const network::CompiledNetwork&)>;
+
+  /// Of a circuit that holds a low-side cell, recording what `probes` chooses.
+  LowSideRun(const network::Circuit& circuit, const ProbesOf& probes);
+
   /// Sets the command at the driver's output, 0 to 1.
   void set_command(network::PiecewiseLinear command) { simulator_.set_input(command_, std::move(command)); }
 
@@ -27,8 +34,6 @@ class LowSideRun {
   [[nodiscard]] const waveform::Waveform& waveform() const { return recorder_.waveform(); }
 
  private:
-  LowSideRun(const network::LowSideCell& cell, const network::Circuit& circuit);
-
   network::InputIndex command_;
   Simulator simulator_;
   Recorder recorder_;

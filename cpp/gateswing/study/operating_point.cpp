@@ -10,6 +10,7 @@
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/channels.h"
+#include "gateswing/study/shared_lanes.h"
 #include "gateswing/study/switched_cell.h"
 
 namespace gateswing::study {
@@ -31,12 +32,18 @@ void add_driver_at_rest(const network::PushPullDriver& driver, const OperatingPo
   const double power = point.duty * driver.on_state_power + (1.0 - point.duty) * driver.off_state_power;
   if (power == 0.0) return;
   const double energy = power / point.frequency;
-  ledger.entries.push_back({driver_at_rest_element, EnergyKind::delivered, energy});
-  ledger.entries.push_back({driver_at_rest_element, EnergyKind::dissipated, energy});
+  ledger.entries.push_back({network::driver_at_rest_element, EnergyKind::delivered, energy});
+  ledger.entries.push_back({network::driver_at_rest_element, EnergyKind::dissipated, energy});
 }
 
 double power_of(const OperatingPoint& result, std::string_view element) {
   return power_of(result, std::span(&element, 1));
+}
+
+/// What the load is there for; of a motor that stands still it is nothing.
+double useful_power(const OperatingPoint& result, const network::Load& load) {
+  if (load.back_emf) return -power_of(result, "load back-EMF");
+  return load.leds ? power_of(result, "load junctions") : result.load_power;
 }
 
 void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell, OperatingPoint& result) {
@@ -44,14 +51,20 @@ void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell
   result.charge_residual = ledger.charge_residual;
   double stored = 0.0;
   result.input_power = 0.0;
+  result.load_power = 0.0;
   for (const network::EnergyEntry& entry : ledger.entries) {
     const double power = entry.energy * result.frequency;
     result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
-    if (entry.kind == EnergyKind::stored) stored += power;
-    // A constant-current load is a source that absorbs.
-    if (entry.kind == EnergyKind::delivered && entry.element != "load") result.input_power += power;
+    if (entry.kind == EnergyKind::stored) {
+      stored += power;
+    } else if (network::belongs_to_load(entry.element)) {
+      // A constant current and a back-EMF are sources that absorb.
+      result.load_power += entry.kind == EnergyKind::delivered ? -power : power;
+    } else if (entry.kind == EnergyKind::delivered) {
+      result.input_power += power;
+    }
   }
-  result.load_power = cell.load.constant_current ? -power_of(result, "load") : power_of(result, "load resistance");
+  result.useful_power = useful_power(result, cell.load);
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
@@ -59,19 +72,28 @@ void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell
   result.driver_loss = power_of(result, "driver");
 }
 
+/// From the shares of the period that lie in a window, at the mean bus voltage [V].
+void read_shares(const waveform::Waveform& waveform, measure::Window window, double bus, OperatingPoint& result) {
+  const double low = 0.1 * bus;
+  const double above = measure::time_above(waveform, Channel::drain_voltage, low, window);
+  const double between = measure::time_between(waveform, Channel::drain_voltage, low, 0.9 * bus, window);
+  result.on_share = (window.length() - above) * result.frequency;
+  result.transition_share = between * result.frequency;
+}
+
 void read_waveform(OperatingPoint& result) {
   const waveform::Waveform& waveform = result.waveform;
   const measure::Window period = measure::whole(waveform);
   const double bus = measure::mean(waveform, Channel::bus_voltage, period);
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
+  result.load_current_ripple = measure::maximum(waveform, Channel::load_current, period).value -
+                               measure::minimum(waveform, Channel::load_current, period).value;
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, period).value;
   result.overshoot = measure::maximum(waveform, Channel::drain_voltage_pin, period).value - bus;
   result.maximum_gate_voltage = measure::maximum(waveform, Channel::gate_voltage, period).value;
   result.minimum_gate_voltage = measure::minimum(waveform, Channel::gate_voltage, period).value;
   result.peak_drain_current = measure::maximum(waveform, Channel::drain_current, period).value;
-  result.transition_share =
-      measure::time_between(waveform, Channel::drain_voltage, 0.1 * bus, 0.9 * bus, period) / period.length();
-  result.on_share = 1.0 - measure::time_above(waveform, Channel::drain_voltage, 0.1 * bus, period) / period.length();
+  read_shares(waveform, period, bus, result);
 }
 
 /// The period from one command "on" at the driver's output to the next.
@@ -88,6 +110,11 @@ void read_edges(LowSideRun& run, const SwitchedCell& switched, const Settings& s
   if (end > run.simulator().time() && run.advance(end, settings).status != integrate::Status::success) return;
   result.turn_on = turn_on_figures(run.waveform(), {on, off});
   result.turn_off = turn_off_figures(run.waveform(), {off, end});
+  // Once the load current has stopped the drain rings about bus less back-EMF, on no way of its own.
+  const double left = result.turn_off.instants.drain_end;
+  if (std::isnan(left)) return;
+  const double bus = measure::mean(result.waveform, Channel::bus_voltage, measure::whole(result.waveform));
+  read_shares(run.waveform(), {on, left}, bus, result);
 }
 
 void read_temperatures(const PeriodicState& steady, const network::LowSideCell& cell, OperatingPoint& result) {
@@ -127,16 +154,6 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
                                   ledger.entries);
 }
 
-/// The recorded period chooses its steps anew; what that changes a slow state amplifies by 1/(1 - multiplier).
-constexpr double recorded_slack = 10.0;
-
-double tolerance(const OperatingPointRequest& request, const Settings& settings) {
-  constexpr double usual = 1e-5;
-  constexpr double noise = 10.0;  // of the chosen step lengths, in relative tolerances of the integrator
-  if (request.periodicity_tolerance > 0.0) return request.periodicity_tolerance;
-  return std::max(usual, noise * settings.relative_tolerance);
-}
-
 void require_valid(const OperatingPointRequest& request) {
   if (!(request.frequency > 0.0) || !std::isfinite(request.frequency)) {
     throw std::invalid_argument("the frequency [Hz] must be positive and finite");
@@ -148,12 +165,16 @@ void require_valid(const OperatingPointRequest& request) {
 }  // namespace
 
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings) {
+                               const Settings& settings, std::span<const lanes::Kernel> kernels) {
   require_valid(request);
+  const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
+  if (settings.lanes == nullptr && kernel != nullptr) {
+    return on_lanes(*kernel, settings, [&](const Settings& on) { return operating_point(cell, request, on, {}); });
+  }
   const SwitchedCell switched(cell, request.frequency, request.duty);
+  const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(
-      switched.circuit(), {.tolerance = tolerance(request, settings), .maximum_periods = request.maximum_periods},
-      settings);
+      switched.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
   OperatingPoint result{.status = steady.status,
                         .message = steady.message,
                         .outcome = steady.outcome,
@@ -173,11 +194,9 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   record(switched, steady, settings, result);
   if (result.status != integrate::Status::success) {
     result.message = integrate::sentence(result.status);
-  } else if (result.periodic() && result.periodicity_residual > recorded_slack * tolerance(request, settings)) {
-    result.outcome = PeriodicOutcome::not_periodic;
-    result.message =
-        "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "
-        "integration; a smaller relative tolerance helps";
+  } else if (result.periodic()) {
+    result.message = record_objection(result.periodicity_residual, tolerance);
+    if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
   }
   return result;
 }

@@ -1,9 +1,11 @@
 // Steady state of a low-side cell at a switching frequency and duty.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
+#include "gateswing/lanes/kernel.h"
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/loss_causes.h"
@@ -38,22 +40,24 @@ struct OperatingPoint {
   double frequency = 0.0;                   ///< [Hz]
   double duty = 0.0;
   std::vector<ElementEnergy> ledger;
-  std::vector<CauseEnergy> causes;        ///< the losses sorted, see loss_causes.h
-  double input_power = no_figure;         ///< delivered by bus and driver supply [W]
-  double load_power = no_figure;          ///< [W]
-  double total_loss = no_figure;          ///< input less load less what storage took over the period [W]
-  double efficiency = no_figure;          ///< load_power / (load_power + total_loss)
-  double channel_loss = no_figure;        ///< heat in the MOSFET's channel, drift region, body diode and breakdown [W]
-  double driver_loss = no_figure;         ///< inside the driver [W]
-  double mean_load_current = no_figure;   ///< [A]
-  double peak_drain_voltage = no_figure;  ///< at the die [V]
-  double overshoot = no_figure;           ///< of v_DS at the pins above the bus voltage [V]
-  double maximum_gate_voltage = no_figure;   ///< at the die [V]
-  double minimum_gate_voltage = no_figure;   ///< at the die [V]
-  double peak_drain_current = no_figure;     ///< [A]
-  double transition_share = no_figure;       ///< part of the period in which v_DS is between 10 % and 90 % of the bus
-  double on_share = no_figure;               ///< part of the period in which v_DS is below 10 % of the bus
-  double junction_temperature = no_figure;   ///< of the MOSFET, where its cooling is given [K]
+  std::vector<CauseEnergy> causes;         ///< the losses sorted, see loss_causes.h
+  double input_power = no_figure;          ///< delivered by bus and driver supply [W]
+  double load_power = no_figure;           ///< into the load, whatever becomes of it there [W]
+  double useful_power = no_figure;         ///< of it what drives a motor's shaft or enters LEDs, else all of it [W]
+  double total_loss = no_figure;           ///< input less load less what storage took over the period [W]
+  double efficiency = no_figure;           ///< of the stage: load_power / (load_power + total_loss)
+  double channel_loss = no_figure;         ///< heat in the MOSFET's channel, drift region, body diode and breakdown [W]
+  double driver_loss = no_figure;          ///< inside the driver [W]
+  double mean_load_current = no_figure;    ///< [A]
+  double load_current_ripple = no_figure;  ///< highest less lowest [A]
+  double peak_drain_voltage = no_figure;   ///< at the die [V]
+  double overshoot = no_figure;            ///< of v_DS at the pins above the bus voltage [V]
+  double maximum_gate_voltage = no_figure;  ///< at the die [V]
+  double minimum_gate_voltage = no_figure;  ///< at the die [V]
+  double peak_drain_current = no_figure;    ///< [A]
+  double transition_share = no_figure;      ///< from the turn-on to the end of the turn-off, v_DS between 10 % and 90 %
+  double on_share = no_figure;              ///< likewise, v_DS below 10 % of the bus; both as shares of the period
+  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given [K]
   double freewheel_temperature = no_figure;  ///< of the freewheel diode, where its cooling is given [K]
   double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
   double largest_multiplier = no_figure;     ///< of what is left of a deviation after a period, in modulus
@@ -69,12 +73,14 @@ struct OperatingPoint {
 
 /// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.
 ///
-/// Starts at the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
-/// with tau = L/R. The residual is the Newton correction that the recorded period still asks for: an estimate of the
-/// largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus the state's own size. Edge
-/// figures have the windows of the command at the driver's output, so that a delay may carry an edge into the next
-/// period. Throws std::invalid_argument for a load without resistance, which has no steady state.
+/// Starts at the valley current of SwitchedCell. The residual is the Newton correction that the recorded period still
+/// asks for: an estimate of the largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus
+/// the state's own size. Edge figures have the windows of the command at the driver's output, so that a delay may carry
+/// an edge into the next period. Throws std::invalid_argument for a load without resistance, which has no steady state.
+///
+/// Every run is a lane, of settings.lanes where there are some, else of one of `kernels`, whose numbers are the same;
+/// without any it is scalar, and the numbers differ within the tolerance.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings);
+                               const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -1,12 +1,13 @@
 #include "gateswing/study/switched_cell.h"
 
+#include <algorithm>
 #include <cmath>
 #include <stdexcept>
 
 namespace gateswing::study {
 namespace {
 
-/// Current at the turn-on command of an ideal switch with freewheel diode on an R-L load.
+/// Current at the turn-on command of an ideal switch with freewheel diode, what opposes the current taken as constant.
 double valley_current(const network::LowSideCell& cell, double frequency, double duty) {
   if (cell.load.constant_current) return *cell.load.constant_current;
   if (cell.load.resistance <= 0.0) {
@@ -18,7 +19,10 @@ double valley_current(const network::LowSideCell& cell, double frequency, double
   const double periods = cell.load.resistance / (cell.load.inductance * frequency);
   const double final_current = cell.supply.voltage / cell.load.resistance;
   // (e^(D p) - 1)/(e^p - 1), written without overflow for fast loads
-  return final_current * std::exp(-(1.0 - duty) * periods) * std::expm1(-duty * periods) / std::expm1(-periods);
+  const double unopposed =
+      final_current * std::exp(-(1.0 - duty) * periods) * std::expm1(-duty * periods) / std::expm1(-periods);
+  const double settled = network::settled_current(cell.load, cell.supply.voltage);
+  return std::max(0.0, unopposed - network::opposing_voltage(cell.load, settled) / cell.load.resistance);
 }
 
 /// The cell at the junction temperatures of its heated parts, in the order of heated_junctions().

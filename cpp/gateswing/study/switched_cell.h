@@ -11,14 +11,14 @@
 namespace gateswing::study {
 
 /// Elements of the energy ledger whose heat is that of the power path through the MOSFET.
-inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drain lead resistance", "body diode",
-                                                                 "breakdown"};
+inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drift region", "body diode", "breakdown"};
 
 /// The circuit whose steady state is sought, and the run that records a period of it. Time 0 is a logic command "on".
 ///
-/// Starts at the valley current of an ideal switch and diode on the R-L load, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1)
-/// with tau = L/R. Heated junctions, where the cell has their cooling: the MOSFET, with the gate resistance on its die;
-/// the freewheel diode.
+/// Starts at the valley current of an ideal switch and diode on a load of R, L and a constant voltage E against the
+/// current, (V/R)(e^(DT/tau) - 1)/(e^(T/tau) - 1) - E/R with tau = L/R, or zero where that is negative and the current
+/// stops in every period. Heated junctions, where the cell has their cooling: the MOSFET, with the gate resistance on
+/// its die; the freewheel diode.
 class SwitchedCell {
  public:
   /// Throws std::invalid_argument for a load without resistance, which has no steady state.

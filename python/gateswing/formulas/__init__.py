@@ -4,6 +4,14 @@ They are what a handbook prints, with a handbook's simplifications. The studies 
 simulated; see :meth:`gateswing.DoublePulse.hand_formulas`.
 """
 
+from .chopped import (
+    current_extinction_share,
+    current_from_rest,
+    discontinuous_mean_current,
+    led_string_current,
+    mean_load_current,
+    valley_current,
+)
 from .damping import (
     bypass_capacitance,
     capacitor_loss,
@@ -69,10 +77,13 @@ __all__ = [
     "clamp_energy",
     "conduction_loss",
     "critical_gate_resistance",
+    "current_extinction_share",
+    "current_from_rest",
     "current_transition_time",
     "damping_resistance",
     "diode_conduction_loss",
     "discharge_resistance",
+    "discontinuous_mean_current",
     "edge_delay",
     "gate_charge",
     "gate_drive_power",
@@ -82,7 +93,9 @@ __all__ = [
     "highest_voltage_slope",
     "induced_gate_voltage",
     "inductive_voltage",
+    "led_string_current",
     "loss_with_bypass",
+    "mean_load_current",
     "minimum_pulse",
     "output_energy",
     "overlap_energy",
@@ -104,5 +117,6 @@ __all__ = [
     "ripple_current",
     "series_inductance",
     "switching_loss",
+    "valley_current",
     "voltage_slope",
 ]

@@ -3,11 +3,12 @@
 from .bench import plot_bench
 from .commutations import plot_commutations
 from .comparison import plot_comparison
-from .dead_time import plot_dead_time
+from .dead_time import plot_dead_time, plot_dead_time_losses
 from .drivers import plot_driver_output, plot_gate_network
 from .edges import plot_edges
 from .gate_charge import plot_gate_charge
 from .gate_resistance import plot_gate_resistance
+from .locus import plot_locus
 from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
@@ -23,6 +24,7 @@ __all__ = [
     "plot_commutations",
     "plot_comparison",
     "plot_dead_time",
+    "plot_dead_time_losses",
     "plot_driver_output",
     "plot_edges",
     "plot_fit",
@@ -30,6 +32,7 @@ __all__ = [
     "plot_gate_network",
     "plot_gate_resistance",
     "plot_histogram",
+    "plot_locus",
     "plot_loss_stack",
     "plot_losses",
     "plot_map",

@@ -10,12 +10,13 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..figures import format_figure
+from .losses import plot_loss_stack
 from .style import BLACK, BLUE, GREY, VERMILLION, figure_of, look
 
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["plot_dead_time"]
+__all__ = ["plot_dead_time", "plot_dead_time_losses"]
 
 # Energies below this share of the largest are not shown.
 _LOWEST_SHARE = 1e-3
@@ -48,16 +49,7 @@ def plot_dead_time(table: xr.Dataset, axes: Axes | None = None) -> Figure:
         for text, values, color in lines:
             axes.plot(place, 1e6 * values.to_numpy(), color=color, marker=".", label=text)
         needed = float(table["dead_time_needed"].isel(dead_time=-1).max())
-        if np.isfinite(needed):
-            axes.axvline(1e9 * needed, color=GREY, lw=0.8, ls=":")
-            axes.annotate(
-                f"just enough: {format_figure(needed, 's', 3)}",
-                (1e9 * needed, 0.72),
-                xycoords=axes.get_xaxis_transform(),
-                xytext=(4, 0),
-                textcoords="offset points",
-                fontsize=8.5,
-            )
+        _mark(axes, 1e9 * needed, f"just enough: {format_figure(needed, 's', 3)}", 0.72)
         highest = 1e6 * float(table["heat"].max())
         axes.set_yscale("log")
         axes.set_ylim(_LOWEST_SHARE * highest, 2.0 * highest)
@@ -66,3 +58,36 @@ def plot_dead_time(table: xr.Dataset, axes: Axes | None = None) -> Figure:
         axes.set_title(f"Half bridge at {format_figure(float(table['current']), 'A', 3)}")
         axes.legend(frameon=False, fontsize=8.5)
         return figure_of(axes)
+
+
+def plot_dead_time_losses(table: xr.Dataset, axes: Axes | None = None) -> Figure:
+    """Losses in steady state over the dead time, stacked by cause, with the dead time of least loss.
+
+    Args:
+        table: of :func:`gateswing.dead_time_losses`.
+        axes: to draw into; left out: a figure of its own.
+
+    Returns:
+        The figure drawn into.
+    """
+    figure = plot_loss_stack(table, "dead_time", axes)
+    drawn = figure.axes[0] if axes is None else axes
+    least, needed = table.attrs["least_loss_dead_time"], table.attrs["dead_time_needed"]
+    _mark(drawn, least, f"least loss: {format_figure(least, 's', 3)}", 0.94)
+    _mark(drawn, needed, f"just enough: {format_figure(needed, 's', 3)}", 0.86)
+    return figure
+
+
+def _mark(axes: Axes, place: float, text: str, height: float) -> None:
+    """A dotted line with a text at a share of the height; none where there is no place."""
+    if not np.isfinite(place):
+        return
+    axes.axvline(place, color=GREY, lw=0.8, ls=":")
+    axes.annotate(
+        text,
+        (place, height),
+        xycoords=axes.get_xaxis_transform(),
+        xytext=(4, 0),
+        textcoords="offset points",
+        fontsize=8.5,
+    )

@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 from numpy.typing import NDArray
 
+from ..bridge_point import HalfBridgePoint
 from ..figures import format_figure
 from ..results import CauseLoss, OperatingPoint
 from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, look
@@ -24,11 +25,11 @@ _SUFFIX = "_loss"
 _NO_CAUSE = frozenset({"total_loss", "channel_loss", "driver_loss"})
 
 
-def plot_losses(point: OperatingPoint, axes: Axes | None = None) -> Figure:
+def plot_losses(point: OperatingPoint | HalfBridgePoint, axes: Axes | None = None) -> Figure:
     """One bar for each cause, the largest on top, divided by the elements that get warm.
 
     Args:
-        point: of :func:`gateswing.operating_point`.
+        point: of :func:`gateswing.operating_point` or :func:`gateswing.half_bridge_point`.
         axes: to draw into; left out: a figure of its own.
 
     Returns:
@@ -90,7 +91,7 @@ def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | 
         return figure_of(axes)
 
 
-def _bars(point: OperatingPoint) -> list[tuple[str, list[CauseLoss]]]:
+def _bars(point: OperatingPoint | HalfBridgePoint) -> list[tuple[str, list[CauseLoss]]]:
     """Causes and their parts, the largest first; small causes are left to the total."""
     smallest = _SMALL * max(point.losses_by_cause.values(), default=0.0)
     return [
@@ -150,7 +151,7 @@ def _share(share: float) -> str:
     return f"{share:.0%}" if share >= 0.01 else "<1%"
 
 
-def _title(point: OperatingPoint) -> str:
+def _title(point: OperatingPoint | HalfBridgePoint) -> str:
     where = f"{format_figure(point.frequency, 'Hz')}, duty {format_figure(point.duty, '%')}"
     total, efficiency = format_figure(point.total_loss, "W", 3), format_figure(point.efficiency, "%", 3)
     return f"Losses at {where}: {total}, efficiency {efficiency}"

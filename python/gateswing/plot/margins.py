@@ -44,6 +44,8 @@ def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
             if limit.check.name in _ALWAYS_FULL:
                 continue
             margins = np.array([_margin(limit.check.name, some) for some in found.checks])
+            if not np.isfinite(margins).any():
+                continue  # never anywhere near it; the title says so
             (line,) = axes.plot(found.frequencies, np.clip(margins, 1.2 * _LOWEST_SHOWN, 1.0))
             last = margins[np.isfinite(margins)][-1]
             ends.append((float(np.clip(last, _LOWEST_SHOWN, 1.0)), limit.check.title, str(line.get_color())))

@@ -31,3 +31,17 @@ TEST_CASE("a sine is above half its amplitude for a third of its period") {
   CHECK(time_above(w, 0, 0.5, whole(w)) == relative(1.0, 1e-7));
   CHECK(time_between(w, 0, -0.5, 0.5, whole(w)) == relative(1.0, 1e-7));
 }
+
+TEST_CASE("a sine is below zero for the second half of each period, cut off by the window's ends") {
+  const auto sine = [](double t) { return std::sin(2.0 * std::numbers::pi * t); };
+  const auto w = record({{{"v", "V"}, sine}}, even_edges(0.0, 3.0, 120), 4);
+  const auto stretches = stretches_below(w, 0, 0.0, {0.75, 2.6});
+  REQUIRE(stretches.size() == 3);
+  CHECK(stretches[0].begin == relative(0.75, 1e-12));
+  CHECK(stretches[0].end == relative(1.0, 1e-7));
+  CHECK(stretches[1].begin == relative(1.5, 1e-7));
+  CHECK(stretches[1].end == relative(2.0, 1e-7));
+  CHECK(stretches[2].begin == relative(2.5, 1e-7));
+  CHECK(stretches[2].end == relative(2.6, 1e-12));
+  CHECK(stretches_below(w, 0, -1.5, whole(w)).empty());
+}

@@ -80,5 +80,31 @@ TEST_CASE("the load returns where it is told to") {
   CHECK(top.current("supply inductance") == gateswing_test::relative(5.0, 1e-9));
 }
 
+TEST_CASE("an output starts with the load current: a capacitor charged to it, or a stiff voltage that takes it") {
+  HalfBridgeCell cell = plain_bridge();
+  cell.load = {0.5, 50e-6, std::nullopt};
+  cell.output = Output{std::nullopt, 2.0, 10e-6, 1e-3};
+  Start fed(cell, 5.0, Side::low);
+  CHECK(fed.voltage("output", "ground") == gateswing_test::relative(10.0, 1e-9));
+  CHECK(std::abs(fed.current("output capacitor")) < 1e-9);
+  cell.output = Output{12.0, 0.0, 0.0, 0.0};
+  Start stiff(cell, 5.0, Side::low);
+  CHECK(stiff.voltage("output", "ground") == gateswing_test::relative(12.0, 1e-12));
+  CHECK(stiff.current("output") == gateswing_test::relative(5.0, 1e-9));
+}
+
+TEST_CASE("a bootstrap capacitor starts charged to its supply, and the driver's rest current comes from it") {
+  HalfBridgeCell cell = plain_bridge();
+  cell.bootstrap = Bootstrap{10.0, {{1e-9, 0.04, 0.0, 0.0}, {40e-12, 0.6, 0.45, 10e-12, 1e-10}, 0.5, 0.0}, 4.0, 1e-7};
+  cell.high.driver.on_state_power = 0.05;
+  for (const Side on : {Side::high, Side::low}) {
+    Start start(cell, 5.0, on);
+    CHECK(start.voltage("high driver supply", "switch") == gateswing_test::relative(10.0, 1e-9));
+    CHECK(start.current("high driver at rest") == gateswing_test::relative(5e-3, 1e-9));
+    CHECK(std::abs(start.current("bootstrap diode")) < 1e-8);
+    CHECK(std::abs(start.voltage("high gate_die", "high source_die") - (on == Side::high ? 10.0 : 0.0)) < 1e-8);
+  }
+}
+
 }  // namespace
 }  // namespace gateswing::network::test

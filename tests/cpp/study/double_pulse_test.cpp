@@ -80,7 +80,7 @@ TEST_CASE(
     "energy at the terminals less the channel's heat is what the output capacitance keeps, over both edges nothing") {
   const DoublePulse pulse = double_pulse(plain_cell(), {.current = 5.0}, {});
   const double burnt = energy(pulse.ledger, "channel") + energy(pulse.ledger, "body diode") +
-                       energy(pulse.ledger, "breakdown") + energy(pulse.ledger, "drain lead resistance");
+                       energy(pulse.ledger, "breakdown") + energy(pulse.ledger, "drift region");
   // The gate charge through Cgd is the only other energy that passes the drain pin.
   check_close(pulse.turn_on.total_energy + pulse.turn_off.total_energy, burnt, 1e-2);
   CHECK(pulse.turn_on.total_energy < burnt);

@@ -1,0 +1,227 @@
+#include "gateswing/study/half_bridge_point.h"
+
+#include <algorithm>
+#include <string_view>
+
+#include "gateswing/measure/common_part.h"
+#include "gateswing/measure/extrema.h"
+#include "gateswing/measure/integral.h"
+#include "gateswing/study/half_bridge_channels.h"
+
+namespace gateswing::study {
+namespace {
+
+using measure::Window;
+using network::EnergyKind;
+using network::HalfBridgeCell;
+using network::prefix;
+using network::Side;
+using Channel = BridgeChannels;
+
+SwitchFigures& figures_of(Side side, HalfBridgePoint& result) {
+  return side == Side::high ? result.high : result.low;
+}
+
+SideCycle cycle(const SwitchedBridge& bridge, Side side) {
+  const network::PeriodicCommand& command = bridge.command(side);
+  return {command.on, command.on + command.on_duration, command.on + bridge.period()};
+}
+
+/// Adds what the drivers draw at rest, by each command's share of the period; that of a bootstrap is an element.
+void add_drivers_at_rest(const SwitchedBridge& bridge, network::Ledger& ledger) {
+  for (const Side side : {Side::high, Side::low}) {
+    if (side == Side::high && bridge.cell().bootstrap) continue;
+    const network::PushPullDriver& driver = bridge.cell().at(side).driver;
+    const double on = bridge.command(side).on_duration;
+    const double energy = on * driver.on_state_power + (bridge.period() - on) * driver.off_state_power;
+    if (energy == 0.0) continue;
+    ledger.entries.push_back({prefix(side) + network::driver_at_rest_element, EnergyKind::delivered, energy});
+    ledger.entries.push_back({prefix(side) + network::driver_at_rest_element, EnergyKind::dissipated, energy});
+  }
+}
+
+double power_of(const HalfBridgePoint& result, const std::vector<std::string>& elements) {
+  double sum = 0.0;
+  for (const ElementEnergy& entry : result.ledger) {
+    if (entry.kind == EnergyKind::dissipated && std::ranges::find(elements, entry.element) != elements.end())
+      sum += entry.power;
+  }
+  return sum;
+}
+
+/// A source that takes power in the mean is what the converter works for.
+void read_powers(const network::Ledger& ledger, const SwitchedBridge& bridge, HalfBridgePoint& result) {
+  const double frequency = bridge.operation().frequency;
+  const HalfBridgeCell& cell = bridge.cell();
+  const std::string_view useful = cell.output ? "output resistor" : "load resistance";
+  result.energy_residual = ledger.energy_residual;
+  result.charge_residual = ledger.charge_residual;
+  result.input_power = 0.0;
+  result.load_power = 0.0;
+  double stored = 0.0;
+  for (const network::EnergyEntry& entry : ledger.entries) {
+    const double power = entry.energy * frequency;
+    result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
+    if (entry.kind == EnergyKind::stored) stored += power;
+    if (entry.kind == EnergyKind::delivered) (power > 0.0 ? result.input_power : result.load_power) += std::abs(power);
+    if (entry.kind == EnergyKind::dissipated && entry.element == useful) result.load_power += power;
+  }
+  result.total_loss = result.input_power - result.load_power - stored;
+  result.efficiency = result.load_power / (result.load_power + result.total_loss);
+  for (const Side side : {Side::high, Side::low}) {
+    SwitchFigures& figures = figures_of(side, result);
+    figures.loss = power_of(result, mosfet_elements(side));
+    if (cell.at(side).diode) figures.diode_loss = power_of(result, diode_elements(side));
+    figures.driver_loss = power_of(result, {prefix(side) + "driver"});
+  }
+}
+
+double peak_to_peak(const waveform::Waveform& waveform, std::size_t channel, Window window) {
+  return measure::maximum(waveform, channel, window).value - measure::minimum(waveform, channel, window).value;
+}
+
+void read_waveform(const waveform::Waveform& waveform, const SwitchedBridge& bridge, HalfBridgePoint& result) {
+  const Window period{0.0, bridge.period()};
+  result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
+  result.rms_load_current = measure::root_mean_square(waveform, Channel::load_current, period);
+  result.load_ripple = peak_to_peak(waveform, Channel::load_current, period);
+  result.mean_switch_voltage = measure::mean(waveform, Channel::switch_voltage, period);
+  result.high_supply_maximum = measure::maximum(waveform, Channel::high_supply_voltage, period).value;
+  if (bridge.cell().output) {
+    result.output_voltage = measure::mean(waveform, Channel::output_voltage, period);
+    result.output_ripple = peak_to_peak(waveform, Channel::output_voltage, period);
+  }
+  const SwitchChannels high = channels_of(Side::high);
+  const SwitchChannels low = channels_of(Side::low);
+  result.shoot_through_charge = measure::common_part(waveform, high.channel_current, low.channel_current, period);
+  for (const Side side : {Side::high, Side::low}) {
+    const SwitchChannels of = channels_of(side);
+    SwitchFigures& figures = figures_of(side, result);
+    figures.rms_current = measure::root_mean_square(waveform, of.drain_current, period);
+    figures.peak_drain_voltage = measure::maximum(waveform, of.drain_voltage, period).value;
+    figures.maximum_gate_voltage = measure::maximum(waveform, of.gate_voltage, period).value;
+    figures.minimum_gate_voltage = measure::minimum(waveform, of.gate_voltage, period).value;
+  }
+}
+
+/// The two stretches between the first commands of each commutation, from `from_active` on.
+struct CommutationWindows {
+  Window from_active;
+  Window to_active;
+};
+
+CommutationWindows commutation_windows(const BridgeOperation& operation) {
+  const double period = 1.0 / operation.frequency;
+  const double off = operation.duty * period + std::min(0.0, operation.dead_time);
+  const double on = period + std::min(0.0, -operation.dead_time);
+  return {{off, on}, {on, off + period}};
+}
+
+/// Reads the edges of a record that goes on for longer than the period.
+void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge, HalfBridgePoint& result) {
+  const Side active = bridge.operation().active;
+  const Side other = network::opposite(active);
+  if (!bridge.switches(active)) return;
+  const auto [on, off, end] = cycle(bridge, active);
+  result.turn_on = turn_on_figures(waveform, {on, off}, edge_channels(active));
+  result.turn_off = turn_off_figures(waveform, {off, end}, edge_channels(active));
+  if (!bridge.switches(other)) return;
+  const auto threshold = [&](Side side) { return bridge.cell().at(side).mosfet.channel.threshold_voltage; };
+  const auto [from_active, to_active] = commutation_windows(bridge.operation());
+  const double dead_time = bridge.operation().dead_time;
+  result.from_active =
+      commutation_figures(waveform, from_active, {other, dead_time, threshold(active), threshold(other)});
+  result.to_active = commutation_figures(waveform, to_active, {active, dead_time, threshold(other), threshold(active)});
+}
+
+/// Runs on to the end of the cycles that begin within the recorded period.
+bool complete(HalfBridgeRun& run, const SwitchedBridge& bridge, const Settings& settings) {
+  const double end = std::max({cycle(bridge, Side::high).end, cycle(bridge, Side::low).end,
+                               commutation_windows(bridge.operation()).to_active.end});
+  return end <= run.simulator().time() || run.advance(end, settings).status == integrate::Status::success;
+}
+
+void read_temperatures(const PeriodicState& steady, const HalfBridgeCell& cell, HalfBridgePoint& result) {
+  if (steady.start.temperatures.size() == 0) return;
+  result.thermal_gain = steady.thermal_gain;
+  if (steady.outcome != PeriodicOutcome::periodic) return;  // they would be those of a state on its way
+  Eigen::Index next = 0;
+  for (const Side side : {Side::high, Side::low}) {
+    SwitchFigures& figures = figures_of(side, result);
+    if (cell.at(side).cooled_mosfet) figures.junction_temperature = steady.start.temperatures[next++];
+    if (cell.at(side).cooled_diode) figures.diode_temperature = steady.start.temperatures[next++];
+  }
+}
+
+/// The period itself, from the state found.
+void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Settings& settings,
+            HalfBridgePoint& result) {
+  HalfBridgeRun run = bridge.run(steady.start);
+  if (!run.simulator().start(0.0, steady.start.state)) {
+    result.status = integrate::Status::singular;
+    return;
+  }
+  const Interval period = run.advance(bridge.period(), settings);
+  result.statistics += period.statistics;
+  result.status = period.status;
+  if (period.status != integrate::Status::success) return;
+  result.waveform = run.waveform();
+  network::Ledger ledger = run.simulator().ledger(period);
+  const PeriodEnd end{period.status, period.end_state, mean_heat(bridge.circuit().junctions, ledger, bridge.period())};
+  if (steady.correction) {
+    result.periodicity_residual =
+        steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
+  }
+  add_drivers_at_rest(bridge, ledger);
+  read_powers(ledger, bridge, result);
+  read_waveform(result.waveform, bridge, result);
+  if (!complete(run, bridge, settings)) return;
+  const SideCycle high = cycle(bridge, Side::high);
+  if (bridge.switches(Side::high)) {
+    result.high_supply_minimum =
+        measure::minimum(run.waveform(), Channel::high_supply_voltage, {high.on, high.off}).value;
+  }
+  read_edges(run.waveform(), bridge, result);
+  result.causes = bridge_losses(
+      {run.waveform(), high, cycle(bridge, Side::low),
+       measure::mean(result.waveform, Channel::bus_voltage, {0.0, bridge.period()}), bridge.cell().output.has_value()},
+      ledger.entries);
+}
+
+}  // namespace
+
+HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
+                                  const Settings& settings) {
+  const SwitchedBridge bridge(cell, request.operation);
+  const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
+  const PeriodicState steady = find_periodic_state(
+      bridge.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
+  HalfBridgePoint result{.status = steady.status,
+                         .message = steady.message,
+                         .outcome = steady.outcome,
+                         .periods = steady.periods,
+                         .corrections = steady.corrections,
+                         .largest_multiplier = steady.largest_multiplier,
+                         .ledger = {},
+                         .causes = {},
+                         .high = {},
+                         .low = {},
+                         .turn_on = {},
+                         .turn_off = {},
+                         .to_active = {},
+                         .from_active = {},
+                         .statistics = steady.statistics,
+                         .waveform = bridge.run(steady.start).waveform()};
+  read_temperatures(steady, cell, result);
+  if (result.status != integrate::Status::success) return result;
+  record(bridge, steady, settings, result);
+  if (result.status != integrate::Status::success) {
+    result.message = integrate::sentence(result.status);
+  } else if (result.outcome == PeriodicOutcome::periodic) {
+    result.message = record_objection(result.periodicity_residual, tolerance);
+    if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
+  }
+  return result;
+}
+
+}  // namespace gateswing::study

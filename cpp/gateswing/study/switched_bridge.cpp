@@ -1,0 +1,153 @@
+#include "gateswing/study/switched_bridge.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <optional>
+#include <stdexcept>
+
+namespace gateswing::study {
+namespace {
+
+using network::BridgeSwitch;
+using network::HalfBridgeCell;
+using network::LoadReturn;
+using network::prefix;
+using network::Side;
+
+constexpr std::array sides{Side::high, Side::low};
+
+BridgeOperation checked(const BridgeOperation& operation) {
+  if (!(operation.frequency > 0.0) || !std::isfinite(operation.frequency))
+    throw std::invalid_argument("the frequency [Hz] must be positive and finite");
+  const bool within = operation.duty >= 0.0 && operation.duty <= 1.0;
+  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
+  if (!(std::abs(operation.dead_time) * operation.frequency < 0.5))
+    throw std::invalid_argument("the dead time must be shorter than half a period");
+  return operation;
+}
+
+void require_valid(const network::HeatPath& path) {
+  const bool good =
+      path.ambient > 0.0 && std::isfinite(path.ambient) && path.resistance >= 0.0 && std::isfinite(path.resistance);
+  if (!good) {
+    throw std::invalid_argument(
+        "a cooling needs an ambient temperature [K] above zero and a thermal resistance [K/W] of zero or more, both "
+        "finite");
+  }
+}
+
+HalfBridgeCell checked(HalfBridgeCell cell) {
+  for (const Side side : sides) {
+    const BridgeSwitch& part = cell.at(side);
+    if (part.cooled_diode && !part.diode)
+      throw std::invalid_argument("the cooling of an anti-parallel diode is given, but no such diode");
+    if (part.cooled_mosfet) require_valid(part.cooled_mosfet->path);
+    if (part.cooled_diode) require_valid(part.cooled_diode->path);
+  }
+  return cell;
+}
+
+/// Of the active switch from time 0, of the other one between the dead times.
+network::Pulse pulse(const BridgeOperation& operation, Side side) {
+  const double period = 1.0 / operation.frequency;
+  const double on_time = operation.duty * period;
+  if (side == operation.active) return {0.0, on_time};
+  const double length = period - on_time - 2.0 * operation.dead_time;
+  if (length >= period) return {0.0, period};
+  const double on = on_time + operation.dead_time;
+  return {on, on + std::max(0.0, length)};
+}
+
+network::PeriodicCommand command_of(const HalfBridgeCell& cell, const BridgeOperation& operation, Side side) {
+  return network::periodic_gate_command(pulse(operation, side), 1.0 / operation.frequency, cell.at(side).driver.timing);
+}
+
+/// A small voltage over a small current of the switch held on [ohm].
+double on_resistance(const BridgeSwitch& part) {
+  constexpr double small_current = 1e-3;
+  const network::MosfetStart start = network::conducting(part.mosfet, part.driver, small_current);
+  return start.drain_source / small_current + part.mosfet.drift_resistance;
+}
+
+double mean_load_current(const HalfBridgeCell& cell, const BridgeOperation& operation) {
+  if (cell.load.constant_current) return *cell.load.constant_current;
+  const double high_duty = operation.active == Side::high ? operation.duty : 1.0 - operation.duty;
+  const double bus = cell.supply.voltage;
+  double opposing =
+      cell.load_return == LoadReturn::ground ? 0.0 : (cell.load_return == LoadReturn::bus ? bus : 0.5 * bus);
+  double resistance = cell.load.resistance + high_duty * (on_resistance(cell.high) + cell.loop_resistance) +
+                      (1.0 - high_duty) * on_resistance(cell.low);
+  if (cell.output && cell.output->voltage) opposing += *cell.output->voltage;
+  if (cell.output && !cell.output->voltage) resistance += cell.output->resistance;
+  return (high_duty * bus - opposing) / resistance;
+}
+
+/// In the order of heated_junctions().
+HalfBridgeCell at_temperatures(HalfBridgeCell cell, const Eigen::VectorXd& temperatures) {
+  Eigen::Index next = 0;
+  for (BridgeSwitch* part : {&cell.high, &cell.low}) {
+    if (part->cooled_mosfet) part->mosfet = part->cooled_mosfet->at(temperatures[next++]);
+    if (part->cooled_diode && part->diode) part->diode->junction = part->cooled_diode->at(temperatures[next++]);
+  }
+  return cell;
+}
+
+std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
+  std::vector<HeatedJunction> junctions;
+  for (const Side side : sides) {
+    const BridgeSwitch& part = cell.at(side);
+    if (part.cooled_mosfet) {
+      std::vector<std::string> elements = mosfet_elements(side);
+      elements.push_back(prefix(side) + "gate lead resistance");
+      junctions.push_back({prefix(side) + "MOSFET", std::move(elements), part.cooled_mosfet->path.ambient,
+                           part.cooled_mosfet->path.resistance});
+    }
+    if (part.cooled_diode) {
+      junctions.push_back({prefix(side) + "anti-parallel diode", diode_elements(side), part.cooled_diode->path.ambient,
+                           part.cooled_diode->path.resistance});
+    }
+  }
+  return junctions;
+}
+
+}  // namespace
+
+std::vector<std::string> mosfet_elements(Side side) {
+  const std::string of = prefix(side);
+  return {of + "channel", of + "drift region", of + "body diode", of + "breakdown"};
+}
+
+std::vector<std::string> diode_elements(Side side) {
+  const std::string of = prefix(side) + "anti-parallel ";
+  return {of + "diode", of + "resistance"};
+}
+
+SwitchedBridge::SwitchedBridge(const HalfBridgeCell& cell, const BridgeOperation& operation)
+    : cell_(checked(cell)),
+      operation_(checked(operation)),
+      high_(command_of(cell, operation, Side::high)),
+      low_(command_of(cell, operation, Side::low)),
+      load_current_(mean_load_current(cell, operation)) {}
+
+PeriodicCircuit SwitchedBridge::circuit() const {
+  const auto network = [this](const Eigen::VectorXd& temperatures) {
+    const network::Circuit circuit =
+        network::build(at_temperatures(cell_, temperatures), load_current_, network::opposite(operation_.active));
+    network::CompiledNetwork compiled = network::compile(circuit);
+    for (const Side side : sides) {
+      const auto input = circuit.input_index(prefix(side) + network::gate_command_input);
+      compiled.inputs[static_cast<std::size_t>(input)] = command(side).level;
+    }
+    return compiled;
+  };
+  return {period(), network, heated_junctions(cell_)};
+}
+
+HalfBridgeRun SwitchedBridge::run(const PeriodStart& start) const {
+  HalfBridgeRun run(at_temperatures(cell_, start.temperatures), load_current_, network::opposite(operation_.active));
+  for (const Side side : sides) run.set_command(side, command(side).level);
+  return run;
+}
+
+}  // namespace gateswing::study
