@@ -22,6 +22,8 @@ _STYLES = ("-", (0, (5, 2)), (0, (1, 1)), (0, (5, 1, 1, 1)))
 _NEAR = 0.05
 _MOST = 2.2  # times a limit, where the axis ends
 _LABELS = 8
+# Of the span of the values, across and up, that a label takes.
+_LABEL_ROOM = np.array([0.09, 0.05])
 
 
 def plot_gate_resistance(choice: GateResistanceChoice) -> Figure:
@@ -67,18 +69,23 @@ def _trade(axes: Axes, curve: ResistanceCurve) -> None:
 
 
 def _label_resistances(axes: Axes, curve: ResistanceCurve, energy: np.ndarray, stress: np.ndarray) -> None:
-    """Values in ohm at some of the points, evenly along the list."""
+    """Values in ohm at some of the points, none so close to the last that they overlap."""
     shown = np.unique(np.linspace(0, energy.size - 1, _LABELS).round().astype(int))
-    for index in shown:
-        if np.isfinite(energy[index]) and np.isfinite(stress[index]):
-            axes.annotate(
-                f"{curve.resistances[index]:g} Ω",
-                (energy[index], stress[index]),
-                xytext=(6, 5),
-                textcoords="offset points",
-                color=GREY,
-                fontsize=8.0,
-            )
+    spans = np.array([np.ptp(values[np.isfinite(values)]) for values in (energy, stress)])
+    last = np.full(2, np.nan)
+    for index in shown[np.isfinite(energy[shown]) & np.isfinite(stress[shown])]:
+        place = np.array([energy[index], stress[index]])
+        if np.all(np.abs(place - last) < _LABEL_ROOM * spans):
+            continue
+        last = place
+        axes.annotate(
+            f"{curve.resistances[index]:g} Ω",
+            (energy[index], stress[index]),
+            xytext=(6, 5),
+            textcoords="offset points",
+            color=GREY,
+            fontsize=8.0,
+        )
 
 
 def _limits(axes: Axes, curve: ResistanceCurve) -> None:
