@@ -17,6 +17,7 @@ from .release import plot_release
 from .sheet import plot_fit
 from .spread import plot_histogram, plot_pareto, plot_tornado
 from .thermal import plot_thermal_impedance
+from .thermal_step import plot_thermal_step
 from .waveforms import plot_waveforms
 
 __all__ = [
@@ -41,6 +42,7 @@ __all__ = [
     "plot_pareto",
     "plot_release",
     "plot_thermal_impedance",
+    "plot_thermal_step",
     "plot_tornado",
     "plot_waveforms",
 ]
