@@ -41,9 +41,9 @@ def decimated(waveform: Waveform, bounds: Mapping[str, float]) -> Waveform:
 def extreme_times(
     waveform: Waveform, channels: Sequence[str], begin: float, end: float, parts: int
 ) -> Floats:
-    """Times [s] at which a channel has its highest or lowest node in one of equal parts from `begin` to `end`.
+    """Times [s] of the highest and the lowest node of a channel in each of equal parts from `begin` to `end`.
 
-    Lines through them look as the channels do where a part is not wider than a pixel. Both ends are included.
+    Lines through them look as the channels do where a part is no wider than a pixel. Both ends are included.
     """
     inside = slice(*np.searchsorted(waveform.times, [begin, end]))
     times = waveform.times[inside]

@@ -13,6 +13,7 @@ from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
 from .overlays import plot_overlay
+from .overview import plot_overview
 from .release import plot_release
 from .sheet import plot_fit
 from .spread import plot_histogram, plot_pareto, plot_tornado
@@ -39,6 +40,7 @@ __all__ = [
     "plot_map",
     "plot_margins",
     "plot_overlay",
+    "plot_overview",
     "plot_pareto",
     "plot_release",
     "plot_thermal_impedance",

@@ -16,7 +16,7 @@ from .style import figure_of, look
 
 __all__ = ["plot_waveforms"]
 
-# Points evenly in time, for smooth lines, and parts of which the extremes are kept: more than there are pixels.
+# Points evenly in time, for smooth lines, and parts whose extremes are kept: more than there are pixels.
 _POINTS = 2000
 _PARTS = 2000
 _QUANTITIES = {"V": "voltage", "A": "current"}
