@@ -52,7 +52,8 @@ def waveforms_of(
         A tree with the node ``table``, which is `dataset` with one more variable, ``waveform``: the name of
         each point's node below ``waveforms``, empty where it has none. Such a node has a ``time`` [s] of its
         own, the channels over it with their units, and the point's coordinates as attributes. ``to_netcdf``
-        and ``to_zarr`` write all of it.
+        and ``to_zarr`` write all of it; format 3 of Zarr has no text of fixed length yet, so take
+        ``zarr_format=2``.
 
     Raises:
         InputError: the dataset is not of a sweep, there is no such channel, or the bound is out of range.
