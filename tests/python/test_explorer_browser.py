@@ -1,0 +1,119 @@
+"""Sliders on a real notebook page: run the cell, move a slider by its keys, see the picture and verdict change.
+
+Needs Playwright, notebook (``pip install --group browser``) and a Chromium of the system; left out where one is
+missing.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytest.importorskip("notebook", reason="notebook is not installed")
+pytest.importorskip("ipywidgets", reason="ipywidgets is not installed")
+playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium")
+
+PATIENCE = 240_000  # [ms], for a machine with much else to do
+SOURCE = """\
+import gateswing as gs
+from importlib import resources
+design = gs.read_design(str(resources.files("gateswing") / "examples" / "coolant_pump.toml"))
+explorer = gs.explorer(design.cell, frequency="50 kHz", duty=0.6, limits=design.limits)
+explorer"""
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """Of a notebook with that one cell, on a server of this test."""
+    folder = tmp_path_factory.mktemp("notebook")
+    cell = {"cell_type": "code", "execution_count": None, "id": "a", "metadata": {}, "outputs": [], "source": SOURCE}
+    kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
+    content = {"cells": [cell], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
+    (folder / "sliders.ipynb").write_text(json.dumps(content), encoding="utf-8")
+    for name in ("config", "data", "runtime"):
+        (folder / name).mkdir()
+    own = {f"JUPYTER_{name.upper()}_DIR": str(folder / name) for name in ("config", "data", "runtime")}
+    options = ["--no-browser", "--allow-root", "--ServerApp.port=0", "--ServerApp.root_dir", str(folder)]
+    server = subprocess.Popen(
+        [sys.executable, "-m", "notebook", *options],
+        env=os.environ | own,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    try:
+        yield _address_of(folder / "runtime", server)
+    finally:
+        server.terminate()
+        server.wait(30)
+
+
+def _address_of(runtime: Path, server: subprocess.Popen[bytes]) -> str:
+    """The page, once the server has written down where it listens."""
+    end = time.monotonic() + PATIENCE / 1e3
+    while time.monotonic() < end and server.poll() is None:
+        for file in runtime.glob("jpserver-*.json"):
+            found = json.loads(file.read_text(encoding="utf-8"))
+            return f"{found['url']}notebooks/sliders.ipynb?token={found['token']}"
+        time.sleep(0.2)
+    raise RuntimeError("the notebook server did not start")
+
+
+@pytest.fixture(scope="module")
+def page(address: str) -> Iterator[Any]:
+    """The notebook with its cell run."""
+    with playwright.sync_playwright() as engine:
+        # The sandbox of a browser wants rights that a container does not give; the page is our own.
+        browser = engine.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        opened = browser.new_page(viewport={"width": 1200, "height": 1600})
+        opened.set_default_timeout(PATIENCE)
+        opened.goto(address)
+        opened.locator(".jp-Notebook .cm-content").first.click()
+        opened.keyboard.press("Shift+Enter")
+        opened.locator("img[alt^='Both edges']").wait_for()
+        yield opened
+        browser.close()
+
+
+def caption(page: Any) -> str:
+    return str(page.locator(".jp-OutputArea table caption").inner_text())
+
+
+def moved(page: Any, label: str, key: str, times: int) -> None:
+    """Press a key on the handle of a slider, and wait for the answer."""
+    picture = page.locator("img[alt^='Both edges']").get_attribute("src")
+    handle = page.locator(".widget-slider", has_text=label).locator(".noUi-handle")
+    for _ in range(times):
+        handle.press(key)
+    page.wait_for_function(
+        "before => document.querySelector(\"img[alt^='Both edges']\").src !== before", arg=picture
+    )
+
+
+def test_the_cell_shows_four_sliders_a_picture_and_a_verdict(page: Any) -> None:
+    labels = page.locator(".widget-slider .widget-label").all_inner_texts()
+    assert labels == ["frequency (Hz)", "duty", "gate resistance", "driver strength"]
+    assert caption(page).startswith("All limits held")
+    assert page.locator(".jp-OutputArea img").count() == 1
+    assert page.locator("img[alt^='Both edges']").evaluate("image => image.naturalWidth") > 600
+
+
+def test_keys_on_a_slider_change_picture_and_verdict(page: Any) -> None:
+    before = caption(page)
+    moved(page, "frequency", "ArrowRight", 20)
+    page.wait_for_function("() => document.body.innerText.includes('126k')")
+    moved(page, "gate resistance", "ArrowLeft", 2)
+    page.wait_for_function("() => document.body.innerText.includes('6.8 ohm')")
+    page.wait_for_function(
+        "before => document.querySelector('.jp-OutputArea table caption').innerText !== before", arg=before
+    )
