@@ -118,6 +118,7 @@ class Explorer:
 
 def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
     frequency, duty = design.operation.frequency, design.operation.duty
+    highest = min(frequency * _FREQUENCIES, _HIGHEST_FREQUENCY)
     own = design.cell.gate_resistance
     middle = max(own, _LEAST_RESISTANCE)
     tried = preferred_values("E12", middle / _RESISTANCES, middle * _RESISTANCES)
@@ -126,18 +127,14 @@ def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
     return {
         "frequency": ipywidgets.FloatLogSlider(
             value=frequency,
-            min=np.log10(frequency / _FREQUENCIES),
-            max=np.log10(min(frequency * _FREQUENCIES, _HIGHEST_FREQUENCY)),
-            step=0.02,
+            **_steps(np.log10(frequency), np.log10(frequency / _FREQUENCIES), np.log10(highest), 0.02),
             description="frequency (Hz)",
             readout_format=".3s",
             **layout,
         ),
         "duty": ipywidgets.FloatSlider(
             value=duty,
-            min=min(duty, 0.02),
-            max=max(duty, 0.98),
-            step=0.01,
+            **_steps(duty, 0.01, 0.99, 0.01),
             description="duty",
             readout_format=".0%",
             **layout,
@@ -149,6 +146,12 @@ def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
             value=1.0, options=list(_STRENGTHS.items()), description="driver strength", **layout
         ),
     }
+
+
+def _steps(start: float, low: float, high: float, step: float) -> dict[str, float]:
+    """Ends of a slider whose steps meet the value that it starts from; else a page moves it there by itself."""
+    below, above = (max(0, int((start - low) / step)), max(0, int((high - start) / step)))
+    return {"min": start - below * step, "max": start + above * step, "step": step}
 
 
 def _text(verdict: Verdict) -> str:

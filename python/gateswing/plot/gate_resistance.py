@@ -86,7 +86,7 @@ def _label_resistances(axes: Axes, curve: ResistanceCurve, energy: np.ndarray, s
     pixels = axes.transData.transform(np.column_stack([energy, stress]))
     apart = np.array(_APART) * figure_of(axes).dpi / 72.0
     placed: list[int] = []
-    for index in known:
+    for index in known.tolist():
         if all((np.abs(pixels[index] - pixels[other]) > apart).any() for other in placed):
             placed.append(index)
             axes.annotate(

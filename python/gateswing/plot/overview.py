@@ -29,7 +29,7 @@ def plot_overview(point: OperatingPoint) -> Figure:
     """
     with look():
         figure = plt.figure(figsize=_SIZE, layout="none")
-        edges = figure.add_gridspec(3, 2, **_EDGES).subplots(sharex="col", sharey="row")
+        edges = figure.add_gridspec(3, 2, **_EDGES).subplots(sharex="col", sharey="row", squeeze=False)
         plot_edges(point, edges.tolist())
-        plot_losses(point, figure.add_gridspec(1, 1, **_LOSSES).subplots())
+        plot_losses(point, figure.add_subplot(figure.add_gridspec(1, 1, **_LOSSES)[0]))
         return figure
