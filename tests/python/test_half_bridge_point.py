@@ -65,7 +65,7 @@ def test_the_ripple_is_that_of_the_handbook(point: gs.HalfBridgePoint) -> None:
     # V_out (1 - D) T/L, from the slope while the low side conducts, into the capacitor and its resistance.
     duty = point.output_voltage / BUS
     ripple = (point.output_voltage + WINDING * point.mean_load_current) * (1.0 - duty) * PERIOD / INDUCTANCE
-    assert point.load_ripple == pytest.approx(ripple, rel=0.03)
+    assert point.load_current_ripple == pytest.approx(ripple, rel=0.03)
     assert point.output_ripple == pytest.approx(ripple * max(2e-3, PERIOD / (8 * 100e-6)), rel=0.4)
 
 
@@ -75,7 +75,7 @@ def test_conduction_loses_the_square_of_the_trapezoid_s_rms_current(buck: gs.Hal
     slow = buck.replace({"load.inductance": 10 * INDUCTANCE, "output.capacitance": "1 mF"})
     point = gs.half_bridge_point(slow, frequency=0.1 * FREQUENCY, duty=0.3, dead_time="120 ns")
     current = point.mean_load_current
-    square = current**2 + point.load_ripple**2 / 12.0
+    square = current**2 + point.load_current_ripple**2 / 12.0
     assert point.rms_load_current == pytest.approx(math.sqrt(square), rel=1e-4)
     on = on_resistance(buck, current)
     for figures, losses, share in (
