@@ -178,6 +178,8 @@ def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> No
     assert [delay.low, delay.high] == pytest.approx([10e-9, 30e-9])
     assert any("driver.turn_on_delay" in sentence for sentence in found.not_told)
     assert found["loop_inductance"].is_identified
+    with pytest.raises(KeyError, match="gate_resistance"):
+        found["gate_resistance"]
     assert found["loop_inductance"].value == pytest.approx(one.cell.loop_inductance, rel=0.01)
     assert found.cell.loop_inductance == found.values["loop_inductance"]
     assert "not told" in repr(found)

@@ -316,6 +316,15 @@ def test_a_load_that_can_hurt_is_told_of(kind: str, words: str) -> None:
     assert not any(words in one.message for one in safety_cautions(nearly_ideal({"resistance": "8 ohm"})))
 
 
+def test_a_motor_that_feeds_the_bus_has_no_efficiency() -> None:
+    point = gs.operating_point(
+        nearly_ideal(load_of("motor", back_emf="26 V")), frequency="20 kHz", duty=0.5, relative_tolerance=1e-4
+    )
+    assert point.succeeded, point.message
+    assert point.load_power < 0.0 < point.total_loss
+    assert math.isnan(point.efficiency)
+
+
 def test_the_energy_of_an_avalanche_counts_the_voltage_against_the_current() -> None:
     """1/2 L I^2 V_BR/(V_BR - V + E): JESD24-5 with the driving voltage less the back-EMF."""
     from gateswing.drive_checks import avalanche_energy

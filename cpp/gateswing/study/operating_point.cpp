@@ -68,7 +68,8 @@ void read_powers(const network::Ledger& ledger, const network::LowSideCell& cell
   result.useful_power = useful_power(result, cell.load);
   result.total_loss = result.input_power - result.load_power - stored;
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
-  result.efficiency = result.load_power / (result.load_power + result.total_loss);
+  // A load that feeds the bus, as a motor that is driven, has none.
+  if (result.load_power >= 0.0) result.efficiency = result.load_power / (result.load_power + result.total_loss);
   result.channel_loss = power_of(result, mosfet_elements);
   result.driver_loss = power_of(result, "driver");
 }
