@@ -149,7 +149,7 @@ def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
 
 
 def _steps(start: float, low: float, high: float, step: float) -> dict[str, float]:
-    """Ends of a slider whose steps meet the value that it starts from; else a page moves it there by itself."""
+    """Ends of a slider whose steps meet the value that it starts from; else a page moves it by itself."""
     below, above = (max(0, int((start - low) / step)), max(0, int((high - start) / step)))
     return {"min": start - below * step, "max": start + above * step, "step": step}
 

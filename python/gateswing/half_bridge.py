@@ -79,8 +79,8 @@ class Output(Model):
 class Bootstrap(Model):
     """Capacitor that feeds the driver of the high side; a diode recharges it while the switch node is low.
 
-    What the driver draws at rest while on comes from it too, at all times. :class:`BootstrapSupply` has the hand
-    formulas.
+    What the driver draws at rest comes from it too, at all times that of its on-state.
+    :class:`BootstrapSupply` has the hand formulas.
     """
 
     supply_voltage: Annotated[
