@@ -206,7 +206,10 @@ class OperatingFigures(Figures):
     load_power: Annotated[float, Meaning("W", "delivered to the load")]
     useful_power: Annotated[float, Meaning("W", "of it to a motor's shaft or into LEDs, else all of it")]
     total_loss: Annotated[float, Meaning("W", "heat in everything but the load")]
-    efficiency: Annotated[float, Meaning("%", "of the stage: load power over load power and losses; none of a load that gives power")]
+    efficiency: Annotated[
+        float,
+        Meaning("%", "of the stage: load power over load power and losses; none where the load gives power"),
+    ]
     channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
     driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
     mean_load_current: Annotated[float, Meaning("A", "over the period")]

@@ -39,8 +39,13 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Of a notebook with that one cell, on a server of this test."""
     folder = tmp_path_factory.mktemp("notebook")
     cell: dict[str, Any] = {
-        "cell_type": "code", "execution_count": None, "id": "a", "metadata": {}, "source": SOURCE, "outputs": []
-    }  # fmt: skip
+        "cell_type": "code",
+        "execution_count": None,
+        "id": "a",
+        "metadata": {},
+        "source": SOURCE,
+        "outputs": [],
+    }
     kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
     content = {"cells": [cell], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
     (folder / "sliders.ipynb").write_text(json.dumps(content), encoding="utf-8")
