@@ -3042,14 +3042,14 @@ class HalfBridgePoint:
     def ledger(self) -> list[ElementEnergy]:
         ...
     @property
+    def load_current_ripple(self) -> float:
+        """
+        [A]
+        """
+    @property
     def load_power(self) -> float:
         """
         [W]
-        """
-    @property
-    def load_ripple(self) -> float:
-        """
-        [A]
         """
     @property
     def low(self) -> SwitchFigures:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from quantiphy import InvalidNumber
 from quantiphy import Quantity as _Parser
 
-__all__ = ["Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
+__all__ = ["ZERO_CELSIUS", "Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
 
 
 class _Number(_Parser):
@@ -71,11 +71,12 @@ _PER_WATT = re.compile(r"(?:K|C|degC|\u00b0C)\s*/\s*W$")
 # "4k7" and "2R2": the prefix letter, or R for none, stands where the decimal point would.
 _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^\d\s].*)?$")
 _CELSIUS = ("degC", "\u00b0C", "celsius")
-_ZERO_CELSIUS = 273.15  # [K]
+ZERO_CELSIUS = 273.15  # [K]
 _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf))\s*(\S*)")
 # Slopes are printed per microsecond or nanosecond, for which the unit has no prefix.
 _PER_TIME = {f"{unit}/{time}": scale for unit in "AV"
              for time, scale in (("us", 1e6), ("µs", 1e6), ("μs", 1e6), ("ns", 1e9))}  # fmt: skip
+_LONGEST_TEXT = 100  # characters of a number with its unit
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 # Nobody writes a thermal resistance in uK/W.
 _PREFIXES_USED = {"K/W": (1e-3, 1e3)}
@@ -134,12 +135,13 @@ class QuantityKind:
         """A question naming the nearest usual value a unit slip away from `value`, or an empty text."""
         usual = self.usual or self.allowed
         if self.unit == "K":
-            return f"Did you mean {value:g} degC?" if value + _ZERO_CELSIUS in usual else ""
+            return f"Did you mean {value:g} degC?" if value + ZERO_CELSIUS in usual else ""
         if self.unit == "":
             return f"Did you mean {value:g} %?" if value / 100 in usual and value > 1 else ""
         factors = _PREFIXES_USED.get(self.unit, _SLIP_FACTORS)
-        candidates = [value * factor for factor in factors if value * factor in usual]
-        if not candidates or value == 0.0:
+        slips = (value * factor for factor in factors)
+        candidates = [slip for slip in slips if slip in usual and slip != 0.0]
+        if not candidates:
             return ""
         smallest = max(usual.low, usual.high * 1e-9)
         middle = math.sqrt(abs(smallest * usual.high)) or 1.0
@@ -166,7 +168,7 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     if not math.isfinite(value):
         return f"{value} {unit}".rstrip()
     if unit == "K":
-        return f"{value - _ZERO_CELSIUS:.{digits}g} degC"
+        return f"{value - ZERO_CELSIUS:.{digits}g} degC"
     if unit == "V/s":
         return f"{value / _PER_TIME['V/ns']:.{digits}g} V/ns"
     if unit == "A/s":
@@ -201,7 +203,7 @@ def _parse_temperature(text: str, kind: QuantityKind) -> float:
         raise QuantityError(text, f"not {_QUANTITY_NAMES['K']}.", kind, 'Write it like "125 degC".')
     number, unit = float(match[1]), match[2]
     if unit in _CELSIUS:
-        return number + _ZERO_CELSIUS
+        return number + ZERO_CELSIUS
     if unit and unit not in _SPELLINGS["K"]:
         reason = f"has the unit {unit!r}, but this is {_QUANTITY_NAMES['K']}."
         raise QuantityError(text, reason, kind, f'Did you mean "{match[1]} degC"?' if unit == "C" else "")
@@ -209,6 +211,8 @@ def _parse_temperature(text: str, kind: QuantityKind) -> float:
 
 
 def _parse_text(text: str, kind: QuantityKind) -> float:
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError(text, f"not {_QUANTITY_NAMES[kind.unit]}.", kind, _example(kind))
     if "," in text:
         raise QuantityError(text, "has a comma.", kind, "Write a decimal point and no thousands separator.")
     if kind.unit == "K":
@@ -244,6 +248,13 @@ def _example(kind: QuantityKind) -> str:
     return f'Write it like "{format_quantity(middle, kind.unit, digits=1)}".'
 
 
+def _as_float(value: numbers.Real) -> float:
+    try:
+        return float(value)
+    except OverflowError:  # an integer beyond all floats
+        return math.inf
+
+
 def parse_quantity(value: object, kind: QuantityKind) -> float:
     """`value` as a float in the SI unit of `kind`.
 
@@ -257,7 +268,7 @@ def parse_quantity(value: object, kind: QuantityKind) -> float:
     elif isinstance(value, bool) or not isinstance(value, numbers.Real):
         raise QuantityError(value, f"not {_QUANTITY_NAMES[kind.unit]}.", kind, _example(kind))
     else:
-        number = float(value)
+        number = _as_float(value)
     if not math.isfinite(number):
         raise QuantityError(value, "not a finite number.", kind)
     if number not in kind.allowed:
