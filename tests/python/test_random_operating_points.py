@@ -315,7 +315,7 @@ def test_a_drawn_point_is_periodic_or_says_why_not(case: int) -> None:
         return
     assert point.periodicity_residual < 1e-3, shown
     lost = sum(point.losses.values())
-    drawn = cell.load.constant_current or cell.bus.voltage / cell.load.resistance
+    drawn = cell.load.settled_current(cell.bus.voltage)
     if lost < NOTHING * cell.bus.voltage * drawn:
         return
     assert point.energy_residual < 1e-4, shown
