@@ -34,7 +34,9 @@ bool count(const Cell& cell, double tolerance) {
   if (!plan) return false;
   lanes::PackMemory memory(*plan, 1);
   memory.load(0, network, simulator.state());
-  lanes::PackStep<Tableau, Counted> stepper(*plan, reinterpret_cast<Counted*>(memory.values()), {tolerance, tolerance});
+  const lanes::StepEnds chosen;
+  lanes::PackStep<Tableau, Counted> stepper(*plan, reinterpret_cast<Counted*>(memory.values()), {tolerance, tolerance},
+                                            &chosen);
   Counted::operations = Counted::functions = Counted::quotients = 0;
   long attempts = 0;
   double begin = 0.0;

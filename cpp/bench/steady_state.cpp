@@ -1,9 +1,9 @@
 // CPU time to the steady state of a sweep's points against that of letting periods pass.
 //
 // The sweep is one of frequency and gate resistance of a stage whose load, L/R of 0.4 ms, is slower than its periods,
-// and includes the recorded period and its figures. Brute force begins each point in the same state and ends when it
-// has come as close to the answer, which it is told, as the sweep's tolerance asks: better than it could know. Exit
-// code 0 only if every point is periodic and brute force arrives there too.
+// and includes the recorded period and its figures. Both run on the scalar solver. Brute force begins each point in the
+// same state and ends when it has come as close to the answer, which it is told, as the sweep's tolerance asks: better
+// than it could know. Exit code 0 only if every point is periodic and brute force arrives there too.
 #include <cstdio>
 
 #include "gateswing/study/periodic_state.h"
@@ -61,7 +61,8 @@ int main() {
   bool right = true;
   const double seconds = bench::median_seconds([&] {
     const double begin = bench::cpu_seconds();
-    const study::SweepResult result = study::sweep(points, settings, 1, [](const auto&, const auto&) { return true; });
+    const study::SweepResult result =
+        study::sweep(points, settings, 1, [](const auto&, const auto&) { return true; }, {});
     for (const study::PointStatus status : result.status) right = right && status == study::PointStatus::done;
     return bench::cpu_seconds() - begin;
   });

@@ -52,14 +52,17 @@ Timed run(const std::vector<study::SweepPoint>& points, std::size_t threads, std
   return timed;
 }
 
-/// Of the figures that both have, in units of their own size; those of the residuals and of rings are noise.
+/// Of figures that every point has, in units of their own size; those of the residuals and of rings are noise. NaN
+/// where one is missing.
 double apart(const study::SweepResult& one, const study::SweepResult& other) {
   const std::size_t width = study::operating_point_figures().size();
   double worst = 0.0;
   for (std::size_t k = 0; k < one.figures.size(); ++k) {
     const std::string_view name = study::operating_point_figures()[k % width].name;
     if (name != "efficiency" && name != "total_loss" && name != "overshoot" && name != "mean_load_current") continue;
-    worst = std::max(worst, std::abs(one.figures[k] / other.figures[k] - 1.0));
+    const double distance = std::abs(one.figures[k] / other.figures[k] - 1.0);
+    if (!std::isfinite(distance)) return NAN;
+    worst = std::max(worst, distance);
   }
   return worst;
 }

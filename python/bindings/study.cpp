@@ -270,8 +270,7 @@ void bind_sweep(py::module_& module) {
       },
       py::arg("cells"), py::arg("points"), py::arg("settings"), py::arg("threads"), py::arg("progress"),
       "Points by index of the cell, frequency [Hz] and duty, and the exception that ended them early or None. "
-      "`progress` "
-      "is called now and then with the rows of the points finished since, and their numbers.");
+      "`progress` is called now and then with the rows of the points finished since, and their numbers.");
 }
 
 }  // namespace

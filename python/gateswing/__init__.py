@@ -44,6 +44,7 @@ if TYPE_CHECKING:
     )
     from .estimate_report import Estimation
     from .estimates import estimate
+    from .explorer import Explorer, explorer
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
     from .fit_report import MosfetFit
@@ -88,13 +89,14 @@ if TYPE_CHECKING:
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
     from .studies import double_pulse, operating_point
     from .sweep_store import StoreError
+    from .sweep_waveforms import waveforms_of
     from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
     from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
     from .undriven_gate import FloatingGate, floating_gate
-    from .verdict import Verdict, check
+    from .verdict import Verdict, check, quick_check
     from .waveform import Waveform
     from .yields import Yield, yield_of
 
@@ -129,6 +131,7 @@ _HOMES = {
         "SimulationError",
         "TopologyWarning",
     ),
+    "explorer": ("Explorer", "explorer"),
     "undriven_gate": ("FloatingGate", "floating_gate"),
     "half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
     "release": ("InductiveTurnOff", "inductive_turn_off"),
@@ -184,7 +187,8 @@ _HOMES = {
         "OptocouplerDriver",
         "PullUpTransistor",
     ),
-    "verdict": ("Verdict", "check"),
+    "sweep_waveforms": ("waveforms_of",),
+    "verdict": ("Verdict", "check", "quick_check"),
     "waveform": ("Waveform",),
     "yields": ("Yield", "yield_of"),
 }
@@ -217,6 +221,7 @@ __all__ = [
     "EdgeLimits",
     "EmitterFollower",
     "Estimation",
+    "Explorer",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
@@ -312,6 +317,7 @@ __all__ = [
     "energy_against_skew",
     "estimate",
     "estimate_skew",
+    "explorer",
     "failed",
     "fit_foster",
     "fit_mosfet",
@@ -333,6 +339,7 @@ __all__ = [
     "point_of",
     "preferred_value",
     "preferred_values",
+    "quick_check",
     "read_capture",
     "read_design",
     "read_sheet",
@@ -351,6 +358,7 @@ __all__ = [
     "switching_locus",
     "tornado",
     "virtual_bench",
+    "waveforms_of",
     "write_design",
     "write_sheet",
     "yield_of",

@@ -168,6 +168,15 @@ class PushPullDriver(Driver):
         """Itself."""
         return self
 
+    def stronger(self, factor: float) -> PushPullDriver:
+        """An output of `factor` times the strength: less resistance, higher limits, the same times."""
+        limits = {name: getattr(self, name) for name in ("source_current_limit", "sink_current_limit")}
+        resistances = ("source_resistance", "sink_resistance")
+        return self.replace(
+            {name: getattr(self, name) / factor for name in resistances}
+            | {name: limit * factor for name, limit in limits.items() if limit is not None}
+        )
+
     def output_current(self, voltage: ArrayLike, *, on: bool) -> NDArray[np.float64]:
         """Current [A] out of the output that rests in one state, at output voltages [V] of any shape.
 

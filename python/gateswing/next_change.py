@@ -8,7 +8,6 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from .design_file import Design
-from .driver import PushPullDriver
 from .errors import InputError
 from .figures import format_figure
 from .limit_checks import LimitCheck, limit_checks
@@ -41,7 +40,7 @@ class _Move:
     def applied(self, design: Design) -> Design:
         if self.path:
             return design.replace({self.path: self.factor * design.value_at(self.path)})
-        return design.replace({"cell.driver": _stronger(design.cell.driver.push_pull(), self.factor)})
+        return design.replace({"cell.driver": design.cell.driver.push_pull().stronger(self.factor)})
 
     def text(self, before: Design, after: Design) -> str:
         if not self.path:
@@ -251,16 +250,6 @@ def _with_freewheel(design: Design) -> tuple[Design, str] | None:
                 {"cell.freewheel": part(name)}
             ), f"a freewheel diode ({name}) across the load"
     return None
-
-
-def _stronger(driver: PushPullDriver, factor: float) -> PushPullDriver:
-    """An output of less resistance and more current."""
-    weaker = ("source_resistance", "sink_resistance")
-    limits = {name: getattr(driver, name) for name in ("source_current_limit", "sink_current_limit")}
-    return driver.replace(
-        {name: getattr(driver, name) / factor for name in weaker}
-        | {name: limit * factor for name, limit in limits.items() if limit is not None}
-    )
 
 
 def _driver_text(before: Design, after: Design) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from quantiphy import InvalidNumber
 from quantiphy import Quantity as _Parser
 
-__all__ = ["Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
+__all__ = ["ZERO_CELSIUS", "Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
 
 
 class _Number(_Parser):
@@ -71,7 +71,7 @@ _PER_WATT = re.compile(r"(?:K|C|degC|\u00b0C)\s*/\s*W$")
 # "4k7" and "2R2": the prefix letter, or R for none, stands where the decimal point would.
 _LETTER_AS_POINT = re.compile(r"^([+-]?\d+)([RTGMkKmu\u00b5\u03bcnp])(\d+)(\s*[^\d\s].*)?$")
 _CELSIUS = ("degC", "\u00b0C", "celsius")
-_ZERO_CELSIUS = 273.15  # [K]
+ZERO_CELSIUS = 273.15  # [K]
 _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:nan|inf))\s*(\S*)")
 # Slopes are printed per microsecond or nanosecond, for which the unit has no prefix.
 _PER_TIME = {f"{unit}/{time}": scale for unit in "AV"
@@ -135,7 +135,7 @@ class QuantityKind:
         """A question naming the nearest usual value a unit slip away from `value`, or an empty text."""
         usual = self.usual or self.allowed
         if self.unit == "K":
-            return f"Did you mean {value:g} degC?" if value + _ZERO_CELSIUS in usual else ""
+            return f"Did you mean {value:g} degC?" if value + ZERO_CELSIUS in usual else ""
         if self.unit == "":
             return f"Did you mean {value:g} %?" if value / 100 in usual and value > 1 else ""
         factors = _PREFIXES_USED.get(self.unit, _SLIP_FACTORS)
@@ -168,7 +168,7 @@ def format_quantity(value: float, unit: str, digits: int = 4) -> str:
     if not math.isfinite(value):
         return f"{value} {unit}".rstrip()
     if unit == "K":
-        return f"{value - _ZERO_CELSIUS:.{digits}g} degC"
+        return f"{value - ZERO_CELSIUS:.{digits}g} degC"
     if unit == "V/s":
         return f"{value / _PER_TIME['V/ns']:.{digits}g} V/ns"
     if unit == "A/s":
@@ -203,7 +203,7 @@ def _parse_temperature(text: str, kind: QuantityKind) -> float:
         raise QuantityError(text, f"not {_QUANTITY_NAMES['K']}.", kind, 'Write it like "125 degC".')
     number, unit = float(match[1]), match[2]
     if unit in _CELSIUS:
-        return number + _ZERO_CELSIUS
+        return number + ZERO_CELSIUS
     if unit and unit not in _SPELLINGS["K"]:
         reason = f"has the unit {unit!r}, but this is {_QUANTITY_NAMES['K']}."
         raise QuantityError(text, reason, kind, f'Did you mean "{match[1]} degC"?' if unit == "C" else "")

@@ -135,7 +135,6 @@ def operating_point(
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
-        common |= dict.fromkeys(("junction_temperature", "freewheel_temperature"), math.nan)
     return OperatingPoint(
         **common,
         frequency=operation.frequency,

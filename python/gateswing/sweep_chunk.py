@@ -5,14 +5,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import Annotated, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field
 
 from . import _core
 from .cell import LowSideCell
-from .driver import PushPullDriver
+from .driver import Driver, PushPullDriver
 from .studies import settings
 
 __all__ = [
@@ -65,20 +66,38 @@ def figure_names() -> tuple[str, ...]:
     return tuple(figure.name for figure in _core.operating_point_figures())
 
 
+class ReducedDriver(PushPullDriver):
+    """The push-pull output of a driver and its power at rest, which is all that the core sees of it."""
+
+    power_at_rest: Annotated[
+        tuple[float, float], Field(description="While the output rests high, and low [W].")
+    ]
+
+    @property
+    def on_state_power(self) -> float:
+        """Of the driver that it stands for [W]."""
+        return self.power_at_rest[0]
+
+    @property
+    def off_state_power(self) -> float:
+        """Of the driver that it stands for [W]."""
+        return self.power_at_rest[1]
+
+
 def portable(points: Sequence[Point]) -> list[Point]:
-    """The same points, each driver reduced to its push-pull output, which is all that the core sees of it.
+    """The same points, each driver reduced to what the core sees of it.
 
     A class of driver that was defined in a notebook is unknown to a process started afresh.
     """
     cells = {id(point.cell): point.cell for point in points}
-    reduced = {key: cell.replace(driver=_plain(cell.driver.push_pull())) for key, cell in cells.items()}
+    reduced = {key: cell.replace(driver=_reduced(cell.driver)) for key, cell in cells.items()}
     return [point._replace(cell=reduced[id(point.cell)]) for point in points]
 
 
-def _plain(driver: PushPullDriver) -> PushPullDriver:
-    if type(driver) is PushPullDriver:
-        return driver
-    return PushPullDriver(**{name: getattr(driver, name) for name in PushPullDriver.model_fields})
+def _reduced(driver: Driver) -> ReducedDriver:
+    output = driver.push_pull()
+    fields = {name: getattr(output, name) for name in PushPullDriver.model_fields}
+    return ReducedDriver(**fields, power_at_rest=(driver.on_state_power, driver.off_state_power))
 
 
 def run_chunk(

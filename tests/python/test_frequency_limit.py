@@ -2,7 +2,9 @@
 
 import math
 
+import numpy as np
 import pytest
+from matplotlib.text import Annotation
 
 import gateswing as gs
 from gateswing.limit_checks import limit_checks
@@ -21,7 +23,13 @@ def test_a_limit_is_held_just_below_its_frequency_and_not_just_above(design: gs.
     assert margin_at(design, first.check.name, found.frequency * 1.02) < 0.0
     assert [one.frequency for one in found.limits] == sorted(one.frequency for one in found.limits)
     assert found.sentence().startswith("Up to ")
-    assert found.plot().axes[0].get_xlabel() == "switching frequency"
+    axes = found.plot().axes[0]
+    assert axes.get_xlabel() == "switching frequency"
+    names = [text for text in axes.texts if isinstance(text, Annotation)]
+    heights = sorted(text.xy[1] for text in names)
+    assert np.diff(heights).min() > 0.08  # so that no two names overlap
+    assert heights[-1] <= 1.0
+    assert any(text.get_text().endswith("more above 90%") for text in names)
 
 
 def test_what_every_frequency_holds_or_none_is_said(design: gs.Design) -> None:

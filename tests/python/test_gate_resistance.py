@@ -1,6 +1,7 @@
 """The choice of gate resistances: what is tried, what the limits leave, which value is taken and why."""
 
 import pickle
+from itertools import combinations
 from typing import Any
 from xml.etree import ElementTree as ET
 
@@ -222,4 +223,8 @@ def test_a_choice_is_drawn_with_its_points_and_limits(choice: gs.GateResistanceC
         assert set(1e6 * choice.curves[0].energy) <= set(drawn)
         labels = [str(line.get_label()) for line in bottom.lines]
         assert "voltage slope at turn-on, 6 V/ns" in labels
+        figure.draw_without_rendering()
+        boxes = [text.get_window_extent() for text in figure.axes[1].texts]
+        assert len(boxes) > 2
+        assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
         plt.close(figure)

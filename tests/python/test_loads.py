@@ -207,6 +207,12 @@ def test_leds_behind_a_resistor_carry_the_current_of_lambert_s_function() -> Non
     assert point.hand_formulas()["mean_load_current"].is_finding is False
 
 
+def test_a_diode_across_a_load_without_inductance_has_no_heat_by_hand() -> None:
+    for load, has_any in ((load_of("led_string"), False), (load_of("led_string", inductance="1 mH"), True)):
+        point = gs.operating_point(nearly_ideal(load), frequency="20 kHz", duty=0.5, relative_tolerance=1e-4)
+        assert any(one.name == "freewheel_loss" for one in point.hand_formulas()) == has_any
+
+
 def test_an_inductance_keeps_the_current_of_leds_within_the_ripple_of_the_hand_formula() -> None:
     cell = nearly_ideal(load_of("led_string", count=3, resistance="4 ohm", inductance="1 mH"))
     point = gs.operating_point(cell, frequency="100 kHz", duty=0.6)

@@ -25,7 +25,9 @@ from gateswing.plot import (
     plot_loss_stack,
     plot_losses,
     plot_map,
+    plot_overview,
     plot_thermal_impedance,
+    plot_thermal_step,
     plot_waveforms,
 )
 
@@ -150,6 +152,30 @@ def test_a_map_has_units_and_leaves_failed_points_blank(table: xr.Dataset, tmp_p
     assert lowest - (levels[1] - levels[0]) <= levels[0] <= lowest
 
 
+def test_a_limit_is_a_line_with_its_wrong_side_hatched(table: xr.Dataset, tmp_path: Path) -> None:
+    """The efficiency of this table is 0.99 - 1e-7/Hz f (1 + duty)."""
+    figure = plot_map(table, "efficiency", limit=0.95)
+    assert_drawn(figure, tmp_path)
+    *_, hatched, line = [found for found in figure.axes[0].collections if isinstance(found, QuadContourSet)]
+    frequency, duty = np.asarray(line.get_paths()[0].vertices).T
+    middle = frequency > 1e5  # between coarse points the line is drawn straight
+    assert (0.99 - 1e-7 * frequency * (1.0 + duty))[middle] == pytest.approx(0.95, abs=0.006)
+    assert hatched.hatches == ["///"]
+    assert np.asarray(hatched.get_paths()[0].vertices)[:, 0].min() > 1e5
+    legend = figure.axes[0].get_legend()
+    assert legend is not None
+    assert [text.get_text() for text in legend.get_texts()] == ["beyond 95 %"]
+    assert "beyond 50 %, nowhere" in texts(plot_map(table, "efficiency", limit=0.5))
+
+
+def test_an_axis_of_less_than_a_decade_has_units_at_its_ticks(table: xr.Dataset) -> None:
+    figure = plot_map(table.assign_coords(frequency=np.linspace(3e4, 9e4, 7)), "efficiency")
+    figure.draw_without_rendering()
+    axis = figure.axes[0].xaxis
+    assert [text.get_text() for text in axis.get_ticklabels(which="both") if text.get_text()]
+    assert "\\mathdefault" not in texts(figure)
+
+
 def test_a_map_needs_frequency_and_duty_alone(table: xr.Dataset) -> None:
     with pytest.raises(ValueError, match="depends on gate_resistance, frequency, duty; select down"):
         plot_map(table.expand_dims(gate_resistance=[1.0, 2.0]), "efficiency")
@@ -161,6 +187,41 @@ def test_waveforms_of_one_unit_share_a_panel(edges: gs.DoublePulse, tmp_path: Pa
     assert [axes.get_ylabel() for axes in figure.axes] == ["voltage (V)", "current (A)"]
     with pytest.raises(ValueError, match="no channel 'x'; there are v_gs"):
         plot_waveforms(edges.waveform, ["x"])
+
+
+def test_a_long_trace_keeps_its_peaks() -> None:
+    """One sample of 300,001 is high, one is low."""
+    times = np.arange(300_001) * 1e-9
+    values = np.sin(1e5 * times)
+    values[123_456], values[234_567] = 7.0, -5.0
+    waveform = gs.Waveform.from_samples(times, {"v": values}, {"v": "V"})
+    line = np.asarray(plot_waveforms(waveform, ["v"]).axes[0].lines[0].get_xydata())
+    assert len(line) < 10_000
+    assert line[line[:, 1].argmax()] == pytest.approx([123_456e-9, 7.0])
+    assert line[line[:, 1].argmin()] == pytest.approx([234_567e-9, -5.0])
+    part = plot_waveforms(waveform, ["v"], begin=2e-4, end=3e-4).axes[0].lines[0].get_xdata()
+    assert np.asarray(part)[[0, -1]] == pytest.approx([2e-4, 3e-4])
+
+
+def test_an_overview_has_edges_and_losses(point: gs.OperatingPoint, tmp_path: Path) -> None:
+    figure = plot_overview(point)
+    assert_drawn(figure, tmp_path)
+    assert len(figure.axes) == 7
+    for words in ("Turn-on", "Turn-off", "mean loss (W)", format_figure(point.total_loss, "W", 3)):
+        assert words in texts(figure)
+
+
+def test_a_step_of_power_ends_at_power_times_resistance(tmp_path: Path) -> None:
+    """80 degrees Celsius and 50 W over 1 K/W; after one time constant 1 - 1/e of that (textbook)."""
+    figure = plot_thermal_step(
+        gs.FosterLadder(resistances=[1.0], time_constants=[1e-3]), [50.0], 353.15, 423.15
+    )
+    assert_drawn(figure, tmp_path)
+    time, course = np.asarray(figure.axes[0].lines[0].get_xydata()).T
+    assert course[-1] == pytest.approx(130.0, rel=2e-3)
+    assert np.interp(1e-3, time, course) == pytest.approx(80.0 + 50.0 * (1.0 - np.exp(-1.0)), rel=1e-3)
+    for words in ("limit 150 degC", "50 W", "junction temperature (°C)"):
+        assert words in texts(figure)
 
 
 def test_a_driver_output_ends_at_its_short_circuit_currents(tmp_path: Path) -> None:

@@ -165,6 +165,19 @@ def test_a_point_of_a_table_is_that_operating_point(
         gs.point_of(chosen.drop_attrs())
 
 
+def test_a_table_survives_zarr(
+    quick: dict[str, object], quick_cell: gs.LowSideCell, tmp_path: object
+) -> None:
+    pytest.importorskip("zarr")
+    table = swept(quick, mosfet={"A": quick_cell.mosfet}, gate_resistance=[5, 10])
+    table.to_zarr(f"{tmp_path}/table.zarr", zarr_format=2)
+    with xr.open_zarr(f"{tmp_path}/table.zarr") as read:
+        xr.testing.assert_equal(read, table)
+        assert read["overshoot"].attrs == table["overshoot"].attrs
+        point = gs.point_of(read.isel(mosfet=0, gate_resistance=1))
+    assert point.total_loss == table["total_loss"].isel(gate_resistance=1).item()
+
+
 def test_a_table_survives_netcdf_and_becomes_a_data_frame(
     quick: dict[str, object], quick_cell: gs.LowSideCell, tmp_path: object
 ) -> None:

@@ -27,7 +27,10 @@ class Stack {
         mmap(nullptr, page() + stack_size, PROT_READ | PROT_WRITE, MAP_PRIVATE | MAP_ANONYMOUS | MAP_NORESERVE, -1, 0);
     if (place == MAP_FAILED) throw std::bad_alloc();
     memory_ = static_cast<std::byte*>(place);
-    mprotect(memory_, page(), PROT_NONE);
+    if (mprotect(memory_, page(), PROT_NONE) != 0) {
+      munmap(memory_, page() + stack_size);
+      throw std::bad_alloc();
+    }
   }
   Stack(const Stack&) = delete;
   Stack& operator=(const Stack&) = delete;

@@ -1,5 +1,6 @@
 #include "gateswing/study/lane_pack.h"
 
+#include "gateswing/integrate/settings.h"
 #include "gateswing/study/passenger.h"
 
 namespace gateswing::study {
@@ -17,6 +18,14 @@ bool cancelled(const Settings& settings) {
   return settings.cancelled != nullptr && settings.cancelled->load(std::memory_order_relaxed);
 }
 
+/// As the scalar solver does.
+Settings checked(const Settings& settings) {
+  integrate::validate({.relative_tolerance = settings.relative_tolerance,
+                       .absolute_tolerance = settings.relative_tolerance,
+                       .maximum_steps = settings.maximum_steps});
+  return settings;
+}
+
 }  // namespace
 
 LaneUse& LaneUse::operator+=(const LaneUse& other) {
@@ -29,7 +38,7 @@ LaneUse& LaneUse::operator+=(const LaneUse& other) {
 LanePack::LanePack(const lanes::Plan& plan, const lanes::Kernel& kernel, const Settings& settings)
     : plan_(plan),
       kernel_(kernel),
-      settings_(settings),
+      settings_(checked(settings)),
       memory_(plan, kernel.width),
       passengers_(static_cast<std::size_t>(kernel.width)),
       ends_(static_cast<std::size_t>(kernel.width)) {

@@ -41,7 +41,7 @@ class Passenger;
 
 class LanePack {
  public:
-  /// `plan` must outlive this.
+  /// `plan` must outlive this. Throws std::invalid_argument for settings that the integrator refuses.
   LanePack(const lanes::Plan& plan, const lanes::Kernel& kernel, const Settings& settings);
   ~LanePack();
   LanePack(const LanePack&) = delete;

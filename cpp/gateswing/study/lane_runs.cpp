@@ -6,7 +6,6 @@
 #include <optional>
 #include <thread>
 
-#include "gateswing/integrate/settings.h"
 #include "gateswing/lanes/make_plan.h"
 
 namespace gateswing::study {
@@ -62,9 +61,6 @@ LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kerne
 
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel) {
-  integrate::validate({.relative_tolerance = settings.relative_tolerance,
-                       .absolute_tolerance = settings.relative_tolerance,
-                       .maximum_steps = settings.maximum_steps});
   std::map<std::vector<int>, Group> groups;
   for (LaneRun& run : runs) groups[lanes::structure(run.simulator->network())].runs.push_back(&run);
   for (auto& [structure, group] : groups) group.plan = lanes::make_plan(group.runs.front()->simulator->network());

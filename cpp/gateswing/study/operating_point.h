@@ -57,8 +57,8 @@ struct OperatingPoint {
   double peak_drain_current = no_figure;    ///< [A]
   double transition_share = no_figure;      ///< from the turn-on to the end of the turn-off, v_DS between 10 % and 90 %
   double on_share = no_figure;              ///< likewise, v_DS below 10 % of the bus; both as shares of the period
-  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given [K]
-  double freewheel_temperature = no_figure;  ///< of the freewheel diode, where its cooling is given [K]
+  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given and it is periodic [K]
+  double freewheel_temperature = no_figure;  ///< of the freewheel diode, likewise [K]
   double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
   double largest_multiplier = no_figure;     ///< of what is left of a deviation after a period, in modulus
   TurnOnFigures turn_on;

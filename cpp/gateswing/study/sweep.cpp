@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <chrono>
 #include <condition_variable>
+#include <exception>
 #include <mutex>
 #include <thread>
 
@@ -51,6 +52,7 @@ class Pool {
       lock.lock();
     }
     lock.unlock();
+    if (failure_) std::rethrow_exception(failure_);
     ask_to_go_on(poll);
     result_.cancelled = cancelled_;
   }
@@ -71,22 +73,33 @@ class Pool {
     }
   }
 
-  /// `share`: of the points, about what one thread gets.
+  /// `share`: of the points, about what one thread gets. What is thrown here, for want of memory, ends the sweep.
   void work(std::size_t share) {
     LaneUse use;
+    std::exception_ptr failure;
+    try {
+      use = compute_share(share);
+    } catch (...) {
+      failure = std::current_exception();
+      cancelled_ = true;
+    }
+    const std::scoped_lock lock(mutex_);
+    result_.lane_use += use;
+    if (failure) failure_ = failure;
+    if (--working_ == 0) all_done_.notify_one();
+  }
+
+  LaneUse compute_share(std::size_t share) {
     if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
       SharedLanes lanes(*kernel, settings_);
       Settings on_lanes = settings_;
       on_lanes.lanes = &lanes;
       lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
-      use = lanes.use();
-    } else {
-      while (compute_next(settings_)) {
-      }
+      return lanes.use();
     }
-    const std::scoped_lock lock(mutex_);
-    result_.lane_use += use;
-    if (--working_ == 0) all_done_.notify_one();
+    while (compute_next(settings_)) {
+    }
+    return {};
   }
 
   bool compute_next(const Settings& settings) {
@@ -124,6 +137,7 @@ class Pool {
   std::atomic<std::size_t> next_ = 0;
   std::mutex mutex_;
   std::vector<std::size_t> finished_;  // that the poll has not been told of
+  std::exception_ptr failure_;
   std::condition_variable all_done_;
   std::size_t working_ = 0;
 };

@@ -13,10 +13,12 @@ from .losses import plot_loss_stack, plot_losses
 from .maps import plot_map
 from .margins import plot_margins
 from .overlays import plot_overlay
+from .overview import plot_overview
 from .release import plot_release
 from .sheet import plot_fit
 from .spread import plot_histogram, plot_pareto, plot_tornado
 from .thermal import plot_thermal_impedance
+from .thermal_step import plot_thermal_step
 from .waveforms import plot_waveforms
 
 __all__ = [
@@ -38,9 +40,11 @@ __all__ = [
     "plot_map",
     "plot_margins",
     "plot_overlay",
+    "plot_overview",
     "plot_pareto",
     "plot_release",
     "plot_thermal_impedance",
+    "plot_thermal_step",
     "plot_tornado",
     "plot_waveforms",
 ]

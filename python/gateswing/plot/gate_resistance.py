@@ -6,11 +6,24 @@ import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import EngFormatter, LogLocator, PercentFormatter
+from matplotlib.ticker import PercentFormatter
 
 from ..figures import format_figure
 from ..gate_resistance import GateResistanceChoice, ResistanceCurve
-from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, look
+from .style import (
+    BAND,
+    BLACK,
+    BLUE,
+    GREEN,
+    GREY,
+    ORANGE,
+    PURPLE,
+    SKY,
+    VERMILLION,
+    figure_of,
+    label_decades,
+    look,
+)
 
 __all__ = ["plot_gate_resistance"]
 
@@ -21,7 +34,7 @@ _STYLES = ("-", (0, (5, 2)), (0, (1, 1)), (0, (5, 1, 1, 1)))
 # Share of its limit up to which a limit is worth a line.
 _NEAR = 0.05
 _MOST = 2.2  # times a limit, where the axis ends
-_LABELS = 8
+_APART = (34.0, 13.0)  # of two labels, in points: across or up
 
 
 def plot_gate_resistance(choice: GateResistanceChoice) -> Figure:
@@ -58,8 +71,8 @@ def _trade(axes: Axes, curve: ResistanceCurve) -> None:
     if curve.chosen is not None:
         at, words = (energy[curve.chosen], stress[curve.chosen]), format_figure(curve.resistance, "ohm")
         axes.plot(*at, "s", color=VERMILLION, ms=8, label=f"chosen: {words}")
-    _label_resistances(axes, curve, energy, stress)
     axes.margins(x=0.12, y=0.1)
+    _label_resistances(axes, curve, energy, stress)
     axes.set_xlabel("switching energy (µJ)")
     axes.set_ylabel(f"{curve.stress_name} ({unit})")
     axes.set_title(f"{_EDGES[curve.edge]}: energy for stress")
@@ -67,10 +80,15 @@ def _trade(axes: Axes, curve: ResistanceCurve) -> None:
 
 
 def _label_resistances(axes: Axes, curve: ResistanceCurve, energy: np.ndarray, stress: np.ndarray) -> None:
-    """Values in ohm at some of the points, evenly along the list."""
-    shown = np.unique(np.linspace(0, energy.size - 1, _LABELS).round().astype(int))
-    for index in shown:
-        if np.isfinite(energy[index]) and np.isfinite(stress[index]):
+    """Values in ohm at the points, as far as there is room."""
+    known = np.flatnonzero(np.isfinite(energy) & np.isfinite(stress))
+    figure_of(axes).draw_without_rendering()
+    pixels = axes.transData.transform(np.column_stack([energy, stress]))
+    apart = np.array(_APART) * figure_of(axes).dpi / 72.0
+    placed: list[int] = []
+    for index in known.tolist():
+        if all((np.abs(pixels[index] - pixels[other]) > apart).any() for other in placed):
+            placed.append(index)
             axes.annotate(
                 f"{curve.resistances[index]:g} Ω",
                 (energy[index], stress[index]),
@@ -93,9 +111,7 @@ def _limits(axes: Axes, curve: ResistanceCurve) -> None:
     if curve.chosen is not None:
         axes.axvline(curve.resistance, color=VERMILLION, lw=1.2)
     axes.set_xscale("log")
-    axes.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
-    axes.xaxis.set_major_formatter(EngFormatter(unit="Ω", sep=" "))
-    axes.xaxis.set_minor_formatter("")
+    label_decades(axes.xaxis, "Ω")
     axes.yaxis.set_major_formatter(PercentFormatter(1.0))
     axes.set_ylim(0.0, min(_MOST, 1.1 * max(1.2, float(np.nanmax(shares, initial=0.0)))))
     axes.set_xlabel(curve.field.replace("_", " "))

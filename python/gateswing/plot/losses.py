@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from ..bridge_point import HalfBridgePoint
 from ..figures import format_figure
 from ..results import CauseLoss, OperatingPoint
-from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, look
+from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, label_decades, look
 
 __all__ = ["plot_loss_stack", "plot_losses"]
 
@@ -82,7 +82,9 @@ def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | 
         unit = str(place.attrs["units"])
         if along == "frequency":
             axes.set_xscale("log")
-        axes.xaxis.set_major_formatter(EngFormatter(unit="" if unit == "1" else unit, sep=" "))
+            label_decades(axes.xaxis, unit)
+        else:
+            axes.xaxis.set_major_formatter(EngFormatter(unit="" if unit == "1" else unit, sep=" "))
         axes.set_xlim(float(place.min()), float(place.max()))
         axes.set_ylim(bottom=min(0.0, float(np.nanmin(values))))
         axes.set_xlabel(str(place.attrs["long_name"]))

@@ -8,18 +8,26 @@ from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure
+from matplotlib.patches import Patch
 from matplotlib.patheffects import withStroke
-from matplotlib.ticker import EngFormatter, LogLocator, MaxNLocator, PercentFormatter
+from matplotlib.ticker import MaxNLocator, PercentFormatter
 
-from .style import figure_of, look
+from .style import VERMILLION, figure_of, label_decades, look
 
 __all__ = ["plot_map"]
 
 # Share of the axes along its border that stays free of contour labels.
 _BORDER = 0.04
+_FAR = 1e30  # beyond all values
 
 
-def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, levels: int = 10) -> Figure:
+def plot_map(
+    dataset: xr.Dataset,
+    variable: str,
+    axes: Axes | None = None,
+    levels: int = 10,
+    limit: float | None = None,
+) -> Figure:
     """Contours of one variable of a sweep over frequency and duty cycle; failed points stay blank.
 
     Args:
@@ -27,6 +35,8 @@ def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, level
         variable: its name.
         axes: to draw into; left out: a figure of its own.
         levels: about how many contours.
+        limit: in SI units, drawn as a line, hatched on its wrong side; for an efficiency the least, else the
+            most that is allowed.
 
     Returns:
         The figure drawn into.
@@ -52,8 +62,28 @@ def plot_map(dataset: xr.Dataset, variable: str, axes: Axes | None = None, level
         bar.set_label(f"{data.attrs['long_name']} ({'%' if unit == '1' else unit})")
         _frame(axes)
         _label(axes, lines)
+        if limit is not None:
+            _mark_limit(axes, grid, scale * limit, variable, "%" if unit == "1" else unit)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
         return figure_of(axes)
+
+
+def _mark_limit(
+    axes: Axes,
+    grid: tuple[xr.DataArray, xr.DataArray, np.ma.MaskedArray],
+    limit: float,
+    variable: str,
+    unit: str,
+) -> None:
+    """The line of the limit, what is beyond it, and its value in the legend."""
+    low, high = (-np.inf, limit) if variable == "efficiency" else (limit, np.inf)
+    beyond = (grid[2] > low) & (grid[2] < high)
+    if beyond.any():
+        axes.contourf(*grid, [max(low, -_FAR), min(high, _FAR)], colors="none", hatches=["///"])
+    if beyond.any() and not beyond.all():
+        axes.contour(*grid, [limit], colors=VERMILLION, linewidths=2.2)
+    words = f"beyond {limit:.4g} {unit}" + ("" if beyond.any() else ", nowhere")
+    axes.legend(handles=[Patch(facecolor="white", edgecolor=VERMILLION, hatch="///", label=words)])
 
 
 def _levels(values: np.ma.MaskedArray, unit: str, count: int) -> list[float]:
@@ -73,9 +103,7 @@ def _label(axes: Axes, lines: QuadContourSet) -> None:
 
 def _frame(axes: Axes) -> None:
     axes.set_xscale("log")
-    axes.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
-    axes.xaxis.set_major_formatter(EngFormatter(unit="Hz", sep=" "))
-    axes.xaxis.set_minor_formatter("")
+    label_decades(axes.xaxis, "Hz")
     axes.yaxis.set_major_formatter(PercentFormatter(1.0))
     axes.grid(visible=False)
     axes.set_xlabel("switching frequency")

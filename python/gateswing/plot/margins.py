@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from matplotlib import pyplot as plt
-from matplotlib.ticker import EngFormatter, PercentFormatter
+from matplotlib.ticker import PercentFormatter
 
-from .style import BLACK, GREY, figure_of, ink, look
+from .style import BLACK, GREY, figure_of, ink, label_decades, look
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -23,6 +23,9 @@ __all__ = ["plot_margins"]
 _LOWEST_SHOWN = -1.0
 # Held or not, without a figure that approaches its limit.
 _ALWAYS_FULL = frozenset({"switches_fully"})
+# A limit that keeps more than this margin everywhere gets no name, since there are many of them.
+_FAR = 0.9
+_APART = 0.085  # of two names
 
 
 def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
@@ -39,21 +42,27 @@ def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
         if axes is None:
             _, axes = plt.subplots(figsize=(7.0, 4.0))
         axes.axhspan(_LOWEST_SHOWN, 0.0, color="#F3F3F3", zorder=0)
-        ends = []
+        ends, far = [], 0
         for limit in found.limits:
             if limit.check.name in _ALWAYS_FULL:
                 continue
             margins = np.array([_margin(limit.check.name, some) for some in found.checks])
             if not np.isfinite(margins).any():
                 continue  # never anywhere near it; the title says so
+            if np.nanmin(margins) > _FAR:
+                far += 1
+                axes.plot(found.frequencies, margins, color=GREY, linewidth=0.8)
+                continue
             (line,) = axes.plot(found.frequencies, np.clip(margins, 1.2 * _LOWEST_SHOWN, 1.0))
             last = margins[np.isfinite(margins)][-1]
             ends.append((float(np.clip(last, _LOWEST_SHOWN, 1.0)), limit.check.title, str(line.get_color())))
+        if far:
+            ends.append((1.0, f"{far} more above {_FAR:.0%}", GREY))
         _label(axes, ends)
         axes.set_xscale("log")
         axes.set_xlim(found.frequencies[0], found.frequencies[-1])
         axes.set_ylim(_LOWEST_SHOWN, 1.05)
-        axes.xaxis.set_major_formatter(EngFormatter(unit="Hz", sep=" "))
+        label_decades(axes.xaxis, "Hz")
         axes.yaxis.set_major_formatter(PercentFormatter(1.0))
         axes.set_xlabel("switching frequency")
         axes.set_ylabel("margin to the limit")
@@ -69,10 +78,16 @@ def _margin(name: str, checks: tuple[LimitCheck, ...]) -> float:
 
 
 def _label(axes: Axes, ends: list[tuple[float, str, str]]) -> None:
-    """Each name at the right end of its line, kept apart."""
-    place = -math.inf
-    for height, title, colour in sorted(ends):
-        place = max(height, place + 0.085)
+    """Each name at the right end of its line, kept apart, those at the top from there downwards."""
+    place, places = -math.inf, []
+    for height, _, _ in sorted(ends):
+        place = max(height, place + _APART)
+        places.append(place)
+    ceiling = 1.0
+    for index in reversed(range(len(places))):
+        places[index] = min(places[index], ceiling)
+        ceiling = places[index] - _APART
+    for place, (_, title, colour) in zip(places, sorted(ends), strict=True):
         axes.annotate(
             title,
             (1.0, place),

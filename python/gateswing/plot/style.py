@@ -9,8 +9,10 @@ from typing import Any
 import matplotlib as mpl
 from cycler import cycler
 from matplotlib.axes import Axes
+from matplotlib.axis import Axis
 from matplotlib.colors import to_hex, to_rgb
 from matplotlib.figure import Figure
+from matplotlib.ticker import EngFormatter, LogLocator
 
 __all__ = [
     "BAND",
@@ -24,6 +26,7 @@ __all__ = [
     "VERMILLION",
     "figure_of",
     "ink",
+    "label_decades",
     "look",
 ]
 
@@ -71,6 +74,16 @@ def look() -> Iterator[None]:
     """Draw in this look, whatever the caller has set, and leave the caller's settings as they were."""
     with mpl.rc_context(_SETTINGS):
         yield
+
+
+def label_decades(axis: Axis, unit: str) -> None:
+    """Ticks of a logarithmic axis at 1, 2 and 5 of each decade, with unit and prefix.
+
+    Matplotlib by itself labels the ticks between decades of a short axis as powers of ten.
+    """
+    axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
+    axis.set_major_formatter(EngFormatter(unit=unit, sep=" "))
+    axis.set_minor_formatter("")
 
 
 def ink(color: str) -> str:

@@ -10,12 +10,15 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 
+from ..decimation import extreme_times
 from ..waveform import Waveform
 from .style import figure_of, look
 
 __all__ = ["plot_waveforms"]
 
-_POINTS = 4000
+# Points evenly in time, for smooth lines, and parts whose extremes are kept: more than there are pixels.
+_POINTS = 2000
+_PARTS = 2000
 _QUANTITIES = {"V": "voltage", "A": "current"}
 
 
@@ -26,7 +29,7 @@ def plot_waveforms(
     begin: float | None = None,
     end: float | None = None,
 ) -> Figure:
-    """Channels over time, those of one unit together.
+    """Channels over time, those of one unit together; of a long trace every peak is kept.
 
     Args:
         waveform: of a result.
@@ -46,9 +49,8 @@ def plot_waveforms(
         if channel not in waveform.units:
             raise ValueError(f"no channel {channel!r}; there are {', '.join(waveform.units)}")
         groups.setdefault(waveform.units[channel], []).append(channel)
-    times = np.linspace(
-        waveform.begin if begin is None else begin, waveform.end if end is None else end, _POINTS
-    )
+    first, last = waveform.begin if begin is None else begin, waveform.end if end is None else end
+    even = np.linspace(first, last, _POINTS)
     with look():
         if axes is None:
             _, own = plt.subplots(
@@ -57,6 +59,7 @@ def plot_waveforms(
             axes = list(own[:, 0])
         for panel, (unit, names) in zip(axes, groups.items(), strict=True):
             for name in names:
+                times = np.union1d(even, extreme_times(waveform, [name], first, last, _PARTS))
                 panel.plot(times, waveform.value(name, times), label=name)
             panel.set_ylabel(f"{_QUANTITIES.get(unit, 'value')} ({unit})")
             panel.legend(loc="center left", bbox_to_anchor=(1.0, 0.5), frameon=False)

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
-from ..decimation import decimated
+from ..decimation import decimated, extreme_times
 from ..edges import TurnOff, TurnOn
 from ..plot.edges import PANELS, Interval, Line, edge_intervals, edge_window
 from ..plot.style import ink
@@ -46,7 +46,8 @@ def chart_data(point: OperatingPoint) -> dict[str, Any]:
     is_long = waveform.core.steps > _MOST_STEPS
     if is_long:
         near = [_close_times(waveform, *edge_window(waveform, edge_intervals(edge))[1:]) for edge in edges]
-        times = np.unique(np.concatenate([*near, _extreme_times(waveform)]))
+        extremes = extreme_times(waveform, _SHOWN, waveform.begin, waveform.end, _PARTS)
+        times = np.unique(np.concatenate([*near, extremes]))
     else:
         times = _close_times(waveform, waveform.begin, waveform.end)
     panels = [
@@ -76,18 +77,6 @@ def _close_times(waveform: Waveform, begin: float, end: float) -> Floats:
     part = Waveform(_core.Waveform.from_nodes(channels, waveform.core.degree, nodes[chosen].ravel(), values))
     bounds = {name: _CLOSENESS * _extent(waveform, name) or math.inf for name in _SHOWN}
     return np.unique(decimated(part, bounds).times)
-
-
-def _extreme_times(waveform: Waveform) -> Floats:
-    """Times at which a curve has its highest or lowest node in one of equal parts of the period."""
-    times = waveform.times
-    borders = np.searchsorted(times, np.linspace(waveform.begin, waveform.end, _PARTS + 1)[1:-1])
-    parts = [part for part in np.split(np.arange(len(times)), borders) if len(part)]
-    kept = {0, len(times) - 1}
-    for values in (waveform.values(name) for name in _SHOWN):
-        for part in parts:
-            kept |= {int(part[np.argmin(values[part])]), int(part[np.argmax(values[part])])}
-    return times[sorted(kept)]
 
 
 def _extent(waveform: Waveform, channel: str) -> float:

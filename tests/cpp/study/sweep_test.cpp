@@ -166,6 +166,16 @@ TEST_CASE("an invalid point is a status with its reason and spoils no other") {
   CHECK_FALSE(result.cancelled);
 }
 
+TEST_CASE("settings that the integrator refuses make every point invalid, on lanes and without") {
+  const std::vector<SweepPoint> points = grid();
+  for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
+    for (const Settings& settings : {Settings{.relative_tolerance = 2.0}, Settings{.maximum_steps = -5}}) {
+      const SweepResult result = sweep(std::span(points).first(2), settings, 1, go_on, kernels);
+      for (const PointStatus status : result.status) CHECK(status == PointStatus::invalid);
+    }
+  }
+}
+
 TEST_CASE("a point out of steps is failed, one out of periods not periodic, both with a sentence") {
   std::vector<SweepPoint> points = grid();
   points.resize(2);
