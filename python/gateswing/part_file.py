@@ -180,10 +180,9 @@ def _require_value_table(table: Table, path: str) -> None:
         raise InputError([InputProblem(f"{path}.typ", None, "missing.", hint=hint)])
     unknown = [name for name in table if name not in CORNERS + _REMARKS]
     allowed = ", ".join(CORNERS + _REMARKS)
-    problems = [InputProblem(f"{path}.{one}", shown(table[one]), "no such field.", allowed) for one in unknown]
-    for name in _REMARKS:
-        if not isinstance(table.get(name, ""), str):
-            problems.append(InputProblem(f"{path}.{name}", shown(table[name]), "not a text."))
+    wrong = [(name, "no such field.", allowed) for name in unknown]
+    wrong += [(name, "not a text.", "") for name in _REMARKS if not isinstance(table.get(name, ""), str)]
+    problems = [InputProblem(f"{path}.{name}", shown(table[name]), *why) for name, *why in wrong]
     if problems:
         raise InputError(problems)
 
@@ -206,9 +205,6 @@ def _chosen(corner: Corner, stated: tuple[StatedValue, ...]) -> dict[str, str]:
     """The corner of each stated value by its path."""
     if isinstance(corner, str):
         return dict.fromkeys((one.path for one in stated), _known_corner(corner))
-    if not isinstance(corner, Mapping):
-        reason = "neither a corner nor a table of paths and corners."
-        raise InputError([InputProblem("corner", shown(corner), reason, ", ".join(CORNERS))])
     chosen: dict[str, str] = {}
     for path, wanted in corner.items():
         limit = _known_corner(wanted)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from .checks import issue
-from .errors import InputError, InputProblem, InputWarning
+from .errors import InputError, InputProblem, InputWarning, shown
 from .model import Model
 from .part_file import Corner, Part, PartFile
 from .part_packs import LIBRARY, Pack, installed_packs, library
@@ -117,8 +117,12 @@ def part_or_fields(given: object, kind: str) -> object:
     changes = {name: value for name, value in given.items() if name not in ("part", "corner")}
     file = part_file(given["part"])
     if file.kind != kind:
-        raise InputError([InputProblem("", repr(given["part"]), f"is a {file.kind}, not a {kind}.")])
-    found = file.build(given.get("corner", "typ"))
+        raise InputError([InputProblem("", shown(given["part"]), f"is a {file.kind}, not a {kind}.")])
+    corner = given.get("corner", "typ")
+    if not isinstance(corner, str | Mapping):
+        reason = "neither a corner nor a table of paths and corners."
+        raise InputError([InputProblem("corner", shown(corner), reason)])
+    found = file.build(corner)
     found = found.replace(dict(_dotted(found, changes)))
     return {name: getattr(found, name) for name in type(found).model_fields}
 
@@ -140,7 +144,7 @@ def part_file(name: object) -> PartFile:
         InputError: as of :func:`part`.
     """
     if not isinstance(name, str):
-        raise InputError([InputProblem("part", repr(name), "not the name of a part.")])
+        raise InputError([InputProblem("part", shown(name), "not the name of a part.")])
     own = library()
     if name in own.sources:
         return _read(own, name)

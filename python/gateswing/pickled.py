@@ -9,7 +9,7 @@ from typing import Any
 
 from gateswing._core import __version__
 
-__all__ = ["NEEDED", "PickledFields", "VERSION", "fields_of_now"]
+__all__ = ["NEEDED", "VERSION", "PickledFields", "fields_of_now"]
 
 VERSION = "gateswing version"  # key in the state of a pickle
 NEEDED = object()  # stands for the default of a field that has none

@@ -137,7 +137,7 @@ class PointStore:
             raise StoreError(self.path, "is a database, but no store.")
         if schema != _SCHEMA:
             reads = f"gateswing {_core.__version__} reads {_SCHEMA}"
-            raise StoreError(self.path, f"is a store of layout {schema}; {reads}. Its points are computed anew.")
+            raise StoreError(self.path, f"is a store of layout {schema}; {reads}. Use another file.")
         self._database.execute("PRAGMA journal_mode = WAL")
         self._database.execute("PRAGMA synchronous = FULL")
         (verdict,) = self._database.execute("PRAGMA quick_check(1)").fetchone()

@@ -1,4 +1,4 @@
-"""Fuzzes one reader of text: ``readers.py TARGET [option of libFuzzer]...``; `./dev fuzz` calls it for each."""
+"""Fuzzes one reader: ``readers.py TARGET [option of libFuzzer]...``, as `./dev fuzz` does for each."""
 
 import importlib
 import sys

@@ -61,7 +61,10 @@ CAPTURES = {
     "a huge step": (b"dt,1e300\na (V),b\n1,1\n2,4\n4,5\n", "steps of 1e.300 s make none"),
 }
 # A gigabyte of which only the first megabytes are there: what reads on would find zeros, or take the memory.
-SPARSE = {"line.csv": (b"t,a\n" + ROWS + b"1" * (8 << 20), "longer than"), "line.design": (HEAD, "larger than")}
+SPARSE = {
+    "line.csv": (b"t,a\n" + ROWS + b"1" * (8 << 20), "longer than"),
+    "line.design": (HEAD, "larger than"),
+}
 
 
 def limits() -> None:

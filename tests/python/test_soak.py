@@ -30,12 +30,16 @@ def hang(_: gs.Design) -> str:
 
 
 def fail(_: gs.Design) -> str:
-    raise questions.Finding("no number")
+    raise questions.UnsoundAnswerError("no number")
 
 
 @pytest.mark.parametrize(
     ("fault", "words", "limit"),
-    [(crash, "Crashed: exit code 3", LIMIT), (hang, "No answer within 0.5 s", 0.5), (fail, "no number", LIMIT)],
+    [
+        (crash, "Crashed: exit code 3", LIMIT),
+        (hang, "No answer within 0.5 s", 0.5),
+        (fail, "no number", LIMIT),
+    ],
 )
 def test_a_fault_becomes_a_design_file_and_the_next_case_is_run(
     fault: object, words: str, limit: float, tmp_path: Path, monkeypatch: pytest.MonkeyPatch

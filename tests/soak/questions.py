@@ -17,7 +17,7 @@ import gateswing as gs
 from test_loads import drawn_load
 from test_random_operating_points import drawn_point
 
-__all__ = ["QUESTIONS", "Finding", "ask", "drawn_design"]
+__all__ = ["QUESTIONS", "UnsoundAnswerError", "ask", "drawn_design"]
 
 _TOLERANCE = 1e-5
 _LARGEST_RESIDUAL = 1e-4
@@ -25,7 +25,7 @@ _LARGEST_RESIDUAL = 1e-4
 _NOTHING = 1e-6
 
 
-class Finding(AssertionError):
+class UnsoundAnswerError(AssertionError):
     """An answer that does not hold together."""
 
 
@@ -44,7 +44,7 @@ def ask(question: str, design: gs.Design) -> str:
     """Ask, and return the status of the answer.
 
     Raises:
-        Finding: the answer is no answer.
+        UnsoundAnswerError: the answer is no answer.
     """
     with warnings.catch_warnings():
         warnings.simplefilter("error")
@@ -122,4 +122,4 @@ def _sound(answer: Any, power: float) -> str:
 
 def _require(condition: bool, reason: str) -> None:
     if not condition:
-        raise Finding(reason)
+        raise UnsoundAnswerError(reason)
