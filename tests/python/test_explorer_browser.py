@@ -38,7 +38,13 @@ explorer"""
 def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """Of a notebook with that one cell, on a server of this test."""
     folder = tmp_path_factory.mktemp("notebook")
-    cell = {"cell_type": "code", "execution_count": None, "id": "a", "metadata": {}, "source": SOURCE}
+    cell: dict[str, Any] = {
+        "cell_type": "code",
+        "execution_count": None,
+        "id": "a",
+        "metadata": {},
+        "source": SOURCE,
+    }
     kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
     content = {"cells": [cell | {"outputs": []}], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
     (folder / "sliders.ipynb").write_text(json.dumps(content), encoding="utf-8")
