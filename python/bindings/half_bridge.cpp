@@ -141,7 +141,7 @@ void bind_point(py::module_& module) {
       .def_readonly("efficiency", &HalfBridgePoint::efficiency)
       .def_readonly("mean_load_current", &HalfBridgePoint::mean_load_current, "[A]")
       .def_readonly("rms_load_current", &HalfBridgePoint::rms_load_current, "[A]")
-      .def_readonly("load_ripple", &HalfBridgePoint::load_ripple, "[A]")
+      .def_readonly("load_current_ripple", &HalfBridgePoint::load_current_ripple, "[A]")
       .def_readonly("mean_switch_voltage", &HalfBridgePoint::mean_switch_voltage, "[V]")
       .def_readonly("output_voltage", &HalfBridgePoint::output_voltage, "[V]")
       .def_readonly("output_ripple", &HalfBridgePoint::output_ripple, "[V]")

@@ -53,6 +53,7 @@ void bind_enumerations(py::module_& module) {
       .value("not_periodic", PeriodicOutcome::not_periodic)
       .value("unstable", PeriodicOutcome::unstable)
       .value("thermal_runaway", PeriodicOutcome::thermal_runaway)
+      .value("ringing", PeriodicOutcome::ringing)
       .finalize();
   py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
       .value("not_run", PointStatus::not_run)
@@ -60,6 +61,7 @@ void bind_enumerations(py::module_& module) {
       .value("not_periodic", PointStatus::not_periodic)
       .value("unstable", PointStatus::unstable)
       .value("thermal_runaway", PointStatus::thermal_runaway)
+      .value("ringing", PointStatus::ringing)
       .value("failed", PointStatus::failed)
       .value("invalid", PointStatus::invalid)
       .finalize();
@@ -197,17 +199,40 @@ py::object take_raised() {
   return error.value();
 }
 
-using Progress = std::function<void(std::size_t finished, std::size_t total)>;
+/// Cell by index, frequency [Hz] and duty.
+using Operation = std::tuple<std::size_t, double, double>;
+using Progress = std::function<void(const SweepResult& finished, const std::vector<std::size_t>& points)>;
 
-SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
-                      const std::vector<double>& duties, const Settings& settings, std::size_t threads,
-                      const Progress& progress) {
+std::vector<study::SweepPoint> points_of(const std::vector<network::LowSideCell>& cells,
+                                         const std::vector<Operation>& operations) {
+  std::vector<study::SweepPoint> points;
+  points.reserve(operations.size());
+  for (const auto& [cell, frequency, duty] : operations)
+    points.push_back({cells.at(cell), {.frequency = frequency, .duty = duty}});
+  return points;
+}
+
+SweepResult rows_of(const SweepResult& result, std::span<const std::size_t> points) {
+  const auto width = static_cast<std::ptrdiff_t>(study::operating_point_figures().size());
+  SweepResult rows;
+  for (const std::size_t point : points) {
+    rows.status.push_back(result.status[point]);
+    rows.messages.push_back(result.messages[point]);
+    const auto row = result.figures.begin() + static_cast<std::ptrdiff_t>(point) * width;
+    rows.figures.insert(rows.figures.end(), row, row + width);
+  }
+  return rows;
+}
+
+SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std::vector<Operation>& operations,
+                      const Settings& settings, std::size_t threads, const Progress& progress) {
   const py::gil_scoped_release no_gil;
-  const std::vector<study::SweepPoint> points = study::all_combinations(cells, frequencies, duties);
-  return study::sweep(points, settings, threads, [&](std::size_t finished) {
+  const std::vector<study::SweepPoint> points = points_of(cells, operations);
+  return study::sweep(points, settings, threads, [&](const SweepResult& result, std::span<const std::size_t> finished) {
+    const SweepResult rows = rows_of(result, finished);
     const py::gil_scoped_acquire gil;
     try {
-      if (progress) progress(finished, points.size());
+      if (progress) progress(rows, {finished.begin(), finished.end()});
     } catch (py::error_already_set& error) {
       // It must not unwind through the pool, which would then finish every point first. It stops the sweep instead.
       error.restore();
@@ -238,15 +263,14 @@ void bind_sweep(py::module_& module) {
   // it.
   module.def(
       "sweep",
-      [](const std::vector<network::LowSideCell>& cells, const std::vector<double>& frequencies,
-         const std::vector<double>& duties, const Settings& settings, std::size_t threads, const Progress& progress) {
-        SweepResult result = run_sweep(cells, frequencies, duties, settings, threads, progress);
+      [](const std::vector<network::LowSideCell>& cells, const std::vector<Operation>& points, const Settings& settings,
+         std::size_t threads, const Progress& progress) {
+        SweepResult result = run_sweep(cells, points, settings, threads, progress);
         return std::pair(std::move(result), take_raised());
       },
-      py::arg("cells"), py::arg("frequencies"), py::arg("duties"), py::arg("settings"), py::arg("threads"),
-      py::arg("progress"),
-      "Every cell at every frequency [Hz] and duty, the duty varying fastest, and the exception that ended it early or "
-      "None.");
+      py::arg("cells"), py::arg("points"), py::arg("settings"), py::arg("threads"), py::arg("progress"),
+      "Points by index of the cell, frequency [Hz] and duty, and the exception that ended them early or None. "
+      "`progress` is called now and then with the rows of the points finished since, and their numbers.");
 }
 
 }  // namespace
@@ -269,7 +293,8 @@ void bind_study(py::module_& module) {
   module.def(
       "operating_point",
       [](const gateswing::network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings) {
-        return ask(gateswing::study::operating_point, cell, request, settings);
+        const auto study = [](const auto&... asked) { return gateswing::study::operating_point(asked...); };
+        return ask(study, cell, request, settings);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "A cell in steady state.");
 }

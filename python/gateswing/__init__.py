@@ -42,6 +42,8 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
+    from .estimate_report import Estimation
+    from .estimates import estimate
     from .explorer import Explorer, explorer
     from .figure_tables import SideBySide, side_by_side
     from .fit import fit_mosfet
@@ -55,7 +57,7 @@ if TYPE_CHECKING:
     from .loads import LedString, Load, Motor, Solenoid
     from .locus import SwitchingLocus, switching_locus
     from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
-    from .measured import MeasuredTurnOff, MeasuredTurnOn, energy_against_skew, measure_edges
+    from .measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measured_recovery import MeasuredRecovery, measure_recovery
     from .mosfet import Mosfet, MosfetChannel
     from .next_change import Change
@@ -81,6 +83,7 @@ if TYPE_CHECKING:
     from .sensitivity import Tornado, tornado
     from .sheet import MosfetSheet, read_sheet, write_sheet
     from .sheet_checks import sheet_warnings
+    from .skew import Skew, energy_against_skew, estimate_skew
     from .snubber import SnubberDesign, SnubberEffect, snubber_for
     from .spread import Spread, sheet_spreads
     from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
@@ -91,6 +94,7 @@ if TYPE_CHECKING:
     from .temperature import DiodeTemperature, MosfetTemperature
     from .thermal import CauerLadder, FosterLadder
     from .thermal_fit import FosterFit, fit_foster
+    from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
     from .undriven_gate import FloatingGate, floating_gate
     from .verdict import Verdict, check, quick_check
     from .waveform import Waveform
@@ -117,6 +121,8 @@ _HOMES = {
     "diode": ("BodyDiode", "Diode"),
     "driver": ("PushPullDriver",),
     "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
+    "estimate_report": ("Estimation",),
+    "estimates": ("estimate",),
     "errors": (
         "InputError",
         "InputProblem",
@@ -139,7 +145,7 @@ _HOMES = {
     "fit": ("fit_mosfet",),
     "fit_report": ("MosfetFit",),
     "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"),
+    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
     "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
     "mosfet": ("Mosfet", "MosfetChannel"),
     "edge_limits": ("EdgeLimit", "EdgeLimits"),
@@ -161,6 +167,7 @@ _HOMES = {
     "probe": ("Probe", "RingJudgement"),
     "results": ("DoublePulse", "OperatingPoint"),
     "ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "skew": ("Skew", "energy_against_skew", "estimate_skew"),
     "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
     "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "sheet_checks": ("sheet_warnings",),
@@ -213,6 +220,7 @@ __all__ = [
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "Estimation",
     "Explorer",
     "FloatingGate",
     "FosterFit",
@@ -272,6 +280,7 @@ __all__ = [
     "ShuntSupply",
     "SideBySide",
     "SimulationError",
+    "Skew",
     "Snubber",
     "SnubberDesign",
     "SnubberEffect",
@@ -306,6 +315,8 @@ __all__ = [
     "dead_time_sweep",
     "double_pulse",
     "energy_against_skew",
+    "estimate",
+    "estimate_skew",
     "explorer",
     "failed",
     "fit_foster",

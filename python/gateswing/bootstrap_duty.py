@@ -6,8 +6,9 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from .bridge_operation import DEAD_TIME, half_bridge_point
+from .bridge_operation import DEAD_TIME, quiet_half_bridge_point
 from .bridge_point import HalfBridgePoint
+from .checks import issue
 from .design_file import Operation
 from .driver_supply import BootstrapSupply
 from .errors import InputError, InputProblem, SimulationError
@@ -77,8 +78,8 @@ def bootstrap_limit(
     """Find the duty beyond which the bootstrap capacitor falls below a voltage, such as the driver's lockout.
 
     The voltage is the lowest in steady state while the high side is commanded on: more duty shortens the
-    recharge and lengthens the discharge. Found by bisection over the low side's on-time, with a
-    :func:`half_bridge_point` for each.
+    recharge and lengthens the discharge. Found by bisection over the low side's on-time, from a thousandth of
+    the period up, with a :func:`half_bridge_point` for each; the body diode recharges in the dead times too.
 
     Args:
         cell: the bridge, with a bootstrap and a load.
@@ -99,14 +100,19 @@ def bootstrap_limit(
 
     def point(low_share: float) -> HalfBridgePoint:
         duty = 1.0 - low_share - 2.0 * gap * rate
-        found = half_bridge_point(
+        found = quiet_half_bridge_point(
             cell, frequency=rate, duty=duty, dead_time=gap, relative_tolerance=relative_tolerance
         )
         if not found.succeeded:
             raise SimulationError(found.status, f"at a duty of {duty:.1%}: {found.message}")
         return found
 
-    share, found = _least_share(point, 1.0 - _SHORTEST - 2.0 * max(0.0, gap) * rate, minimum)
+    longest = 1.0 - _SHORTEST - 2.0 * max(0.0, gap) * rate
+    if longest <= _SHORTEST:
+        reason = f"leaves no on-time in a period of {format_figure(1.0 / rate, 's', 3)}."
+        raise InputError([InputProblem("dead_time", format_figure(gap, "s", 3), reason)])
+    share, found = _least_share(point, longest, minimum)
+    issue(found.warnings)
     duty = math.nan if math.isnan(share) else found.duty
     return BootstrapLimit(minimum, duty, share / rate, _by_hand(cell, minimum, found), found)
 

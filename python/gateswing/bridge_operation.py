@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -17,6 +18,7 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
+from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .model import Quantity, argument, at_least
 from .results import CauseLoss
@@ -27,7 +29,7 @@ from .sweep_run import thread_count
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["DEAD_TIME", "dead_time_losses", "half_bridge_point"]
+__all__ = ["DEAD_TIME", "dead_time_losses", "half_bridge_point", "quiet_half_bridge_point"]
 
 DEAD_TIME = Quantity("s", "From a command off to the other command on.", allowed=at_least(-1e-3, 1e-3))
 # Figures of a commutation that depend on the dead time and cost something.
@@ -69,10 +71,30 @@ def half_bridge_point(
     Raises:
         InputError: an argument is out of range, or the bridge has no load.
     """
-    found = _input_warnings(cell)
-    point = _point(cell, _operation(frequency, duty, dead_time, active), relative_tolerance, found)
+    point = quiet_half_bridge_point(
+        cell,
+        frequency=frequency,
+        duty=duty,
+        dead_time=dead_time,
+        active=active,
+        relative_tolerance=relative_tolerance,
+    )
     issue(point.warnings)
     return point
+
+
+def quiet_half_bridge_point(
+    cell: HalfBridgeCell,
+    *,
+    frequency: float | str,
+    duty: float | str,
+    dead_time: float | str,
+    active: Literal["high", "low"] = "high",
+    relative_tolerance: float = RELATIVE_TOLERANCE,
+) -> HalfBridgePoint:
+    """As :func:`half_bridge_point`, with the warnings in the result alone: for searches."""
+    found = _input_warnings(cell)
+    return _point(cell, _operation(frequency, duty, dead_time, active), relative_tolerance, found)
 
 
 def dead_time_losses(
@@ -101,10 +123,10 @@ def dead_time_losses(
 
     Returns:
         A dataset over ``dead_time``: the figures of :class:`HalfBridgePoint`, the loss for each cause [W] as
-        ``<cause>_loss``, ``status``, and over ``commutation``, ``to_active`` and ``from_active``, some
-        figures of :class:`Commutation`. Its attributes ``least_loss_dead_time`` [s], of the values tried,
-        and ``dead_time_needed`` [s], with which the gates overlap in neither commutation, are the choice. A
-        point without a steady state is NaN.
+        ``<cause>_loss``, ``status``, and over ``commutation``, ``to_active`` and ``from_active``, as
+        ``commutation_<figure>`` some figures of :class:`Commutation`. Its attributes
+        ``least_loss_dead_time`` [s], of the values tried, and ``dead_time_needed`` [s], with which the gates
+        overlap in neither commutation, are the choice. A point without a steady state is NaN.
 
     Raises:
         InputError: a value is out of range, or the bridge has no load.
@@ -130,11 +152,16 @@ def _operation(frequency: float | str, duty: float | str, dead_time: float | str
     if active not in ("high", "low"):
         raise InputError([InputProblem("active", repr(active), "no such switch.", "high, low")])
     operation = Operation(frequency=frequency, duty=duty)
+    gap = argument("dead_time", dead_time, DEAD_TIME)
+    if 2.0 * abs(gap) * operation.frequency >= 1.0:
+        half = format_figure(0.5 / operation.frequency, "s")
+        reason = f"not shorter than half a period, {half}."
+        raise InputError([InputProblem("dead_time", format_figure(gap, "s"), reason)])
     return fill(
         _core.BridgeOperation(),
         frequency=operation.frequency,
         duty=operation.duty,
-        dead_time=argument("dead_time", dead_time, DEAD_TIME),
+        dead_time=gap,
         active=_core.Side[active],
     )
 
@@ -150,16 +177,19 @@ def _point(
         *high_supply_warnings(cell, core.high_supply_minimum),
     ]
     common = common_members(cell, core, all_found) | HalfBridgeFigures.values_in(core)
+    high, low = SwitchFigures.from_core(core.high), SwitchFigures.from_core(core.low)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
+        unsettled = {"junction_temperature": np.nan, "diode_temperature": np.nan}
+        high, low = replace(high, **unsettled), replace(low, **unsettled)
     return HalfBridgePoint(
         **common,
         active=operation.active.name,
         frequency=operation.frequency,
         duty=operation.duty,
         dead_time=operation.dead_time,
-        high=SwitchFigures.from_core(core.high),
-        low=SwitchFigures.from_core(core.low),
+        high=high,
+        low=low,
         causes=tuple(
             CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
             for loss in core.causes
@@ -189,7 +219,8 @@ def _dataset(gaps: Sequence[float], points: Sequence[HalfBridgePoint]) -> xr.Dat
     causes = dict.fromkeys(loss.cause for point in points for loss in point.causes)
     for cause in causes:
         name = f"{cause.replace(' ', '_').replace('-', '_')}_loss"
-        values = column(lambda point, cause=cause: point.losses_by_cause[cause])
+        # A switch that reaches its levels at one dead time may not at another: other causes there.
+        values = column(lambda point, cause=cause: point.losses_by_cause.get(cause, 0.0))
         data[name] = ("dead_time", values, {"units": "W", "long_name": f"{cause} loss"})
     for name in _COMMUTATION:
         both = [column(lambda point, at=at, name=name: getattr(getattr(point, at), name)) for at in _BOTH]
@@ -202,9 +233,10 @@ def _dataset(gaps: Sequence[float], points: Sequence[HalfBridgePoint]) -> xr.Dat
 
 
 def _choice(points: Sequence[HalfBridgePoint]) -> dict[str, float]:
-    """Of the points that have an answer; the dead time needed is read where the dead time is longest."""
+    """Of the points that have an answer; the dead time needed is that of the longest that shows it."""
     answered = [point for point in points if point.succeeded]
     if not answered:
         return {"least_loss_dead_time": np.nan, "dead_time_needed": np.nan}
     best = min(answered, key=lambda point: point.total_loss)
-    return {"least_loss_dead_time": best.dead_time, "dead_time_needed": answered[-1].dead_time_needed}
+    needed = [point.dead_time_needed for point in answered if not np.isnan(point.dead_time_needed)]
+    return {"least_loss_dead_time": best.dead_time, "dead_time_needed": needed[-1] if needed else np.nan}

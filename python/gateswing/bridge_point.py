@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
-from .commutation import Commutation
+from .commutation import Commutation, longest_dead_time_needed
 from .edges import TurnOff, TurnOn
 from .figures import Figures, Meaning, format_figure
 from .half_bridge import HalfBridgeCell
@@ -42,10 +42,10 @@ class HalfBridgeFigures(Figures):
     efficiency: Annotated[float, Meaning("%", "load power over load power and losses")]
     mean_load_current: Annotated[float, Meaning("A", "out of the switch node")]
     rms_load_current: Annotated[float, Meaning("A", "root of the mean square")]
-    load_ripple: Annotated[float, Meaning("A", "of the load current, peak to peak")]
+    load_current_ripple: Annotated[float, Meaning("A", "highest less lowest load current")]
     mean_switch_voltage: Annotated[float, Meaning("V", "of the switch node against ground")]
     output_voltage: Annotated[float, Meaning("V", "mean, of a cell with an output")]
-    output_ripple: Annotated[float, Meaning("V", "likewise, peak to peak")]
+    output_ripple: Annotated[float, Meaning("V", "of the output voltage, highest less lowest")]
     shoot_through_charge: Annotated[float, Meaning("C", "through both channels at once, in a period")]
     high_supply_maximum: Annotated[float, Meaning("V", "of what feeds the high side's driver")]
     high_supply_minimum: Annotated[float, Meaning("V", "lowest of it while the high side is commanded on")]
@@ -100,8 +100,8 @@ class HalfBridgePoint(Answer, HalfBridgeFigures):
 
     @property
     def dead_time_needed(self) -> float:
-        """The least dead time [s] with which the gates overlap in neither commutation."""
-        return max(self.to_active.dead_time_needed, self.from_active.dead_time_needed)
+        """The least dead time [s] with which the gates overlap in neither commutation; NaN if one is none."""
+        return longest_dead_time_needed(self.to_active, self.from_active)
 
     def losses_of(self, side: Literal["high", "low"]) -> dict[str, float]:
         """Mean loss of one side's parts for each cause [W], largest first: MOSFET, diode, gate, snubber."""

@@ -29,6 +29,7 @@ from .gate_path import (
     gate_path,
 )
 from .loads import AnyLoad
+from .loads import Load as Load  # where pickles of 0.1.0 look for it
 from .model import Model, Quantity, at_least, positive
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
+import numpy as np
+
 from .edges import TurnOff, TurnOn
 from .figures import Figures, Meaning, format_figure
 from .half_bridge import HalfBridgeCell
@@ -13,7 +15,7 @@ from .results import Answer
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["Commutation", "HalfBridgeEdges"]
+__all__ = ["Commutation", "HalfBridgeEdges", "longest_dead_time_needed"]
 
 
 @dataclass(frozen=True, repr=False)
@@ -51,6 +53,11 @@ class Commutation(Figures):
     ]
 
 
+def longest_dead_time_needed(*commutations: Commutation) -> float:
+    """With which the gates overlap in none [s]; NaN if a gate does not move in one of them."""
+    return float(np.max([one.dead_time_needed for one in commutations]))
+
+
 @dataclass(frozen=True, repr=False)
 class HalfBridgeEdges(Answer):
     """Both edges of one switch of a half bridge, and what they do to the other one.
@@ -84,7 +91,7 @@ class HalfBridgeEdges(Answer):
     @property
     def dead_time_needed(self) -> float:
         """The least dead time [s] with which the gates overlap in neither commutation, at this current."""
-        return max(self.to_active.dead_time_needed, self.from_active.dead_time_needed)
+        return longest_dead_time_needed(self.to_active, self.from_active)
 
     @property
     def losses(self) -> dict[str, float]:

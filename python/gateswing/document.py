@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Mapping
 from importlib.resources.abc import Traversable
@@ -10,13 +11,21 @@ from typing import Any, Self
 
 import tomli_w
 
-from .errors import InputError, InputProblem
+from .errors import InputError, InputProblem, shown
 from .model import Model
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
 __all__ = ["Document", "exact_text", "table_of", "write_tables"]
 
 SCHEMA = 1
+
+# They bound time and memory: a description is a few pages, and the parser's time grows with the cube of the
+# parts of a key.
+_MOST_BYTES = 1 << 20
+_MOST_DEPTH = 16
+_LONGEST_REASON = 200  # characters of what the parser says
+_PART = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')"""
+_LONG_KEY = re.compile(rf"(?<![\w-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{{_MOST_DEPTH}}}")
 
 
 class Document(Model):
@@ -31,7 +40,7 @@ class Document(Model):
         """
         schema = data.get("schema")
         if schema != SCHEMA:
-            given = None if schema is None else repr(schema)
+            given = None if schema is None else shown(schema)
             reason = "missing." if schema is None else "unknown version of the layout."
             raise InputError(
                 [InputProblem("schema", given, reason, str(SCHEMA), f"Write schema = {SCHEMA} on top.")]
@@ -65,19 +74,42 @@ def _read_tables(path: str | Path | Traversable) -> dict[str, Any]:
     """The nested tables of a TOML file.
 
     Raises:
-        InputError: the file is missing or is no TOML.
+        InputError: the file is missing, is no TOML, or is larger or nested deeper than any description.
     """
     try:
-        file = Path(path) if isinstance(path, str) else path
-        return tomllib.loads(file.read_text(encoding="utf-8"))
+        with (Path(path) if isinstance(path, str) else path).open("rb") as file:
+            content = file.read(_MOST_BYTES + 1)
+        if len(content) > _MOST_BYTES:
+            raise _bad_file(path, f"larger than {_MOST_BYTES} bytes, which no description is.")
+        text = content.decode("utf-8-sig")  # some editors put a byte order mark
+        if _LONG_KEY.search(text):
+            raise RecursionError
+        tables = tomllib.loads(text.replace("\r\n", "\n"))
+        _require_shallow(tables)
     except OSError as error:
-        raise InputError(
-            [InputProblem("file", repr(str(path)), f"cannot be read: {error.strerror}.")]
-        ) from None
+        raise _bad_file(path, f"cannot be read: {error.strerror}.") from None
     except UnicodeDecodeError:
-        raise InputError([InputProblem("file", repr(str(path)), "not text in UTF-8.")]) from None
-    except tomllib.TOMLDecodeError as error:
-        raise InputError([InputProblem("file", repr(str(path)), f"not TOML: {error}.")]) from None
+        raise _bad_file(path, "not text in UTF-8.") from None
+    except RecursionError:
+        raise _bad_file(path, f"nested deeper than {_MOST_DEPTH} tables.") from None
+    except InputError:
+        raise
+    except ValueError as error:  # numbers of too many digits among them, which the parser leaves to Python
+        raise _bad_file(path, f"not TOML: {str(error)[:_LONGEST_REASON]}.") from None
+    return tables
+
+
+def _bad_file(path: object, reason: str) -> InputError:
+    return InputError([InputProblem("file", repr(str(path)), reason)])
+
+
+def _require_shallow(table: object, depth: int = 0) -> None:
+    """What works through the tables later calls itself for each level."""
+    if isinstance(table, dict | list):
+        if depth > _MOST_DEPTH:
+            raise RecursionError
+        for value in table.values() if isinstance(table, dict) else table:
+            _require_shallow(value, depth + 1)
 
 
 def table_of(model: Model) -> dict[str, Any]:

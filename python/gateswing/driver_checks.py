@@ -27,7 +27,8 @@ def driver_checks(cell: LowSideCell, marginal: float, point: OperatingPoint) -> 
         yield _current(driver.rated_current, marginal, point)
     if driver.thermal_resistance is not None:
         yield _temperature(cell, driver.thermal_resistance, marginal, point)
-    if cell.driver_decoupling is not None:
+    # Where the switch never turns on, which is judged by itself, nothing is drawn.
+    if cell.driver_decoupling is not None and not math.isnan(point.turn_on.gate_charge):
         yield _droop(cell, marginal, point)
     if cell.gate_resistor_rating is not None:
         heat = point.losses.get("gate resistor", 0.0)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import reprlib
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -12,7 +13,22 @@ __all__ = [
     "SafetyCaution",
     "SimulationError",
     "TopologyWarning",
+    "shown",
 ]
+
+# What a sentence can hold of a value that was given.
+_SHORT = reprlib.Repr()
+_SHORT.maxlevel = 3
+_SHORT.maxstring = _SHORT.maxother = 200
+_SHORT.maxlist = _SHORT.maxtuple = _SHORT.maxdict = 12
+
+
+def shown(value: object) -> str:
+    """A value as Python writes it, cut where it is long or deep."""
+    try:
+        return _SHORT.repr(value)
+    except ValueError:  # Python writes no number of more than 4300 digits
+        return "a number of thousands of digits"
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ import math
 from functools import cache
 from typing import NamedTuple, Self, get_type_hints
 
+from .pickled import PickledFields
 from .quantities import format_quantity
 from .tables import html_table, text_table
 
@@ -43,7 +44,7 @@ def json_value(value: object) -> object:
     return None if isinstance(value, float) and not math.isfinite(value) else value
 
 
-class Figures:
+class Figures(PickledFields):
     """A dataclass of figures that prints as a table: name, value, definition."""
 
     @classmethod

@@ -58,13 +58,14 @@ class SourceFollower(Figures):
 
 
 class _Described(Model):
-    """Takes a load as a cell does: as an object or as a table of its fields."""
+    """Takes part and load as a cell does: as objects, by name or as tables of their fields."""
 
+    mosfet: Mosfet
     load: AnyLoad
 
 
 def source_follower(
-    mosfet: Mosfet,
+    mosfet: Mosfet | str,
     *,
     bus_voltage: float | str,
     drive_voltage: float | str,
@@ -78,20 +79,22 @@ def source_follower(
     own.
 
     Args:
-        mosfet: at 25 degrees Celsius.
+        mosfet: or its name in the library; at 25 degrees Celsius.
         bus_voltage: at the drain [V].
         drive_voltage: of the driver's output, against ground [V].
         load: from source to ground.
 
     Raises:
-        InputError: an argument is out of range, or the load is a constant current or has no resistance.
+        InputError: an argument is out of range, there is no such part, or the load is a constant current or
+            has no resistance.
     """
     bus = argument("bus_voltage", bus_voltage, _BUS)
     drive = argument("drive_voltage", drive_voltage, _DRIVE)
-    chosen = _require_resistance(_Described(load=load).load)
-    current = _settled(mosfet, chosen, bus, lambda source: drive - source)
+    described = _Described(mosfet=mosfet, load=load)
+    fet, chosen = described.mosfet, _require_resistance(described.load)
+    current = _settled(fet, chosen, bus, lambda source: drive - source)
     source = _across(chosen, current)
-    as_switch = _settled(mosfet, chosen, bus, lambda _: drive)
+    as_switch = _settled(fet, chosen, bus, lambda _: drive)
     kept = bus - _across(chosen, as_switch)
     found = SourceFollower(
         source_voltage=source,

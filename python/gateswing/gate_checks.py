@@ -46,8 +46,8 @@ def gate_voltage_when_off(point: OperatingPoint, threshold: float) -> float:
     Half of it tells a return from the ripple on the fall. Without a return, what the gate rests at; of a gate
     that does not fall so far, the lowest it gets to.
     """
-    times, gate = point.waveform.times, point.waveform.values("v_gs")
-    gate = gate[times >= point.duty / point.frequency]
+    waveform = point.waveform
+    gate = waveform.values("v_gs")[waveform.times >= waveform.begin + point.duty / point.frequency]
     below = np.flatnonzero(gate < _FALLEN * threshold)
     if below.size == 0:
         return float(gate.min())

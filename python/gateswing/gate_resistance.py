@@ -325,4 +325,5 @@ def _against(curve: ResistanceCurve, index: int) -> str:
     worst = _worst(curve.shares[:, index])
     limit = curve.limits[worst]
     figure = format_figure(float(curve.figures[worst, index]), limit.unit)
-    return f"a {limit.name} of {figure} against {format_figure(limit.limit, limit.unit)}"
+    article = "an" if limit.name[0] in "aeiou" else "a"
+    return f"{article} {limit.name} of {figure} against {format_figure(limit.limit, limit.unit)}"

@@ -60,8 +60,9 @@ class Output(Model):
         if (self.voltage is None) == (self.resistance is None):
             hint = "Give one of both."
             raise InputError([InputProblem("", None, "takes either voltage or resistance.", hint=hint)])
-        if self.voltage is not None and self.capacitance:
-            raise InputError([InputProblem("capacitance", None, "does nothing at a stiff voltage.")])
+        if self.voltage is not None and (self.capacitance or self.capacitor_resistance):
+            name = "capacitance" if self.capacitance else "capacitor_resistance"
+            raise InputError([InputProblem(name, None, "does nothing at a stiff voltage.")])
         return self
 
     def to_core(self) -> Any:
@@ -78,7 +79,8 @@ class Output(Model):
 class Bootstrap(Model):
     """Capacitor that feeds the driver of the high side; a diode recharges it while the switch node is low.
 
-    What the driver draws at rest while on comes from it too. :class:`BootstrapSupply` has the hand formulas.
+    What the driver draws at rest while on comes from it too, at all times. :class:`BootstrapSupply` has the hand
+    formulas.
     """
 
     supply_voltage: Annotated[

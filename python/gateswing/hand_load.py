@@ -11,7 +11,7 @@ from .results import OperatingPoint
 
 __all__ = ["load_figures"]
 
-_RIPPLE = Bias(0.8, 1.2, "the resistance of the load and the drops of switch and diode")
+_RIPPLE = Bias(0.8, 1.2, "resistance and eddy currents of the load, the drops of switch and diode")
 _MEAN = Bias(0.9, 1.1, "the on-state voltage, the time of the edges")
 _FROM_REST = Bias(0.85, 1.15, "the on-state voltage, the ring after the current has stopped")
 _LEDS = Bias(0.8, 1.2, "the rounding of the LEDs' knee, the time of the edges")

@@ -129,7 +129,7 @@ class _Operation:
         yield from self._freewheel()
 
     def _freewheel(self) -> Iterator[HandFigure]:
-        if self.cell.freewheel is None:
+        if self.cell.freewheel is None or not self.cell.has_inductive_load:
             return
         heat = sum(
             self.power.get((name, "dissipated"), 0.0) for name in ("freewheel diode", "freewheel resistance")

@@ -9,10 +9,9 @@ import math
 from collections.abc import Iterator
 
 from . import formulas
-from . import static_bench as bench
 from .cell import LowSideCell
 from .design_file import Operation
-from .drive_checks import load_current, on_voltage
+from .drive_checks import load_current, on_voltage, plateau
 from .errors import InputWarning, TopologyWarning
 from .loads import LedString, Motor, Solenoid
 from .quantities import format_quantity
@@ -71,15 +70,17 @@ def _motor(cell: LowSideCell, motor: Motor) -> Iterator[InputWarning]:
             f"{given} is not below the bus of {bus}: the motor generates, and drives its current backward "
             "through the body diode whatever the gate does.",
         )
-    start = motor.replace(back_emf=0.0).settled_current(cell.bus.voltage, cell.bus.resistance)
-    drive, plateau = on_voltage(cell), float(bench.plateau_voltage(cell.mosfet, start))
+    start = load_current(cell.replace(load=motor.replace(back_emf=0.0)))
     running = load_current(cell)
     # Without back-EMF this is said of the load current itself.
-    if motor.back_emf > 0.0 and drive <= plateau and running:
+    if not (motor.back_emf > 0.0 and running and start):
+        return
+    drive, needed = on_voltage(cell), plateau(cell, start)
+    if drive <= needed:
         yield InputWarning(
             "load.back_emf",
             f"a motor at rest takes {_text(start, 'A')}, {start / running:.2g} times what it takes at this "
-            f"speed. The MOSFET carries that only above {_text(plateau, 'V')} on its gate, which gets "
+            f"speed. The MOSFET carries that only above {_text(needed, 'V')} on its gate, which gets "
             f"{_text(drive, 'V')}: limit the current at the start and at a stall.",
         )
 

@@ -4,11 +4,13 @@ The area is bounded by the rated pulsed current, the rated drain voltage and the
 power give the junction. The on-resistance line bounds what a MOSFET can do, not what it may do. The
 temperature is found by superposition over the period, which repeats itself for ever:
 
-    T(t) = T_mean + r(t) - mean(r),  r(t) = integral of P(t - s) dZth(s),  P = v_DS i_channel + R_drift i_D^2
+    T(t) = T_mean + r(t) - mean(r),  r(t) = integral of P(t - s) dZth(s),
+    P = v_DS (i_channel + i_body) + R_drift i_D^2
 
-with the ladder Zth of the part. For each element of it the rise at the begin of a period is what is left of
-itself and of one period's heat, r(0) = r_1/(1 - exp(-T/tau)), with r_1 the rise after one period from zero.
-Where the cooling is known T_mean is the operating point's; else it is the temperature that the cell states.
+with the ladder Zth of the part. The current of the body is that of an avalanche, which heats a die more than
+any edge. For each element of the ladder the rise at the begin of a period is what is left of itself and of
+one period's heat, r(0) = r_1/(1 - exp(-T/tau)), with r_1 the rise after one period from zero. Where the
+cooling is known T_mean is the operating point's; else it is the temperature that the cell states.
 """
 
 from __future__ import annotations
@@ -181,7 +183,8 @@ def _temperature(point: OperatingPoint) -> Floats:
     if ladder is None:
         return np.full(waveform.times.shape, np.nan)
     times, first = np.unique(waveform.times, return_index=True)
-    drain, current = waveform.values("v_ds")[first], waveform.values("i_channel")[first]
+    drain = waveform.values("v_ds")[first]
+    current = (waveform.values("i_channel") + waveform.values("i_body"))[first]
     drift = point.cell.mosfet.to_core(_mean_temperature(point)).drift_resistance
     power = drain * current + drift * waveform.values("i_d")[first] ** 2
     ends = times[np.unique(np.linspace(0, times.size - 1, _MOST_INTERVALS + 1).astype(int))]
@@ -198,8 +201,8 @@ def _periodic_rise(ladder: FosterLadder, times: Floats, powers: Floats) -> Float
     for resistance, constant in zip(ladder.resistances, ladder.time_constants, strict=True):
         element = FosterLadder(resistances=[resistance], time_constants=[constant])
         once = element.response(times, powers)
-        kept = np.exp(-(times - times[0]) / constant)
-        total += once + kept * once[-1] / (1.0 - kept[-1])
+        periods = (times - times[0]) / constant
+        total += once - np.exp(-periods) * once[-1] / np.expm1(-periods[-1])
     return total
 
 

@@ -2,39 +2,38 @@
 
 from __future__ import annotations
 
-import dataclasses
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import pairwise
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
 
 import numpy as np
 
 from . import _core
-from .capture.quality import noise_of
-from .crossings import first_passage, last_passage, passages, swing_passages, transition
+from .crossings import first_passage, last_passage, passages, transition
 from .edges import Edge
 from .errors import InputError, InputProblem
-from .figures import Meaning
+from .figures import Meaning, format_figure
+from .measured_view import Levels, View
 from .waveform import Waveform
 
-if TYPE_CHECKING:
-    import xarray as xr
-
-__all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "energy_against_skew", "measure_edges"]
+__all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
 
 _FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
-_REST = 0.05  # of a window, over which a level at rest is averaged
-_NOISES = 3.0  # standard deviations of noise in half a hysteresis
-_MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
+_NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _SLOPE_STRETCH = 0.2  # of a transition
 
 
 @dataclass(frozen=True, repr=False)
 class MeasuredEdge(Edge):
-    """What both edges have. NaN, printed as a dash: the waveform does not show the figure."""
+    """What both edges have. NaN, printed as a dash: the waveform does not show the figure.
+
+    Attributes:
+        uncertainties: half the width of the 95 % interval that the noise leaves to times and energies, by
+            name, in the unit of the figure. Gains, skew and bandwidth of the instrument are not in it.
+        current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
+    """
 
     delay: Annotated[float, Meaning("s", "td: v_GS leaves its level by 10 % to v_DS by 10 % (IEC 60747-8)")]
     energy: Annotated[float, Meaning("J", "v_DS i_D between 10 % of i_D and 10 % of v_DS (IEC 60747-8)")]
@@ -46,6 +45,18 @@ class MeasuredEdge(Edge):
     plateau_voltage_pin: Annotated[float, Meaning("V", "mean of v_GS at the pins while v_DS moves")]
     test_current: Annotated[float, Meaning("A", "i_D in the on-state, as a straight line to the edge")]
     bus_voltage: Annotated[float, Meaning("V", "v_DS at rest in the off-state, unless given")]
+    uncertainties: Mapping[str, float] = field(default_factory=dict, kw_only=True, compare=False)
+    current_offset: float = field(default=0.0, kw_only=True)
+
+    def rows(self) -> list[tuple[str, str, str]]:
+        """Name, value with its uncertainty where there is one, and definition as text."""
+        units = self.units()
+        notes = {
+            name.replace("_", " "): f" ± {format_figure(size, units[name], 2)}"
+            for name, size in self.uncertainties.items()
+            if size > 0.0
+        }
+        return [(name, value + notes.get(name, ""), words) for name, value, words in super().rows()]
 
 
 @dataclass(frozen=True, repr=False)
@@ -76,14 +87,17 @@ def measure_edges(
     drain: str = "v_ds_pin",
     current: str = "i_d",
     bus: float | None = None,
+    on_voltage: float | None = None,
     window: tuple[float, float] | None = None,
     hysteresis: float | None = None,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
     """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
 
     The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
-    those at rest at the ends of each part. Of the definitions of a simulation's figures these differ in what
-    a bench cannot see: all is at the pins, and v_DS is counted from its own level at rest in the off-state.
+    those at rest at the ends of each part. Noise of samples is taken off first, see :mod:`gateswing.denoise`;
+    what it leaves to times and energies is in their uncertainties. Of the definitions of a simulation's
+    figures these differ in what a bench cannot see: all is at the pins, and v_DS is counted from its own
+    level at rest in the off-state.
 
     Args:
         waveform: of a capture or a result.
@@ -91,9 +105,12 @@ def measure_edges(
         drain: its channel of v_DS.
         current: its channel of i_D; without it there are no energies.
         bus: v_DS in the off-state [V]; left out: as measured.
+        on_voltage: v_DS in the on-state [V], best R_DS(on) times the current; what the capture shows beyond
+            it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
+            wrong scale. Left out: v_DS is taken as it is.
         window: begin and end [s] of one edge; left out: all edges are looked for.
-        hysteresis: of level crossings, as a share of the swing; left out: three times the noise. See
-            :mod:`gateswing.crossings`.
+        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
+            noise. See :mod:`gateswing.crossings`.
 
     Returns:
         The edges in order of time.
@@ -101,127 +118,24 @@ def measure_edges(
     Raises:
         InputError: there is no such channel, or the window lies outside.
     """
-    view = _View(waveform, gate, drain, current if current in waveform.units else None, bus, hysteresis)
     missing = [name for name in (gate, drain) if name not in waveform.units]
     if missing:
         known = ", ".join(waveform.units)
         raise InputError([InputProblem("channel", repr(name), "no such channel.", known) for name in missing])
-    if window is None:
-        return tuple(_edge(view, part) for part in _parts(view))
-    if not waveform.begin <= window[0] < window[1] <= waveform.end:
+    if window is not None and not waveform.begin <= window[0] < window[1] <= waveform.end:
         allowed = f"{waveform.begin:g} s to {waveform.end:g} s, in this order"
         raise InputError([InputProblem("window", str(window), "not inside the waveform.", allowed)])
-    return (_edge(view, _core.Window(*window)),)
+    seen = current if current in waveform.units else None
+    view = View(waveform, gate, drain, seen, bus, hysteresis).without_noise()
+    windows = view.parts() if window is None else [_core.Window(*window)]
+    if not windows:
+        return ()
+    view = view.calibrated(windows, on_voltage)
+    return tuple(_edge(view, one) for one in windows)
 
 
-def energy_against_skew(
-    waveform: Waveform, skews: Sequence[float], *, current: str = "i_d", **options: Any
-) -> xr.Dataset:
-    """Energies of every edge if the current were late by so much against the voltage, and were moved back.
-
-    Args:
-        waveform: of a capture, or of a simulation to see how much a skew would matter.
-        skews: assumed delays of the current [s].
-        current: the channel that is moved.
-        options: of :func:`measure_edges`.
-
-    Returns:
-        ``energy`` and ``total_energy`` [J] over ``edge``, counted from 0, and ``skew`` [s].
-
-    Raises:
-        InputError: as :func:`measure_edges`.
-    """
-    import xarray as xr
-
-    moved = (_moved(waveform, current, skew) for skew in skews)
-    found = [measure_edges(one, current=current, **options) for one in moved]
-    rows = [[(edge.energy, edge.total_energy) for edge in edges] for edges in found]
-    count = min(len(row) for row in rows)
-    values = np.array([row[:count] for row in rows], dtype=np.float64).reshape(len(rows), count, 2)
-    definitions = MeasuredEdge.definitions()
-    data = {
-        name: (("edge", "skew"), values[:, :, index].T, {"units": "J", "long_name": definitions[name]})
-        for index, name in enumerate(("energy", "total_energy"))
-    }
-    skew_axis = (
-        "skew",
-        np.asarray(skews, dtype=np.float64),
-        {"units": "s", "long_name": "assumed delay of i_D"},
-    )
-    return xr.Dataset(data, coords={"edge": np.arange(count), "skew": skew_axis})
-
-
-class _View(NamedTuple):
-    """A waveform and how to look at it."""
-
-    waveform: Waveform
-    gate: str
-    drain: str
-    current: str | None
-    bus: float | None
-    hysteresis: float | None
-
-    def band(self, channel: str, swing: float) -> float:
-        """Half the hysteresis of a channel [unit]."""
-        if self.hysteresis is not None:
-            return self.hysteresis * abs(swing)
-        if self.waveform.core.degree > 1:
-            return 0.0
-        noise = noise_of(self.waveform.values(channel)[::2])
-        # What interpolation and rounding make of a clean waveform is no noise.
-        return 0.0 if noise < 1e-4 * abs(swing) else min(_NOISES * noise, _MOST_HYSTERESIS * abs(swing))
-
-    def mean(self, channel: str, begin: float, end: float) -> float:
-        return float(_core.mean(self.waveform.core, channel, _core.Window(begin, end)))
-
-
-def _parts(view: _View) -> list[_core.Window]:
-    """One window for each edge."""
-    waveform = view.waveform
-    found = swing_passages(waveform, view.gate)
-    middles = [0.5 * (one.time + after.time) for one, after in pairwise(found)]
-    ends = [waveform.begin, *middles, waveform.end]
-    return [_core.Window(*pair) for pair in pairwise(ends)] if found else []
-
-
-@dataclass(frozen=True)
-class _Levels:
-    """Of v_GS and v_DS at rest before and after the edge."""
-
-    gate_before: float
-    gate_after: float
-    drain_before: float
-    drain_after: float
-
-    @property
-    def is_turn_on(self) -> bool:
-        return self.gate_after > self.gate_before
-
-    def gate(self, fraction: float) -> float:
-        return self.gate_before + fraction * (self.gate_after - self.gate_before)
-
-    def drain(self, fraction: float) -> float:
-        return self.drain_before + fraction * (self.drain_after - self.drain_before)
-
-
-def _levels(view: _View, window: _core.Window) -> _Levels:
-    gate_begin, gate_end = (float(view.waveform.value(view.gate, t)) for t in (window.begin, window.end))
-    middle = passages(view.waveform, view.gate, 0.5 * (gate_begin + gate_end), window)
-    moved = middle[0].time if middle else window.end
-    rest = _REST * window.length
-    before = (window.begin, window.begin + min(rest, 0.25 * (moved - window.begin)))
-    after = (window.end - rest, window.end)
-    means = [
-        view.mean(channel, *stretch) for channel in (view.gate, view.drain) for stretch in (before, after)
-    ]
-    levels = _Levels(*means)
-    if view.bus is None:
-        return levels
-    return dataclasses.replace(levels, **{"drain_before" if levels.is_turn_on else "drain_after": view.bus})
-
-
-def _edge(view: _View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff:
-    levels = _levels(view, window)
+def _edge(view: View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff:
+    levels = view.levels(window)
     swing = levels.drain_after - levels.drain_before
     found = transition(
         view.waveform, view.drain, (levels.drain(_FRACTION), levels.drain(1 - _FRACTION)), window,
@@ -233,6 +147,8 @@ def _edge(view: _View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff
         levels.is_turn_on, found.begin if found else math.inf,
     )  # fmt: skip
     common = _common(view, window, levels, found, left)
+    transition_name = "rise_time" if levels.is_turn_on else "fall_time"
+    common["uncertainties"] = _uncertainties(view, common, common.pop("limits"), transition_name)
     if levels.is_turn_on:
         peak = _core.maximum(view.waveform.core, view.gate, window).value
         return MeasuredTurnOn(
@@ -244,8 +160,8 @@ def _edge(view: _View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff
 
 
 def _common(
-    view: _View, window: _core.Window, levels: _Levels, found: _core.Window | None, left: float | None
-) -> dict[str, float]:
+    view: View, window: _core.Window, levels: Levels, found: _core.Window | None, left: float | None
+) -> dict[str, Any]:
     nothing = math.nan
     gate_time = nothing if left is None else left
     result = {
@@ -257,11 +173,12 @@ def _common(
         "delay": found.begin - gate_time if found else nothing,
         "voltage_slope": _steepest(view, found) if found else nothing,
         "plateau_voltage_pin": view.mean(view.gate, found.begin, found.end) if found else nothing,
-        "bus_voltage": levels.drain_before if levels.is_turn_on else levels.drain_after,
+        "bus_voltage": levels.off,
+        "current_offset": view.current_offset,
     }
     names = ("energy", "total_energy", "peak_drain_current", "test_current")
     if view.current is None:
-        return result | dict.fromkeys(names, nothing)
+        return result | dict.fromkeys(names, nothing) | {"limits": None}
     at = (found.end if levels.is_turn_on else gate_time) if found else nothing
     test_current = _on_current(view, window, levels, at)
     total = _core.integral_of_product(view.waveform.core, view.drain, view.current, window)
@@ -270,10 +187,24 @@ def _common(
     if limits is not None:
         inside = _core.integral_of_product(view.waveform.core, view.drain, view.current, limits)
     peak = _core.maximum(view.waveform.core, view.current, window).value
-    return result | dict(zip(names, (inside, total, peak, test_current), strict=True))
+    figures = dict(zip(names, (inside, total, peak, test_current), strict=True))
+    return result | figures | {"limits": limits}
 
 
-def _on_current(view: _View, window: _core.Window, levels: _Levels, at: float) -> float:
+def _uncertainties(
+    view: View, common: Mapping[str, Any], limits: _core.Window | None, transition_name: str
+) -> dict[str, float]:
+    """Half the width of the 95 % interval of each time and energy, by the noise alone."""
+    gate = view.time_deviation(view.gate, common["gate_time"])
+    ends = [view.time_deviation(view.drain, common[name]) for name in ("drain_begin", "drain_end")]
+    found = {"delay": math.hypot(gate, ends[0]), transition_name: math.hypot(*ends)}
+    if limits is not None:
+        found["energy"] = view.energy_deviation(limits)
+        found["total_energy"] = view.energy_deviation(_core.Window(common["begin"], common["end"]))
+    return {name: _NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+
+
+def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:
     """The line through i_D in the on-state, taken to the edge [A]: a load's current ramps and rings."""
     if view.current is None or math.isnan(at) or not window.begin < at < window.end:
         return math.nan
@@ -284,12 +215,12 @@ def _on_current(view: _View, window: _core.Window, levels: _Levels, at: float) -
 
 
 def _energy_window(
-    view: _View, window: _core.Window, levels: _Levels, test_current: float
+    view: View, window: _core.Window, levels: Levels, test_current: float
 ) -> _core.Window | None:
     """By the rules of the core's energy windows, with passages for crossings."""
     if view.current is None or not test_current > 0.0:
         return None
-    bus = levels.drain_before if levels.is_turn_on else levels.drain_after
+    bus = levels.off
     voltage, current = _FRACTION * bus, _FRACTION * test_current
     bands = view.band(view.drain, bus), view.band(view.current, test_current)
     at_current = passages(view.waveform, view.current, current, window, bands[1])
@@ -303,7 +234,7 @@ def _energy_window(
     return None if begin is None or end is None else _core.Window(begin, end)
 
 
-def _steepest(view: _View, found: _core.Window) -> float:
+def _steepest(view: View, found: _core.Window) -> float:
     """Largest mean slope of v_DS over a fifth of its transition [V/s]; single samples are too noisy."""
     stretch = _SLOPE_STRETCH * found.length
     begins = np.linspace(found.begin, found.end - stretch, 161)
@@ -312,9 +243,7 @@ def _steepest(view: _View, found: _core.Window) -> float:
     return float(np.abs(rise).max() / stretch)
 
 
-def _turn_off(
-    view: _View, window: _core.Window, levels: _Levels, found: _core.Window | None
-) -> dict[str, float]:
+def _turn_off(view: View, window: _core.Window, levels: Levels, found: _core.Window | None) -> dict[str, Any]:
     core = view.waveform.core
     bus = levels.drain_after
     peak = _core.maximum(core, view.drain, window).value
@@ -330,22 +259,3 @@ def _turn_off(
         "ring_decay_time": ring.decay_time if ring else math.nan,
         "ring_quality": ring.quality if ring else math.nan,
     }
-
-
-def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
-    """A channel earlier by `skew` [s], on the nodes of both, where all of it is known."""
-    if channel not in waveform.units:
-        raise InputError(
-            [InputProblem("current", repr(channel), "no such channel.", ", ".join(waveform.units))]
-        )
-    nodes = np.unique(np.concatenate([waveform.times, waveform.times - skew]))
-    begin, end = max(waveform.begin, waveform.begin - skew), min(waveform.end, waveform.end - skew)
-    times = nodes[(nodes >= begin) & (nodes <= end)]
-    times = times[np.append(True, np.diff(times) > 1e-6 * np.median(np.diff(times)))]
-    values = {
-        name: waveform.value(
-            name, np.clip(times + skew, waveform.begin, waveform.end) if name == channel else times
-        )
-        for name in waveform.units
-    }
-    return Waveform.from_samples(times, values, waveform.units)

@@ -13,10 +13,15 @@ from pydantic import BaseModel, ConfigDict, GetCoreSchemaHandler, GetJsonSchemaH
 from pydantic.json_schema import JsonSchemaValue
 from pydantic_core import CoreSchema, ErrorDetails, core_schema
 
-from .errors import InputError, InputProblem
+from gateswing._core import __version__
+
+from .errors import InputError, InputProblem, shown
+from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
 __all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive"]
+
+_MOST_PROBLEMS = 50  # of one table that are told
 
 
 def positive(high: float) -> Interval:
@@ -65,7 +70,7 @@ def argument(name: str, value: object, kind: Quantity) -> float:
     try:
         return parse_quantity(value, kind)
     except QuantityError as error:
-        problem = InputProblem(name, repr(error.value), error.reason, error.allowed, error.hint)
+        problem = InputProblem(name, shown(error.value), error.reason, error.allowed, error.hint)
         raise InputError([problem]) from None
 
 
@@ -81,6 +86,17 @@ class Model(BaseModel):
             super().__init__(**values)
         except ValidationError as error:
             raise InputError(_problems(type(self), error)) from None
+
+    def __getstate__(self) -> dict[Any, Any]:
+        return super().__getstate__() | {VERSION: __version__}
+
+    def __setstate__(self, state: dict[Any, Any]) -> None:
+        defaults = {
+            name: NEEDED if field.is_required() else field.get_default(call_default_factory=True)
+            for name, field in type(self).model_fields.items()
+        }
+        stored = state["__dict__"] | {name: state[name] for name in (VERSION,) if name in state}
+        super().__setstate__(state | {"__dict__": fields_of_now(type(self), stored, defaults)})
 
     @classmethod
     @cache
@@ -170,7 +186,11 @@ def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
 
 
 def _problems(cls: type[Model], error: ValidationError) -> list[InputProblem]:
-    return [problem for detail in error.errors(include_url=False) for problem in _problem(cls, detail)]
+    details = error.errors(include_url=False)
+    problems = [problem for detail in details[:_MOST_PROBLEMS] for problem in _problem(cls, detail)]
+    if len(details) > _MOST_PROBLEMS:
+        problems.append(InputProblem("", None, f"{len(details) - _MOST_PROBLEMS} more problems."))
+    return problems
 
 
 def _problem(cls: type[Model], detail: ErrorDetails) -> Iterator[InputProblem]:
@@ -179,15 +199,15 @@ def _problem(cls: type[Model], detail: ErrorDetails) -> Iterator[InputProblem]:
     if isinstance(cause, InputError):
         yield from (problem.below(path) for problem in cause.problems)
     elif isinstance(cause, QuantityError):
-        yield InputProblem(path, repr(cause.value), cause.reason, cause.allowed, cause.hint)
+        yield InputProblem(path, shown(cause.value), cause.reason, cause.allowed, cause.hint)
     elif detail["type"] == "missing":
         yield _missing(cls, path)
     elif detail["type"] == "extra_forbidden":
-        yield InputProblem(path, repr(detail["input"]), "no such field.", hint=_spelling_hint(cls, path))
+        yield InputProblem(path, shown(detail["input"]), "no such field.", hint=_spelling_hint(cls, path))
     elif cause is not None:
         yield InputProblem(path, None, str(cause))
     else:
-        yield InputProblem(path, repr(detail["input"]), _type_reason(cls, path, detail))
+        yield InputProblem(path, shown(detail["input"]), _type_reason(cls, path, detail))
 
 
 def _type_reason(cls: type[Model], path: str, detail: ErrorDetails) -> str:

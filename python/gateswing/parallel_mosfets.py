@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Any
@@ -214,6 +215,8 @@ def _static_shares(cell: LowSideCell, parts: tuple[ParallelMosfet, ...], current
 def _ring_quality(cell: LowSideCell, part: ParallelMosfet) -> float:
     """Of one gate's half of the loop to another gate: own inductances, input capacitance, own resistance."""
     inductance, capacitance, resistance = _gate_loop(cell, part)
+    if resistance == 0.0:
+        return math.inf if inductance > 0.0 else 0.0
     return float(formulas.ring_quality(inductance, capacitance, resistance))
 
 

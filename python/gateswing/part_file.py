@@ -12,7 +12,7 @@ from .diode import Diode
 from .document import Document
 from .driver import Driver
 from .drivers import driver_from
-from .errors import InputError, InputProblem
+from .errors import InputError, InputProblem, shown
 from .mosfet import Mosfet
 from .quantities import format_quantity
 from .sheet import MosfetSheet
@@ -179,11 +179,13 @@ def _require_value_table(table: Table, path: str) -> None:
         hint = "Where only a limit is known, write what you take as typical, and say so in its source."
         raise InputError([InputProblem(f"{path}.typ", None, "missing.", hint=hint)])
     unknown = [name for name in table if name not in CORNERS + _REMARKS]
-    if unknown:
-        allowed = ", ".join(CORNERS + _REMARKS)
-        raise InputError(
-            [InputProblem(f"{path}.{name}", repr(table[name]), "no such field.", allowed) for name in unknown]
-        )
+    allowed = ", ".join(CORNERS + _REMARKS)
+    problems = [InputProblem(f"{path}.{one}", shown(table[one]), "no such field.", allowed) for one in unknown]
+    for name in _REMARKS:
+        if not isinstance(table.get(name, ""), str):
+            problems.append(InputProblem(f"{path}.{name}", shown(table[name]), "not a text."))
+    if problems:
+        raise InputError(problems)
 
 
 def _resolved(table: Table, chosen: Mapping[str, str], prefix: str = "") -> dict[str, Any]:
@@ -204,20 +206,23 @@ def _chosen(corner: Corner, stated: tuple[StatedValue, ...]) -> dict[str, str]:
     """The corner of each stated value by its path."""
     if isinstance(corner, str):
         return dict.fromkeys((one.path for one in stated), _known_corner(corner))
+    if not isinstance(corner, Mapping):
+        reason = "neither a corner nor a table of paths and corners."
+        raise InputError([InputProblem("corner", shown(corner), reason, ", ".join(CORNERS))])
     chosen: dict[str, str] = {}
     for path, wanted in corner.items():
         limit = _known_corner(wanted)
         below = [one.path for one in stated if f"{one.path}.".startswith(f"{path}.") and limit in one.values]
         if not below:
             known = ", ".join(one.path for one in stated if limit in one.values) or "none"
-            raise InputError([InputProblem("corner", repr(path), f"states no {limit}.", f"one of {known}")])
+            raise InputError([InputProblem("corner", shown(path), f"states no {limit}.", f"one of {known}")])
         chosen |= dict.fromkeys(below, limit)
     return chosen
 
 
 def _known_corner(corner: object) -> str:
     if corner not in CORNERS:
-        raise InputError([InputProblem("corner", repr(corner), "no such corner.", ", ".join(CORNERS))])
+        raise InputError([InputProblem("corner", shown(corner), "no such corner.", ", ".join(CORNERS))])
     return str(corner)
 
 

@@ -33,7 +33,7 @@ from .figures import format_figure
 from .model import Model, Quantity, argument, at_least, positive
 from .waveform import Waveform
 
-__all__ = ["Probe", "RingJudgement"]
+__all__ = ["Probe", "RingJudgement", "through"]
 
 Floats = NDArray[np.float64]
 
@@ -142,7 +142,7 @@ class Probe(Model):
         values = {}
         for name in waveform.units:
             true = waveform.value(name, times)
-            values[name] = self._filtered(true, step) if name in wanted else true
+            values[name] = self.filtered(true, step) if name in wanted else true
         return Waveform.from_samples(times, values, waveform.units)
 
     def warnings(self, waveform: Waveform, channels: Sequence[str] | None = None) -> list[InputWarning]:
@@ -225,19 +225,20 @@ class Probe(Model):
         times = np.linspace(waveform.begin, waveform.end, max(count, 3))
         return times, float(times[1] - times[0])
 
-    def _filtered(self, values: Floats, step: float) -> Floats:
+    def filtered(self, values: Floats, step: float) -> Floats:
+        """Samples of a voltage, `step` [s] apart, as shown, if it stood still before the first."""
         from scipy.ndimage import gaussian_filter1d  # type: ignore[import-untyped]
 
         r, c, inductance = self.damping_resistance, self.capacitance, self.ground_lead_inductance
         if c:
-            values = _through(values, [inductance * c, r * c, 1.0], step)
+            values = through(values, [inductance * c, r * c, 1.0], step)
         if self.response == "first order":
-            return _through(values, [1.0 / (2.0 * math.pi * self.bandwidth), 1.0], step)
+            return through(values, [1.0 / (2.0 * math.pi * self.bandwidth), 1.0], step)
         width = _SIGMA / self.bandwidth / step
         return np.asarray(gaussian_filter1d(values, width, mode="nearest", truncate=6.0))
 
 
-def _through(values: Floats, denominator: list[float], step: float) -> Floats:
+def through(values: Floats, denominator: list[float], step: float) -> Floats:
     """Samples through 1/denominator(s), exact for straight lines between them, from rest at the first."""
     from scipy.signal import cont2discrete, lfilter, lfilter_zi  # type: ignore[import-untyped]
 

@@ -67,6 +67,7 @@ def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Compari
     ) -> Comparison | None:
         from .testing import assert_waveform_close
 
+        __tracebackhide__ = True
         path = _path(request, name)
         reason = request.config.getoption("--renew-waveforms")
         if reason is not None:

@@ -76,6 +76,7 @@ _TEMPERATURE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[+-]?(?:n
 # Slopes are printed per microsecond or nanosecond, for which the unit has no prefix.
 _PER_TIME = {f"{unit}/{time}": scale for unit in "AV"
              for time, scale in (("us", 1e6), ("µs", 1e6), ("μs", 1e6), ("ns", 1e9))}  # fmt: skip
+_LONGEST_TEXT = 100  # characters of a number with its unit
 _SLIP_FACTORS = (1e-12, 1e-9, 1e-6, 1e-3, 1e3, 1e6, 1e9, 1e12)
 # Nobody writes a thermal resistance in uK/W.
 _PREFIXES_USED = {"K/W": (1e-3, 1e3)}
@@ -138,8 +139,9 @@ class QuantityKind:
         if self.unit == "":
             return f"Did you mean {value:g} %?" if value / 100 in usual and value > 1 else ""
         factors = _PREFIXES_USED.get(self.unit, _SLIP_FACTORS)
-        candidates = [value * factor for factor in factors if value * factor in usual]
-        if not candidates or value == 0.0:
+        slips = (value * factor for factor in factors)
+        candidates = [slip for slip in slips if slip in usual and slip != 0.0]
+        if not candidates:
             return ""
         smallest = max(usual.low, usual.high * 1e-9)
         middle = math.sqrt(abs(smallest * usual.high)) or 1.0
@@ -209,6 +211,8 @@ def _parse_temperature(text: str, kind: QuantityKind) -> float:
 
 
 def _parse_text(text: str, kind: QuantityKind) -> float:
+    if len(text) > _LONGEST_TEXT:
+        raise QuantityError(text, f"not {_QUANTITY_NAMES[kind.unit]}.", kind, _example(kind))
     if "," in text:
         raise QuantityError(text, "has a comma.", kind, "Write a decimal point and no thousands separator.")
     if kind.unit == "K":
@@ -244,6 +248,13 @@ def _example(kind: QuantityKind) -> str:
     return f'Write it like "{format_quantity(middle, kind.unit, digits=1)}".'
 
 
+def _as_float(value: numbers.Real) -> float:
+    try:
+        return float(value)
+    except OverflowError:  # an integer beyond all floats
+        return math.inf
+
+
 def parse_quantity(value: object, kind: QuantityKind) -> float:
     """`value` as a float in the SI unit of `kind`.
 
@@ -257,7 +268,7 @@ def parse_quantity(value: object, kind: QuantityKind) -> float:
     elif isinstance(value, bool) or not isinstance(value, numbers.Real):
         raise QuantityError(value, f"not {_QUANTITY_NAMES[kind.unit]}.", kind, _example(kind))
     else:
-        number = float(value)
+        number = _as_float(value)
     if not math.isfinite(number):
         raise QuantityError(value, "not a finite number.", kind)
     if number not in kind.allowed:

@@ -11,6 +11,7 @@ from .edges import TurnOff, TurnOn
 from .errors import InputWarning
 from .figures import Figures, Meaning, format_figure
 from .model import Model
+from .pickled import PickledFields
 from .tables import html_table, text_table
 from .waveform import Waveform
 
@@ -85,7 +86,7 @@ class Statistics:
 
 
 @dataclass(frozen=True, repr=False)
-class Answer:
+class Answer(PickledFields):
     """What every study returns besides its figures.
 
     Attributes:

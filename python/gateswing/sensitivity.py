@@ -100,8 +100,8 @@ class Tornado:
         rows = []
         for bar in self.bars:
             ends = [format_quantity(end, bar.spread.kind.unit) for end in (bar.spread.low, bar.spread.high)]
-            figures = [format_figure(value, self.unit) for value in (bar.at_low, bar.at_high, bar.range)]
-            rows.append((bar.spread.label, *ends, *figures))
+            figures = [format_figure(value, self.unit) for value in (bar.at_low, bar.at_high)]
+            rows.append((bar.spread.label, *ends, *figures, _difference(bar.range, self.unit)))
         return rows
 
     def __repr__(self) -> str:
@@ -109,6 +109,11 @@ class Tornado:
 
     def _repr_html_(self) -> str:
         return html_table(self._rows(), _HEADER, self._title())
+
+
+def _difference(value: float, unit: str) -> str:
+    """A difference with its unit: that of temperatures in kelvin, which are themselves in degrees Celsius."""
+    return f"{value:.4g} K" if unit == "K" and not math.isnan(value) else format_figure(value, unit)
 
 
 def tornado(

@@ -118,10 +118,11 @@ def operating_point(
 
     Returns:
         Figures, losses by element, and the waveform of one period. A run that could not finish is returned
-        too: its ``status`` says so and its figures are NaN. Three more are no success, though there are
+        too: its ``status`` says so and its figures are NaN. Four more are no success, though there are
         figures: ``not_periodic``, of a cell still on its way to its steady state; ``unstable``, of a state
         that the cell leaves to repeat itself every second period or never; ``thermal_runaway``, of a cell
-        whose losses outgrow its cooling. Junction temperatures are steady ones, so these have none: NaN.
+        whose losses outgrow its cooling; ``ringing``, of one period of many that differ, since a ring lasts
+        from edge to edge. Junction temperatures are steady ones, so all four have none: NaN.
 
     Raises:
         InputError: an argument is out of range.
@@ -134,7 +135,6 @@ def operating_point(
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
         common["status"] = core.outcome.name
-        common |= dict.fromkeys(("junction_temperature", "freewheel_temperature"), math.nan)
     return OperatingPoint(
         **common,
         frequency=operation.frequency,

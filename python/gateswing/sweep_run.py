@@ -23,30 +23,36 @@ import numpy as np
 
 from . import _core
 from .errors import InputError, InputProblem
-from .sweep_chunk import NOT_RUN, ChunkAnswer, Outcome, Point, figure_names, portable, run_chunk
+from .sweep_chunk import NOT_RUN, ChunkAnswer, Deliver, Outcome, Point, figure_names, portable, run_chunk
 
 __all__ = ["LOST", "Crew", "compute", "crew_of", "thread_count"]
 
 # Status of a point whose worker died, which the core does not know.
 LOST = "lost"
-# Work per chunk [s]: much longer than handing it over and writing it down, short enough to lose.
-_CHUNK_TIME = 0.25
-_MOST_POINTS = 512
+# Points of a chunk that keep the lanes of a thread busy nearly to its end, and beyond which there is no gain.
+_FULL, _MOST_POINTS = 64, 512
+# Work per chunk of an executor [s]: much longer than handing it over, short enough to lose. Where points are
+# slow, as many as fill lanes, in no more than the longer time.
+_CHUNK_TIME, _LONGEST_CHUNK = 0.25, 4.0
+_LANES = 32
 # A sweep has at least so many chunks, if it has the points, so that no worker waits long for the last one.
-_LEAST_CHUNKS = 64
+_LEAST_CHUNKS = 16
 # In flight until the first answer says how long a point takes, and from then on.
 _FIRST_CHUNKS, _MOST_CHUNKS = 32, 1024
 _PATIENCE = 0.05  # [s] between two looks at Ctrl-C and progress
 
 Keep = Callable[[Mapping[int, Outcome]], None]
-Submit = Callable[[Sequence[Point], float], "Future[ChunkAnswer]"]
+Submit = Callable[[Sequence[Point], float, Deliver], "Future[ChunkAnswer]"]
+# Points of the next chunk, from the number waiting, the number of all, and the time for one [s] or 0.
+ChunkSize = Callable[[int, int, float], int]
 
 
 class Crew:
     """Those who compute: how to give them a chunk, and how to stop them."""
 
-    def __init__(self, submit: Submit, stop: threading.Event | None) -> None:
+    def __init__(self, submit: Submit, chunk_size: ChunkSize, stop: threading.Event | None) -> None:
         self.submit = submit
+        self.chunk_size = chunk_size
         self._stop = stop
 
     def stop(self, pending: Sequence[Future[ChunkAnswer]]) -> None:
@@ -69,16 +75,39 @@ def crew_of(executor: Executor | None, threads: int | None) -> Iterator[Crew]:
         if threads is not None:
             problem = InputProblem("threads", repr(threads), "excludes executor.", hint="Give one of them.")
             raise InputError([problem])
-        yield Crew(lambda points, tolerance: executor.submit(run_chunk, portable(points), tolerance), None)
+        yield Crew(
+            lambda points, tolerance, _: executor.submit(run_chunk, portable(points), tolerance),
+            _by_time,
+            None,
+        )
         return
     stop = threading.Event()
 
-    def go_on() -> None:
-        if stop.is_set():
-            raise CancelledError
+    def submit(points: Sequence[Point], tolerance: float, deliver: Deliver) -> Future[ChunkAnswer]:
+        def deliver_and_go_on(finished: Mapping[int, Outcome]) -> None:
+            if stop.is_set():
+                raise CancelledError
+            deliver(finished)
 
-    with ThreadPoolExecutor(thread_count(threads), "gateswing") as pool:
-        yield Crew(lambda points, tolerance: pool.submit(run_chunk, points, tolerance, go_on), stop)
+        return pool.submit(run_chunk, points, tolerance, deliver_and_go_on)
+
+    count = thread_count(threads)
+    with ThreadPoolExecutor(count, "gateswing") as pool:
+        yield Crew(submit, lambda waiting, points, _: _share(waiting, points, count), stop)
+
+
+def _share(waiting: int, points: int, threads: int) -> int:
+    """For threads, which deliver each point when it is finished: half of what is left, shared out."""
+    half = min(waiting // (2 * threads), _MOST_POINTS)
+    return min(max(_FULL, half), -(-points // threads))
+
+
+def _by_time(_waiting: int, points: int, point_time: float) -> int:
+    """For others, whose answer comes at the end of a chunk and may be lost with them."""
+    if point_time == 0.0:
+        return 1
+    fitting = max(_CHUNK_TIME / point_time, min(_LANES, _LONGEST_CHUNK / point_time))
+    return max(1, min(int(fitting), _MOST_POINTS, points // _LEAST_CHUNKS))
 
 
 def thread_count(threads: int | None) -> int:
@@ -157,22 +186,26 @@ class _Work:
         self._waiting = deque(points)
         self._again: deque[list[int]] = deque()
         self._flying: dict[Future[ChunkAnswer], list[int]] = {}
-        self._back: SimpleQueue[Future[ChunkAnswer]] = SimpleQueue()
+        # Chunks, and before each of them such of its points as were delivered earlier.
+        self._back: SimpleQueue[Future[ChunkAnswer] | dict[int, Outcome]] = SimpleQueue()
+        self._delivered: set[int] = set()  # of the chunks in flight
         self._point_time = 0.0
 
     def go_on(self) -> bool:
         """Hand out, wait a moment, take answers; false once nothing is left."""
         self._hand_out()
-        self._take(self._landed())
+        landed = self._landed()
+        self._take_early([item for item in landed if isinstance(item, dict)])
+        self._take([item for item in landed if not isinstance(item, dict)])
         return bool(self._waiting or self._again or self._flying)
 
-    def _landed(self) -> list[Future[ChunkAnswer]]:
-        """Chunks that have come back, after a short wait for the first.
+    def _landed(self) -> list[Future[ChunkAnswer] | dict[int, Outcome]]:
+        """What has come back, after a short wait for the first.
 
         From a queue: concurrent.futures.wait takes the lock of every future, and Ctrl-C in the midst of that
         would leave some of them locked.
         """
-        landed: list[Future[ChunkAnswer]] = []
+        landed: list[Future[ChunkAnswer] | dict[int, Outcome]] = []
         try:
             if self._flying:
                 landed.append(self._back.get(timeout=_PATIENCE))
@@ -189,7 +222,7 @@ class _Work:
             for future, numbers in self._flying.items()
             if future.done() and not future.cancelled() and future.exception() is None
             for number, outcome in zip(numbers, future.result().outcomes, strict=True)
-            if outcome.status != NOT_RUN
+            if outcome.status != NOT_RUN and number not in self._delivered
         }
         try:
             self._keep(finished)
@@ -201,8 +234,9 @@ class _Work:
         most = _MOST_CHUNKS if self._point_time else _FIRST_CHUNKS
         while (self._waiting or self._again) and len(self._flying) < most:
             numbers = self._next_chunk()
+            chunk = [self._points[number] for number in numbers]
             try:
-                future = self._crew.submit([self._points[number] for number in numbers], self._tolerance)
+                future = self._crew.submit(chunk, self._tolerance, self._deliver(numbers))
             except BrokenExecutor as error:
                 self._lose([*numbers, *self._waiting, *(n for chunk in self._again for n in chunk)], error)
                 self._waiting.clear()
@@ -214,9 +248,23 @@ class _Work:
     def _next_chunk(self) -> list[int]:
         if self._again:
             return self._again.popleft()
-        fitting = int(_CHUNK_TIME / self._point_time) if self._point_time else 1
-        size = max(1, min(fitting, _MOST_POINTS, len(self._points) // _LEAST_CHUNKS))
+        size = self._crew.chunk_size(len(self._waiting), len(self._points), self._point_time)
         return [self._waiting.popleft() for _ in range(min(size, len(self._waiting)))]
+
+    def _deliver(self, numbers: Sequence[int]) -> Deliver:
+        """Called on the worker's thread, with places in its chunk."""
+
+        def deliver(finished: Mapping[int, Outcome]) -> None:
+            if finished:
+                self._back.put({numbers[place]: outcome for place, outcome in finished.items()})
+
+        return deliver
+
+    def _take_early(self, delivered: Sequence[Mapping[int, Outcome]]) -> None:
+        finished = {number: outcome for part in delivered for number, outcome in part.items()}
+        if finished:
+            self._delivered.update(finished)
+            self._keep(finished)
 
     def _take(self, done: list[Future[ChunkAnswer]]) -> None:
         """Keep the answers of one round together: one transaction of a store."""
@@ -227,7 +275,8 @@ class _Work:
                 answer = future.result()
                 _check_worker(answer)
                 self._point_time = max(answer.seconds / len(answer.outcomes), 1e-6)
-                finished |= dict(zip(self._flying[future], answer.outcomes, strict=True))
+                rows = zip(self._flying[future], answer.outcomes, strict=True)
+                finished |= {number: row for number, row in rows if number not in self._delivered}
             elif not _is_death(error):
                 self._keep(finished)
                 raise error
@@ -235,6 +284,7 @@ class _Work:
             self._keep(finished)
         for future in done:
             numbers = self._flying.pop(future)
+            self._delivered.difference_update(numbers)
             if future.cancelled() or future.exception() is not None:
                 self._hand_out_again(numbers, None if future.cancelled() else future.exception())
 

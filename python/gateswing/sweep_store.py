@@ -133,8 +133,11 @@ class PointStore:
     def _check(self) -> None:
         (application,) = self._database.execute("PRAGMA application_id").fetchone()
         (schema,) = self._database.execute("PRAGMA user_version").fetchone()
-        if (application, schema) != (_APPLICATION, _SCHEMA):
-            raise StoreError(self.path, "is a database, but no store that this version reads.")
+        if application != _APPLICATION:
+            raise StoreError(self.path, "is a database, but no store.")
+        if schema != _SCHEMA:
+            reads = f"gateswing {_core.__version__} reads {_SCHEMA}"
+            raise StoreError(self.path, f"is a store of layout {schema}; {reads}. Its points are computed anew.")
         self._database.execute("PRAGMA journal_mode = WAL")
         self._database.execute("PRAGMA synchronous = FULL")
         (verdict,) = self._database.execute("PRAGMA quick_check(1)").fetchone()

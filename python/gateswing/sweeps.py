@@ -125,9 +125,9 @@ def sweep(
     Returns:
         A dataset with one dimension for each axis, the dot of a path written as ``__``. Each figure is a
         variable with ``units`` and ``long_name``; ``status`` says for each point whether there is an
-        answer: ``done``, ``not_periodic``, ``unstable``, ``thermal_runaway``, ``failed``, ``invalid``,
-        ``lost`` with its worker, or ``not_run``, with the reason in ``message``. A point without an answer is
-        NaN.
+        answer: ``done``, ``not_periodic``, ``ringing``, ``unstable``, ``thermal_runaway``, ``failed``,
+        ``invalid``, ``lost`` with its worker, or ``not_run``, with the reason in ``message``. A point without
+        an answer is NaN.
 
     Raises:
         InputError: a value is out of range, or there is no such field.
@@ -193,7 +193,7 @@ def sweep_cost(
     threads: int | None = None,
     store: str | Path | None = None,
     relative_tolerance: float = 1e-6,
-    samples: int = 8,
+    samples: int = 16,
     **fields: AxisValues,
 ) -> SweepCost:
     """Estimate what :func:`sweep` would take, from a few of its missing points.

@@ -165,3 +165,23 @@ def irf540() -> gs.MosfetFit:
     """Vishay document 91021; charges are maxima, the threshold limits are from memory."""
     entries = tomllib.loads((Path(__file__).parent / "irf540.toml").read_text(encoding="utf-8"))
     return gs.fit_mosfet(gs.MosfetSheet(**entries))
+
+
+@pytest.fixture(scope="session")
+def buck(cell: gs.LowSideCell) -> gs.HalfBridgeCell:
+    """Feeds 1.2 ohm from 48 V by two of the example's MOSFETs, without leads: quick."""
+    leads = {f"{lead}_inductance": 0.0 for lead in ("gate", "drain", "source")}
+    one = gs.BridgeSwitch(mosfet=cell.mosfet.replace(leads), driver=cell.driver, gate_resistance="4.7 ohm")
+    return gs.HalfBridgeCell(
+        bus=48.0,
+        high=one,
+        low=one,
+        load=gs.Load(resistance=0.05, inductance=40e-6),
+        output=gs.Output(resistance=1.2, capacitance="100 uF", capacitor_resistance="2 mohm"),
+        loop_resistance="20 mohm",
+    )
+
+
+@pytest.fixture(scope="session")
+def buck_point(buck: gs.HalfBridgeCell) -> gs.HalfBridgePoint:
+    return gs.half_bridge_point(buck, frequency="100 kHz", duty=0.3, dead_time="120 ns")

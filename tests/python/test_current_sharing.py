@@ -155,6 +155,13 @@ def test_gates_that_ring_against_each_other_are_told_and_damped_by_own_resistors
     assert np.ptp(calm[RING > 100e-9]) < 0.05 * np.ptp(apart[RING > 100e-9])
 
 
+def test_gates_without_any_resistance_ring_most_of_all(stage: gs.LowSideCell, fet: gs.Mosfet) -> None:
+    bare = fet.replace({"internal_gate_resistance": 0.0, "gate_inductance": "5 nH"})
+    with pytest.warns(gs.InputWarning, match="from gate to gate there is little resistance"):
+        found = gs.current_sharing(stage, [bare, bare], relative_tolerance=1e-3)
+    assert found.of_all("gate_ring_quality") == (np.inf, np.inf)
+
+
 def test_one_mosfet_or_four_are_refused(stage: gs.LowSideCell, fet: gs.Mosfet) -> None:
     for count in (1, 4):
         with pytest.raises(gs.InputError, match="not that many in parallel"):

@@ -190,6 +190,30 @@ def test_a_published_gate_power() -> None:
     assert sum(point.losses[name] for name in gate_loop) == pytest.approx(0.432, rel=2e-3)
 
 
+@pytest.mark.parametrize(
+    ("thermal_resistance", "rise", "junction"), [(59.0, 51.8, 136.8), (43.0, 37.7, 122.7)]
+)
+def test_the_junction_temperature_of_a_published_ic(
+    thermal_resistance: float, rise: float, junction: float
+) -> None:
+    """Two gates of 120 nC at 12 V and 300 kHz, 1.2 mA at rest, 85 degrees Celsius around: ADP3654, p. 11.
+
+    Analog Devices, data sheet rev. 0. Without gate resistance the driver takes the whole 878.4 mW.
+    """
+    steep = {"rise_time": 0.1e-9, "fall_time": 0.1e-9}
+    ic = gs.GateDriverIC(
+        supply_voltage=12, peak_source_current=8, peak_sink_current=8, quiescent_current="1.2 mA", **steep
+    )
+    cell = capacitor_cell(ic)
+    both = cell.mosfet.gate_source_capacitance.replace(low=20e-9, high=20e-9)
+    cell = cell.replace(mosfet__gate_source_capacitance=both, mosfet__internal_gate_resistance=0.0)
+    losses = gs.operating_point(cell, frequency="300 kHz", duty=0.5).losses
+    found = losses["driver"] + losses["driver at rest"]
+    assert found == pytest.approx(878.4e-3, rel=2e-3)
+    assert thermal_resistance * found == pytest.approx(rise, abs=0.1)
+    assert 85.0 + thermal_resistance * found == pytest.approx(junction, abs=0.1)
+
+
 @pytest.mark.parametrize(("limit", "follows"), [(None, True), ("0.3 A", False)])
 def test_a_linear_driver_shares_the_loss_as_its_resistance_a_limited_one_takes_more(
     cell: gs.LowSideCell, limit: str | None, follows: bool

@@ -207,6 +207,12 @@ def test_leds_behind_a_resistor_carry_the_current_of_lambert_s_function() -> Non
     assert point.hand_formulas()["mean_load_current"].is_finding is False
 
 
+def test_a_diode_across_a_load_without_inductance_has_no_heat_by_hand() -> None:
+    for load, has_any in ((load_of("led_string"), False), (load_of("led_string", inductance="1 mH"), True)):
+        point = gs.operating_point(nearly_ideal(load), frequency="20 kHz", duty=0.5, relative_tolerance=1e-4)
+        assert any(one.name == "freewheel_loss" for one in point.hand_formulas()) == has_any
+
+
 def test_an_inductance_keeps_the_current_of_leds_within_the_ripple_of_the_hand_formula() -> None:
     cell = nearly_ideal(load_of("led_string", count=3, resistance="4 ohm", inductance="1 mH"))
     point = gs.operating_point(cell, frequency="100 kHz", duty=0.6)
@@ -370,3 +376,12 @@ def test_drawn_loads_find_their_steady_state_and_account_for_their_losses(case: 
     assert point.succeeded, shown
     assert point.energy_residual < 1e-5, shown
     assert sum(point.losses_by_cause.values()) == pytest.approx(point.total_loss, rel=2e-3, abs=1e-6), shown
+
+
+def test_a_ring_that_passes_the_rest_voltage_at_the_turn_on_leaves_the_losses_sorted() -> None:
+    point = gs.operating_point(nearly_ideal(load_of("motor", back_emf="18 V")), frequency=4990.9, duty=0.3)
+    assert math.isnan(
+        point.turn_on.drain_end
+    )  # the drain rises with the ring before the channel takes it down
+    assert "incomplete switching" not in point.losses_by_cause
+    assert point.on_share == pytest.approx(0.3, rel=1e-2)

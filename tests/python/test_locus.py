@@ -56,6 +56,27 @@ def test_the_locus_holds_the_heat_of_the_channel(rated: gs.OperatingPoint, locus
     assert np.abs(rated.waveform.values("i_d")[off]).max() > 0.1
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_an_avalanche_heats_the_junction_as_a_triangular_pulse() -> None:
+    """Power falls from V I to nothing in L I/(V - bus); the peak is that of a triangle's (textbook)."""
+    ladder = gs.FosterLadder(resistances=[0.5], time_constants=[100e-6])
+    cell = gs.LowSideCell(
+        bus="24 V",
+        mosfet=gs.part("logic-60V-to220").replace({"thermal_impedance": ladder}),
+        driver="driver-ic-5V",
+        gate_resistance="10 ohm",
+        load=gs.Load(resistance="10 mohm", inductance="1 mH"),
+    )
+    point = gs.operating_point(cell, frequency="100 Hz", duty="2 %", relative_tolerance=1e-5)
+    locus = gs.switching_locus(point)
+    waveform = point.waveform
+    held = float(waveform.value("v_ds", 0.25e-3))
+    current = float(waveform.values("i_load").max())
+    expected = ladder.triangular_pulse_peak(held * current, 1e-3 * current / (held - 24.0)).rise
+    begin = np.interp(0.2e-3, locus.times, locus.junction_temperature)
+    assert locus.junction_temperature.max() - begin == pytest.approx(expected, rel=0.03)
+
+
 def test_the_mean_temperature_is_the_one_stated(locus: gs.SwitchingLocus) -> None:
     times, first = np.unique(locus.times, return_index=True)
     temperature = locus.junction_temperature[first]

@@ -132,6 +132,18 @@ def test_a_capacitor_that_is_too_small_is_told_its_size(design: gs.Design, point
     )
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+@pytest.mark.parametrize("duty", [0.0, 1.0])
+def test_a_switch_that_is_never_turned_on_takes_nothing_from_the_driver_s_capacitor(
+    design: gs.Design, duty: float
+) -> None:
+    rated = design.cell.replace({"driver_decoupling": {"capacitance": "1 nF"}})
+    still = gs.operating_point(rated, frequency="50 kHz", duty=duty, relative_tolerance=1e-4)
+    checks = found(design, still, driver_decoupling=rated.driver_decoupling)
+    assert "driver_supply_droop" not in checks
+    assert checks["switches_fully"].verdict == "exceeded"
+
+
 def test_an_undervoltage_lockout_bounds_the_droop(design: gs.Design, point: gs.OperatingPoint) -> None:
     driver = gs.part("driver-ic-weak")  # 12 V, locked out below 8 V
     check = found(design, point, driver=driver, driver_decoupling={"capacitance": "100 nF"})[

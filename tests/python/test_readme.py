@@ -12,9 +12,11 @@ README = Path(__file__).parents[2] / "README.md"
 
 
 def write_capture(edges: gs.DoublePulse, path: Path) -> None:
-    """The bench's view of both edges: three channels, the current probe at 10 A/V."""
+    """The bench's view of both edges: three channels with noise, the current probe at 10 A/V."""
     times = np.linspace(edges.waveform.begin, edges.waveform.end, 4000)
     columns = [edges.waveform.value(name, times) for name in ("v_gs_pin", "v_ds_pin", "i_d")]
+    rng = np.random.default_rng(2)
+    columns = [one + 0.01 * np.ptp(one) * rng.standard_normal(len(one)) for one in columns]
     table = np.column_stack([times, columns[0], columns[1], columns[2] / 10.0])
     np.savetxt(path, table, delimiter=",", header="Time (s),CH1 (V),CH2 (V),CH3 (V)", comments="")
 

@@ -72,6 +72,19 @@ def test_a_motor_that_runs_takes_the_gate_s_voltage_too(square_law: gs.Mosfet) -
     assert runs.source_voltage == pytest.approx(9.0 + 1.0 * runs.current, rel=1e-6)
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.TopologyWarning")
+def test_a_part_may_be_named() -> None:
+    fet = gs.part("logic-60V")
+    assert isinstance(fet, gs.Mosfet)
+    named, given = (
+        gs.source_follower(one, bus_voltage=24, drive_voltage=5, load={"resistance": "8 ohm"})
+        for one in ("logic-60V", fet)
+    )
+    assert named == given
+    with pytest.raises(gs.InputError, match="mosfet"):
+        gs.source_follower("no-such", bus_voltage=24, drive_voltage=5, load={"resistance": "8 ohm"})
+
+
 def test_a_load_without_a_voltage_of_its_own_is_refused(square_law: gs.Mosfet) -> None:
     for load in (gs.Load(constant_current=2.0), gs.Load(inductance=1e-3)):
         with pytest.raises(gs.InputError, match="a load with a resistance"):

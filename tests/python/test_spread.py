@@ -190,6 +190,17 @@ def test_a_tornado_moves_one_quantity_at_a_time(quick_cell: gs.LowSideCell, tmp_
     plt.close("all")
 
 
+def test_a_range_of_temperatures_is_in_kelvin(quick_cell: gs.LowSideCell) -> None:
+    """The temperatures themselves are printed in degrees Celsius, between which a difference has no zero."""
+    cooled = quick_cell.replace(cooling=gs.Cooling(mosfet=gs.HeatPath(junction_to_case=20.0)))
+    found = gs.tornado(
+        cooled, {"gate_resistance": SPREADS["gate_resistance"]}, "junction_temperature", **POINT
+    )
+    last = repr(found).splitlines()[-1].split()
+    assert last[-1] == "K"
+    assert float(last[-2]) == pytest.approx(found.bars[0].range, rel=1e-3)
+
+
 def test_an_optimum_inside_the_limits_counts_as_range(quick_cell: gs.LowSideCell) -> None:
     found = gs.tornado(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
     found.dataset["total_loss"].values[:] = [1.0, 3.0, 2.5]

@@ -157,11 +157,14 @@ def test_what_a_signal_handler_raises_comes_out_of_a_sweep(cell: gs.LowSideCell)
     def expire(*_: object) -> None:
         raise TimeoutError("time is up")
 
+    def set_alarm(done: int, _total: int) -> None:
+        if done == 0:  # points are being computed
+            signal.setitimer(signal.ITIMER_REAL, 0.02)
+
     before = signal.signal(signal.SIGALRM, expire)
     try:
-        signal.setitimer(signal.ITIMER_REAL, 0.05)
         with pytest.raises(TimeoutError, match="time is up"):
-            gs.sweep(cell, frequency=MANY, duty=np.linspace(0.1, 0.9, 40).tolist())
+            gs.sweep(cell, frequency=MANY, duty=np.linspace(0.1, 0.9, 40).tolist(), progress=set_alarm)
     finally:
         signal.setitimer(signal.ITIMER_REAL, 0.0)
         signal.signal(signal.SIGALRM, before)

@@ -1,11 +1,13 @@
 """Axes of a sweep: parts by name, fields that change together, and what cannot be an axis."""
 
+from collections.abc import Mapping
+
 import numpy as np
 import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing.sweep_chunk import Point, run_chunk
+from gateswing.sweep_chunk import Outcome, Point, run_chunk
 
 
 @pytest.fixture(scope="module")
@@ -82,6 +84,30 @@ def test_a_chunk_of_any_points_gives_each_its_own_answer(quick_cell: gs.LowSideC
         (alone,) = run_chunk([point], 1e-3).outcomes
         assert (alone.status, alone.message) == (outcome.status, outcome.message) == ("done", alone.message)
         np.testing.assert_array_equal(alone.figures, outcome.figures)
+
+
+def test_a_chunk_delivers_each_point_once_and_ends_when_its_receiver_says_so(cell: gs.LowSideCell) -> None:
+    points = [Point(cell, frequency, 0.5) for frequency in np.linspace(2e5, 4e5, 300)]
+    delivered: dict[int, Outcome] = {}
+    calls: list[int] = []
+
+    def receive(finished: Mapping[int, Outcome]) -> None:
+        calls.append(len(finished))
+        assert not delivered.keys() & finished.keys()
+        delivered.update(finished)
+        if delivered:
+            raise RuntimeError("enough")
+
+    partial = run_chunk(points, 1e-6, receive).outcomes
+    states = [outcome.status for outcome in partial]
+    assert 0 < len(delivered) <= states.count("done") < 300
+    assert states.count("done") + states.count("not_run") == 300
+    for place, outcome in delivered.items():
+        np.testing.assert_array_equal(outcome.figures, partial[place].figures)
+    seen: list[int] = []
+    whole = run_chunk(points[:40], 1e-3, lambda finished: seen.extend(finished)).outcomes
+    assert sorted(seen) == list(range(40))
+    assert {outcome.status for outcome in whole} == {"done"}
 
 
 def test_values_that_do_not_go_together_are_rows_with_a_reason(quick: dict[str, object]) -> None:

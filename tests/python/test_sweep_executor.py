@@ -75,6 +75,15 @@ def test_processes_give_the_same_table_and_lose_no_finished_point(
         assert len(kept) == len(states)
 
 
+def test_what_the_driver_draws_at_rest_travels_with_it(quick_cell: gs.LowSideCell) -> None:
+    """A driver is reduced for its way to another process; its quiescent current is a loss there too."""
+    cell = quick_cell.replace(driver="driver-ic-weak", pull_down_resistance="10 kohm")
+    assert cell.driver.on_state_power > 0.0
+    with ThreadPoolExecutor(1) as pool:
+        table = gs.sweep(cell, frequency=1e5, duty=0.5, executor=pool)
+    xr.testing.assert_identical(table, gs.sweep(cell, frequency=1e5, duty=0.5))
+
+
 class Scripted(Executor):
     """Runs a chunk at once, unless the script says that its worker dies or that it raises."""
 
@@ -159,7 +168,7 @@ def test_what_is_finished_at_the_last_moment_is_kept(quick_cell: gs.LowSideCell)
         raise KeyboardInterrupt
 
     kept: dict[int, Outcome] = {}
-    crew = Slow(lambda _points, _tolerance: Future(), None)
+    crew = Slow(lambda _points, _tolerance, _deliver: Future(), lambda *_: 1, None)
     error = sweep_run.compute(points, crew, 1e-3, kept.update, interrupt)
     assert isinstance(error, KeyboardInterrupt)
     assert kept == {7: answers[0].outcomes[0]}

@@ -286,7 +286,7 @@ def test_another_file_is_not_taken_for_a_store(quick_cell: gs.LowSideCell, tmp_p
 
     (tmp_path / "text").write_text("something else that must not be overwritten" * 100)
     sqlite3.connect(tmp_path / "other").execute("CREATE TABLE a (b)").connection.close()
-    for name, words in (("text", "not a database"), ("other", "no store that this version reads")):
+    for name, words in (("text", "not a database"), ("other", "but no store")):
         content = (tmp_path / name).read_bytes()
         with pytest.raises(gs.StoreError, match=words):
             gs.sweep(quick_cell, **arguments(8, tmp_path / name))

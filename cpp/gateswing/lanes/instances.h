@@ -5,9 +5,11 @@
 
 namespace gateswing::lanes {
 
-PackOutcome advance_avx2(const Plan& plan, double* memory, const Tolerance& tolerance, unsigned running,
-                         unsigned recorded, int attempts);
-PackOutcome advance_avx512(const Plan& plan, double* memory, const Tolerance& tolerance, unsigned running,
-                           unsigned recorded, int attempts);
+PackOutcome advance_narrow(const Plan& plan, double* memory, const Tolerance& tolerance, const StepEnds* ends,
+                           unsigned running, unsigned recorded, int attempts);
+PackOutcome advance_avx2(const Plan& plan, double* memory, const Tolerance& tolerance, const StepEnds* ends,
+                         unsigned running, unsigned recorded, int attempts);
+PackOutcome advance_avx512(const Plan& plan, double* memory, const Tolerance& tolerance, const StepEnds* ends,
+                           unsigned running, unsigned recorded, int attempts);
 
 }  // namespace gateswing::lanes

@@ -92,7 +92,7 @@ void PackStep<Tableau, Real>::judge(const Masks& computed, unsigned running, uns
   Real error(0.0);
   for (int row = 0; row < plan_.states; ++row)
     error = max(error, Real(abs(weighted<ErrorWeights>(row)) / allowed(x[row], end_state[row])));
-  const Masks accepted = computed && error <= Real(1.0);
+  const Masks accepted = computed && (given_ || error <= Real(1.0));
   control_lengths(accepted, computed, error);
   if (recorded != 0) keep_dense();
   for (int row = 0; row < plan_.states; ++row) x[row] = select(accepted, end_state[row], x[row]);
@@ -105,8 +105,9 @@ void PackStep<Tableau, Real>::judge(const Masks& computed, unsigned running, uns
   control(rejections) += select(accepted, Real(0.0), Real(1.0));
   outcome.finished = bits(accepted && control(elapsed) >= control(duration)) & running;
   const Masks exhausted = control(steps) + control(rejections) >= Real(tolerance_.attempts);
-  outcome.failed = bits((!accepted && length_ <= smallest_) || exhausted) & running & ~outcome.finished;
+  outcome.failed = bits((!accepted && (given_ || length_ <= smallest_)) || exhausted) & running & ~outcome.finished;
   outcome.accepted = bits(accepted) & recorded & running;
+  write_ends(bits(accepted) & running);
   outcome.lane_steps += static_cast<long>(std::popcount(running));
 }
 
@@ -139,6 +140,17 @@ void PackStep<Tableau, Real>::control_lengths(const Masks& accepted, const Masks
   control(previous_log_error) =
       select(accepted, max(log_error, Real(Constants::smallest_remembered_log_error)), previous);
   control(just_rejected) = select(accepted, Real(0.0), Real(1.0));
+}
+
+template <class Tableau, class Real>
+void PackStep<Tableau, Real>::write_ends(unsigned accepted) const {
+  const auto done = lanes_of(control(steps));
+  const auto time = lanes_of(control(elapsed));
+  for (std::size_t lane = 0; lane < done.size(); ++lane) {
+    double* const taken = ends_[lane].taken;
+    if (taken != nullptr && ((accepted >> lane) & 1U) != 0)
+      taken[static_cast<std::ptrdiff_t>(done[lane]) - 1] = time[lane];
+  }
 }
 
 /// For recorded lanes: the polynomial of the step just attempted, as integrate::DenseStep.

@@ -30,10 +30,6 @@ PackMemory::PackMemory(const Plan& plan, int width)
   std::fill_n(values_.get(), count, 0.0);
 }
 
-Eigen::VectorXd PackMemory::column(int offset, int count, int lane) const {
-  return Eigen::VectorXd::NullaryExpr(count, [&](Index i) { return *place(offset + static_cast<int>(i), lane); });
-}
-
 template <class Law>
 void PackMemory::write_law(int offset, std::size_t index, int lane, const Law& law) {
   constexpr std::size_t fields = sizeof(Law) / sizeof(double);

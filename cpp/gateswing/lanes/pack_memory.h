@@ -22,13 +22,19 @@ class PackMemory {
   /// Fixes the inputs, affine from `time` to `end` [s], and has the first step estimated.
   void enter_segment(int lane, std::span<const network::PiecewiseLinear> inputs, double time, double end);
 
+  /// Leaves that estimate out, for a lane that repeats steps.
+  void take_given_steps(int lane) { write(plan_.layout.control + next_step, lane, 1.0); }
+
   [[nodiscard]] Eigen::VectorXd state(int lane) const { return column(plan_.layout.state, plan_.states, lane); }
   [[nodiscard]] Eigen::VectorXd integrals(int lane) const {
     return column(plan_.layout.integrals, plan_.integrals, lane);
   }
   [[nodiscard]] double control(int lane, Control which) const { return *place(plan_.layout.control + which, lane); }
-  /// `count` values from an offset of Layout on.
-  [[nodiscard]] Eigen::VectorXd column(int offset, int count, int lane) const;
+  using Column = Eigen::Map<const Eigen::VectorXd, Eigen::Unaligned, Eigen::InnerStride<>>;
+  /// `count` values from an offset of Layout on, as they are now and will be.
+  [[nodiscard]] Column column(int offset, int count, int lane) const {
+    return {place(offset, lane), count, Eigen::InnerStride<>(width_)};
+  }
 
   double* values() { return values_.get(); }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <array>
+#include <bit>
 #include <cstddef>
 #include <limits>
 #include <utility>
@@ -18,8 +19,8 @@ namespace gateswing::lanes {
 template <class Tableau, class Real>
 class PackStep {
  public:
-  PackStep(const Plan& plan, Real* memory, const Tolerance& tolerance)
-      : plan_(plan), memory_(memory), tolerance_(tolerance), evaluator_(plan, memory) {}
+  PackStep(const Plan& plan, Real* memory, const Tolerance& tolerance, const StepEnds* ends)
+      : plan_(plan), memory_(memory), tolerance_(tolerance), ends_(ends), evaluator_(plan, memory) {}
 
   /// Attempts steps until a lane in `running` ends its segment or fails, a lane in `recorded` has an accepted step, or
   /// `attempts` are made.
@@ -46,6 +47,7 @@ class PackStep {
   [[nodiscard]] Real* stage_values(std::size_t i) const {
     return at(plan_.layout.stages) + i * static_cast<std::size_t>(plan_.states);
   }
+  static auto lanes_of(const Real& x) { return std::bit_cast<std::array<double, sizeof(Real) / sizeof(double)>>(x); }
   static Masks finite(const Real& x) { return abs(x) <= Real(std::numeric_limits<double>::max()); }
 
   template <class Visit>
@@ -54,6 +56,7 @@ class PackStep {
   void find_derivatives();
   void estimate_first_steps(const Masks& fresh);
   void choose_lengths();
+  [[nodiscard]] Real given_ends() const;
   Masks attempt();
   template <std::size_t i>
   void stage();
@@ -61,6 +64,7 @@ class PackStep {
   void judge(const Masks& computed, unsigned running, unsigned recorded, PackOutcome& outcome);
   void control_lengths(const Masks& accepted, const Masks& computed, const Real& error);
   void keep_dense();
+  void write_ends(unsigned accepted) const;
 
   /// out[row] (+)= sum of weights[j] u_j over the stages that count.
   template <class Row, std::size_t... j>
@@ -106,8 +110,10 @@ class PackStep {
   const Plan& plan_;
   Real* memory_;
   Tolerance tolerance_;
+  const StepEnds* ends_;
   Evaluator<Real> evaluator_;
   Real wanted_{}, smallest_{}, length_{}, end_{};
+  Masks given_{};  ///< lanes that repeat steps
 };
 
 /// As integrate::Stepper: the end is hit exactly, and no sliver is left before it.
@@ -120,8 +126,23 @@ void PackStep<Tableau, Real>::choose_lengths() {
   smallest_ = Real(4.0 * std::numeric_limits<double>::epsilon()) * end;
   wanted_ = max(smallest_, control(next_step));
   const Real inside = time + select(remaining < Real(2.0) * wanted_, Real(Real(0.5) * remaining), wanted_);
-  end_ = select(remaining <= Real(stretch) * wanted_, end, inside);
+  const Real chosen = select(remaining <= Real(stretch) * wanted_, end, inside);
+  const Real given = given_ends();
+  given_ = given > Real(0.0);
+  end_ = select(given_, given, chosen);
   length_ = end_ - time;
+}
+
+/// Of the steps that lanes repeat; 0 for the others.
+template <class Tableau, class Real>
+Real PackStep<Tableau, Real>::given_ends() const {
+  const auto done = lanes_of(control(steps));
+  auto given = done;
+  for (std::size_t lane = 0; lane < done.size(); ++lane) {
+    const double* const ends = ends_[lane].given;
+    given[lane] = ends != nullptr ? ends[static_cast<std::ptrdiff_t>(done[lane])] : 0.0;
+  }
+  return std::bit_cast<Real>(given);
 }
 
 template <class Tableau, class Real>

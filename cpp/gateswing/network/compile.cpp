@@ -91,9 +91,13 @@ class Reducer {
     // The eliminated block is minus the conductance matrix of a connected resistive network, so it is regular.
     const Eigen::MatrixXd block = k(gone, gone);
     const Eigen::PartialPivLU<Eigen::MatrixXd> lu(block);
-    eliminated_states_ = gone.empty() ? Eigen::MatrixXd(0, kept.size()) : Eigen::MatrixXd(-lu.solve(k(gone, kept)));
-    eliminated_inputs_ =
-        gone.empty() ? Eigen::MatrixXd(0, input_size()) : Eigen::MatrixXd(-lu.solve(s(gone, Eigen::all)));
+    // With an empty side Eigen's solver would bind references to a first element that is not there.
+    const auto solved = [&](const Eigen::MatrixXd& right) -> Eigen::MatrixXd {
+      if (right.size() == 0) return Eigen::MatrixXd(right.rows(), right.cols());
+      return -lu.solve(right);
+    };
+    eliminated_states_ = solved(k(gone, kept));
+    eliminated_inputs_ = solved(s(gone, Eigen::all));
     result_.constant_mass = equations_.constant_mass(kept, kept);
     result_.state_matrix = k(kept, kept) + k(kept, gone) * eliminated_states_;
     result_.input_matrix = s(kept, Eigen::all) + k(kept, gone) * eliminated_inputs_;

@@ -58,7 +58,7 @@ struct HalfBridgeCell {
   Load load;                                    ///< from the switch node; its current counts positive out of that node
   LoadReturn load_return = LoadReturn::ground;  ///< the midpoint is a stiff source of half the supply voltage
   std::optional<Output> output;                 ///< between the load and where it returns to
-  /// Takes the place of the supply of the high side's driver, and what that draws at rest while on then comes from it.
+  /// Takes the place of the supply of the high side's driver, whose on-state draw at rest it then gives, on and off.
   std::optional<Bootstrap> bootstrap;
   double loop_inductance = 0.0;  ///< bus to the drain pin of the high side [H]
   double loop_resistance = 0.0;  ///< [ohm]

@@ -114,10 +114,6 @@ void add_junction(const BridgeRecord& record, Window cycle, std::size_t voltage,
   rows.push_back({forward, element, total - recovery});
 }
 
-bool is_useful(const std::string& element, bool has_output) {
-  return element == (has_output ? "output resistor" : "load resistance");
-}
-
 /// False for an element that does not belong to the side, or has one cause.
 bool add_sides_element(const BridgeRecord& record, Side side, const std::string& element,
                        std::vector<CauseEnergy>& rows) {
@@ -148,6 +144,10 @@ std::string_view without_side(std::string_view element) {
 }
 
 }  // namespace
+
+bool is_useful(std::string_view element, bool has_output) {
+  return has_output ? element == "output resistor" : network::belongs_to_load(element);
+}
 
 std::vector<CauseEnergy> bridge_losses(const BridgeRecord& record, std::span<const network::EnergyEntry> ledger) {
   std::vector<CauseEnergy> rows;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "gateswing/measure/window.h"
@@ -26,6 +27,9 @@ struct BridgeRecord {
 
   [[nodiscard]] const SideCycle& at(network::Side side) const { return side == network::Side::high ? high : low; }
 };
+
+/// Whether the heat of an element is what the bridge is there for: that of the output, or of a load without one.
+bool is_useful(std::string_view element, bool has_output);
 
 /// Sorts the heat of a period as losses_by_cause() does for a low-side cell. The rows add up to the dissipated entries
 /// of the ledger but for the load or output.

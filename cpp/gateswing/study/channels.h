@@ -28,6 +28,7 @@ struct CellChannels {
   static constexpr std::size_t junction_current =
       13;  ///< i_junction, of the freewheel diode without its capacitance [A]
   static constexpr std::size_t junction_voltage = 14;  ///< v_junction, the same, anode to cathode [V]
+  static constexpr std::size_t count = 15;
 };
 
 /// Current out of the output of the driver whose names begin with `prefix` [A].

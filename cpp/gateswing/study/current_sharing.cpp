@@ -18,14 +18,13 @@ struct MosfetChannels {
   std::size_t gate_voltage, drain_voltage, drain_current, channel_current;
 };
 
-constexpr std::size_t first_further = CellChannels::junction_voltage + 1;
 constexpr std::size_t channels_each = 4;
 
 MosfetChannels channels_of(std::size_t number) {
   if (number == 0)
     return {CellChannels::gate_voltage, CellChannels::drain_voltage, CellChannels::drain_current,
             CellChannels::channel_current};
-  const std::size_t first = first_further + (number - 1) * channels_each;
+  const std::size_t first = CellChannels::count + (number - 1) * channels_each;
   return {first, first + 1, first + 2, first + 3};
 }
 

@@ -55,7 +55,8 @@ class FixedSolver final : public Solver {
     const integrate::Outcome outcome = integrate::with_method_for(
         settings.relative_tolerance,
         [&]<class Tableau>(Tableau) { return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals); });
-    return {outcome.status, begin, outcome.time, state, x.head(states_), integrals, outcome.statistics};
+    return {outcome.status,    begin, outcome.time, state, x.head(states_), integrals.head(integrals_),
+            outcome.statistics};
   }
 
  private:

@@ -95,7 +95,7 @@ EdgeChannels edge_channels(Side side) {
 std::vector<Probe> half_bridge_probes(const network::CompiledNetwork& network, const network::HalfBridgeCell& cell) {
   std::vector<Probe> probes{
       voltage_probe(network, "v_switch", "switch", "ground"),
-      current_probe(network, "i_load", cell.load.constant_current ? "load" : "load inductance"),
+      current_probe(network, "i_load", network::load_current_branch(cell.load)),
       voltage_probe(network, "v_bus", "bus", "ground"),
       cell.output ? voltage_probe(network, "v_output", "output", return_node(cell.load_return))
                   : absent_probe(network, "v_output", "V"),

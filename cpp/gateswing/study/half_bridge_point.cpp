@@ -1,7 +1,7 @@
 #include "gateswing/study/half_bridge_point.h"
 
 #include <algorithm>
-#include <string_view>
+#include <utility>
 
 #include "gateswing/measure/common_part.h"
 #include "gateswing/measure/extrema.h"
@@ -53,7 +53,6 @@ double power_of(const HalfBridgePoint& result, const std::vector<std::string>& e
 void read_powers(const network::Ledger& ledger, const SwitchedBridge& bridge, HalfBridgePoint& result) {
   const double frequency = bridge.operation().frequency;
   const HalfBridgeCell& cell = bridge.cell();
-  const std::string_view useful = cell.output ? "output resistor" : "load resistance";
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   result.input_power = 0.0;
@@ -64,7 +63,8 @@ void read_powers(const network::Ledger& ledger, const SwitchedBridge& bridge, Ha
     result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
     if (entry.kind == EnergyKind::stored) stored += power;
     if (entry.kind == EnergyKind::delivered) (power > 0.0 ? result.input_power : result.load_power) += std::abs(power);
-    if (entry.kind == EnergyKind::dissipated && entry.element == useful) result.load_power += power;
+    if (entry.kind == EnergyKind::dissipated && is_useful(entry.element, cell.output.has_value()))
+      result.load_power += power;
   }
   result.total_loss = result.input_power - result.load_power - stored;
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
@@ -84,7 +84,7 @@ void read_waveform(const waveform::Waveform& waveform, const SwitchedBridge& bri
   const Window period{0.0, bridge.period()};
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
   result.rms_load_current = measure::root_mean_square(waveform, Channel::load_current, period);
-  result.load_ripple = peak_to_peak(waveform, Channel::load_current, period);
+  result.load_current_ripple = peak_to_peak(waveform, Channel::load_current, period);
   result.mean_switch_voltage = measure::mean(waveform, Channel::switch_voltage, period);
   result.high_supply_maximum = measure::maximum(waveform, Channel::high_supply_voltage, period).value;
   if (bridge.cell().output) {
@@ -135,21 +135,19 @@ void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge
 }
 
 /// Runs on to the end of the cycles that begin within the recorded period.
-bool complete(HalfBridgeRun& run, const SwitchedBridge& bridge, const Settings& settings) {
+integrate::Status complete(HalfBridgeRun& run, const SwitchedBridge& bridge, const Settings& settings) {
   const double end = std::max({cycle(bridge, Side::high).end, cycle(bridge, Side::low).end,
                                commutation_windows(bridge.operation()).to_active.end});
-  return end <= run.simulator().time() || run.advance(end, settings).status == integrate::Status::success;
+  return end > run.simulator().time() ? run.advance(end, settings).status : integrate::Status::success;
 }
 
-void read_temperatures(const PeriodicState& steady, const HalfBridgeCell& cell, HalfBridgePoint& result) {
-  if (steady.start.temperatures.size() == 0) return;
-  result.thermal_gain = steady.thermal_gain;
-  if (steady.outcome != PeriodicOutcome::periodic) return;  // they would be those of a state on its way
+/// Of a steady state: else they would be those of a state on its way.
+void read_temperatures(const Eigen::VectorXd& temperatures, const HalfBridgeCell& cell, HalfBridgePoint& result) {
   Eigen::Index next = 0;
   for (const Side side : {Side::high, Side::low}) {
     SwitchFigures& figures = figures_of(side, result);
-    if (cell.at(side).cooled_mosfet) figures.junction_temperature = steady.start.temperatures[next++];
-    if (cell.at(side).cooled_diode) figures.diode_temperature = steady.start.temperatures[next++];
+    if (cell.at(side).cooled_mosfet) figures.junction_temperature = temperatures[next++];
+    if (cell.at(side).cooled_diode) figures.diode_temperature = temperatures[next++];
   }
 }
 
@@ -165,7 +163,10 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
   result.statistics += period.statistics;
   result.status = period.status;
   if (period.status != integrate::Status::success) return;
-  result.waveform = run.waveform();
+  waveform::Waveform recorded = run.waveform();
+  result.status = complete(run, bridge, settings);
+  if (result.status != integrate::Status::success) return;
+  result.waveform = std::move(recorded);
   network::Ledger ledger = run.simulator().ledger(period);
   const PeriodEnd end{period.status, period.end_state, mean_heat(bridge.circuit().junctions, ledger, bridge.period())};
   if (steady.correction) {
@@ -175,7 +176,6 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
   add_drivers_at_rest(bridge, ledger);
   read_powers(ledger, bridge, result);
   read_waveform(result.waveform, bridge, result);
-  if (!complete(run, bridge, settings)) return;
   const SideCycle high = cycle(bridge, Side::high);
   if (bridge.switches(Side::high)) {
     result.high_supply_minimum =
@@ -212,7 +212,7 @@ HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePo
                          .from_active = {},
                          .statistics = steady.statistics,
                          .waveform = bridge.run(steady.start).waveform()};
-  read_temperatures(steady, cell, result);
+  if (steady.start.temperatures.size() > 0) result.thermal_gain = steady.thermal_gain;
   if (result.status != integrate::Status::success) return result;
   record(bridge, steady, settings, result);
   if (result.status != integrate::Status::success) {
@@ -221,6 +221,7 @@ HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePo
     result.message = record_objection(result.periodicity_residual, tolerance);
     if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
   }
+  if (result.outcome == PeriodicOutcome::periodic) read_temperatures(steady.start.temperatures, cell, result);
   return result;
 }
 

@@ -27,7 +27,7 @@ struct SwitchFigures {
   double peak_drain_voltage = no_figure;    ///< at the die [V]
   double maximum_gate_voltage = no_figure;  ///< at the die [V]
   double minimum_gate_voltage = no_figure;  ///< at the die [V]
-  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given [K]
+  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given and it is periodic [K]
   double diode_temperature = no_figure;     ///< of the anti-parallel diode, likewise [K]
 };
 
@@ -47,10 +47,10 @@ struct HalfBridgePoint {
   double efficiency = no_figure;           ///< load_power / (load_power + total_loss)
   double mean_load_current = no_figure;    ///< out of the switch node [A]
   double rms_load_current = no_figure;     ///< [A]
-  double load_ripple = no_figure;          ///< of the load current, peak to peak [A]
+  double load_current_ripple = no_figure;  ///< peak to peak [A]
   double mean_switch_voltage = no_figure;  ///< of the switch node [V]
   double output_voltage = no_figure;       ///< mean; of a cell with an output [V]
-  double output_ripple = no_figure;        ///< likewise, peak to peak [V]
+  double output_ripple = no_figure;        ///< of the output voltage, peak to peak [V]
   double shoot_through_charge = no_figure;  ///< through both channels at once, in the period [C]
   double high_supply_maximum = no_figure;   ///< voltage of what feeds the high side's driver [V]
   double high_supply_minimum = no_figure;   ///< lowest of it while that driver is commanded on [V]

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <utility>
 
+#include "gateswing/measure/crossing.h"
 #include "gateswing/measure/duration.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/network/load.h"

@@ -5,11 +5,13 @@
 #include <span>
 #include <stdexcept>
 #include <string_view>
+#include <utility>
 
 #include "gateswing/measure/duration.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/channels.h"
+#include "gateswing/study/shared_lanes.h"
 #include "gateswing/study/switched_cell.h"
 
 namespace gateswing::study {
@@ -101,27 +103,30 @@ measure::Window cycle(const SwitchedCell& switched) {
   return {begin, begin + switched.period()};
 }
 
-/// Runs on to the end of the switching cycle that begins within the recorded period, and reads its two edges.
-void read_edges(LowSideRun& run, const SwitchedCell& switched, const Settings& settings, OperatingPoint& result) {
+/// Runs on to the end of the switching cycle that begins within the recorded period.
+integrate::Status complete(LowSideRun& run, const SwitchedCell& switched, const Settings& settings) {
+  const double end = cycle(switched).end;
+  return end > run.simulator().time() ? run.advance(end, settings).status : integrate::Status::success;
+}
+
+/// Reads the edges of a record that goes on to the end of their cycle.
+void read_edges(const waveform::Waveform& waveform, const SwitchedCell& switched, OperatingPoint& result) {
   if (!switched.switches()) return;
   const auto [on, end] = cycle(switched);
   const double off = on + switched.command().on_duration;
-  if (end > run.simulator().time() && run.advance(end, settings).status != integrate::Status::success) return;
-  result.turn_on = turn_on_figures(run.waveform(), {on, off});
-  result.turn_off = turn_off_figures(run.waveform(), {off, end});
+  result.turn_on = turn_on_figures(waveform, {on, off});
+  result.turn_off = turn_off_figures(waveform, {off, end});
   // Once the load current has stopped the drain rings about bus less back-EMF, on no way of its own.
   const double left = result.turn_off.instants.drain_end;
   if (std::isnan(left)) return;
   const double bus = measure::mean(result.waveform, Channel::bus_voltage, measure::whole(result.waveform));
-  read_shares(run.waveform(), {on, left}, bus, result);
+  read_shares(waveform, {on, left}, bus, result);
 }
 
-void read_temperatures(const PeriodicState& steady, const network::LowSideCell& cell, OperatingPoint& result) {
-  const Eigen::VectorXd& temperatures = steady.start.temperatures;
-  if (temperatures.size() == 0) return;
+/// Of a steady state: else they would be those of a state on its way.
+void read_temperatures(const Eigen::VectorXd& temperatures, const network::LowSideCell& cell, OperatingPoint& result) {
   if (cell.cooled_mosfet) result.junction_temperature = temperatures[0];
   if (cell.cooled_freewheel) result.freewheel_temperature = temperatures[temperatures.size() - 1];
-  result.thermal_gain = steady.thermal_gain;
 }
 
 /// The period itself, from the state found.
@@ -136,7 +141,10 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
   result.statistics += period.statistics;
   result.status = period.status;
   if (period.status != integrate::Status::success) return;
-  result.waveform = run.waveform();
+  waveform::Waveform recorded = run.waveform();
+  result.status = complete(run, switched, settings);
+  if (result.status != integrate::Status::success) return;
+  result.waveform = std::move(recorded);
   network::Ledger ledger = run.simulator().ledger(period);
   const PeriodEnd end{period.status, period.end_state,
                       mean_heat(switched.circuit().junctions, ledger, switched.period())};
@@ -147,8 +155,7 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
   add_driver_at_rest(switched.cell().driver, result, ledger);
   read_powers(ledger, switched.cell(), result);
   read_waveform(result);
-  read_edges(run, switched, settings, result);
-  if (run.waveform().end() < cycle(switched).end) return;
+  read_edges(run.waveform(), switched, result);
   result.causes = losses_by_cause({run.waveform(), cycle(switched), result.turn_on.instants, result.turn_off.instants},
                                   ledger.entries);
 }
@@ -164,8 +171,12 @@ void require_valid(const OperatingPointRequest& request) {
 }  // namespace
 
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings) {
+                               const Settings& settings, std::span<const lanes::Kernel> kernels) {
   require_valid(request);
+  const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
+  if (settings.lanes == nullptr && kernel != nullptr) {
+    return on_lanes(*kernel, settings, [&](const Settings& on) { return operating_point(cell, request, on, {}); });
+  }
   const SwitchedCell switched(cell, request.frequency, request.duty);
   const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(
@@ -184,7 +195,7 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
                         .turn_off = {},
                         .statistics = steady.statistics,
                         .waveform = switched.run(steady.start).waveform()};
-  read_temperatures(steady, cell, result);
+  if (steady.start.temperatures.size() > 0) result.thermal_gain = steady.thermal_gain;
   if (result.status != integrate::Status::success) return result;
   record(switched, steady, settings, result);
   if (result.status != integrate::Status::success) {
@@ -193,6 +204,7 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
     result.message = record_objection(result.periodicity_residual, tolerance);
     if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
   }
+  if (result.periodic()) read_temperatures(steady.start.temperatures, cell, result);
   return result;
 }
 

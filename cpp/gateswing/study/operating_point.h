@@ -1,9 +1,11 @@
 // Steady state of a low-side cell at a switching frequency and duty.
 #pragma once
 
+#include <span>
 #include <string>
 #include <vector>
 
+#include "gateswing/lanes/kernel.h"
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/loss_causes.h"
@@ -55,8 +57,8 @@ struct OperatingPoint {
   double peak_drain_current = no_figure;    ///< [A]
   double transition_share = no_figure;      ///< from the turn-on to the end of the turn-off, v_DS between 10 % and 90 %
   double on_share = no_figure;              ///< likewise, v_DS below 10 % of the bus; both as shares of the period
-  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given [K]
-  double freewheel_temperature = no_figure;  ///< of the freewheel diode, where its cooling is given [K]
+  double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given and it is periodic [K]
+  double freewheel_temperature = no_figure;  ///< of the freewheel diode, likewise [K]
   double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
   double largest_multiplier = no_figure;     ///< of what is left of a deviation after a period, in modulus
   TurnOnFigures turn_on;
@@ -75,7 +77,10 @@ struct OperatingPoint {
 /// asks for: an estimate of the largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus
 /// the state's own size. Edge figures have the windows of the command at the driver's output, so that a delay may carry
 /// an edge into the next period. Throws std::invalid_argument for a load without resistance, which has no steady state.
+///
+/// Every run is a lane, of settings.lanes where there are some, else of one of `kernels`, whose numbers are the same;
+/// without any it is scalar, and the numbers differ within the tolerance.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings);
+                               const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -13,7 +13,7 @@ using Eigen::VectorXd;
 
 // Of the scale of the states; the smaller one where a run of the same steps does not bear the larger.
 constexpr std::array differences{1e-6, 1e-8};
-constexpr double temperature_difference = 1e-2;  // [K]
+constexpr std::array temperature_differences{1e-2, 1e-4};  // [K], likewise
 
 bool succeeded(const PeriodEnd& end) {
   return end.status == integrate::Status::success && end.state.allFinite();
@@ -89,21 +89,30 @@ bool PeriodCorrection::solve(PeriodMap& map, const PeriodStart& start, const Per
   return true;
 }
 
+std::optional<PeriodCorrection::Column> PeriodCorrection::slope(PeriodMap& map, const PeriodStart& start,
+                                                                const PeriodEnd& end, Index junction) const {
+  for (const double difference : temperature_differences) {
+    PeriodStart warmer = start;
+    warmer.temperatures[junction] += difference;
+    const PeriodEnd answer = map.repeat(warmer);
+    if (!succeeded(answer)) continue;
+    return Column{(answer.state - end.state).head(size_).cwiseQuotient(scale_) / difference,
+                  (answer.heat - end.heat) / difference};
+  }
+  return std::nullopt;
+}
+
 bool PeriodCorrection::add_temperature(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end, Index junction) {
-  PeriodStart warmer = start;
-  warmer.temperatures[junction] += temperature_difference;
-  const PeriodEnd answer = map.repeat(warmer);
-  if (!succeeded(answer)) return false;
-  const VectorXd moved = (answer.state - end.state).head(size_).cwiseQuotient(scale_) / temperature_difference;
+  const std::optional<Column> moved = slope(map, start, end, junction);
+  if (!moved) return false;
   const auto times = [&](const VectorXd& direction) { return product(map, start, end, direction); };
-  const auto coefficients = space_.solve(moved, times);
+  const auto coefficients = space_.solve(moved->state, times);
   if (!coefficients) return false;
   const Column column = with_coefficients(*coefficients);
-  const VectorXd slope = (answer.heat - end.heat) / temperature_difference + column.heat;
   following_.conservativeResize(Eigen::NoChange, junction + 1);
   following_.col(junction) = column.state;
   gain_.conservativeResize(Eigen::NoChange, junction + 1);
-  gain_.col(junction) = resistance_.cwiseProduct(slope);
+  gain_.col(junction) = resistance_.cwiseProduct(moved->heat + column.heat);
   return true;
 }
 

@@ -66,6 +66,9 @@ class PeriodCorrection {
                                          const Eigen::VectorXd& direction) const;
   void forget(const PeriodMap& map);
   bool solve(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end);
+  /// By the temperature of a junction, the state at the begin held.
+  std::optional<Column> slope(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end,
+                              Eigen::Index junction) const;
   bool add_temperature(PeriodMap& map, const PeriodStart& start, const PeriodEnd& end, Eigen::Index junction);
   [[nodiscard]] Column with_coefficients(const Eigen::VectorXd& coefficients) const;
   [[nodiscard]] Eigen::VectorXd scaled_defect(const PeriodStart& start, const PeriodEnd& end) const;

@@ -1,6 +1,7 @@
 #include "gateswing/study/period_map.h"
 
 #include <algorithm>
+#include <utility>
 
 namespace gateswing::study {
 namespace {
@@ -49,6 +50,21 @@ PeriodEnd PeriodMap::repeat(const PeriodStart& start) {
   Simulator& simulator = simulator_at(start.temperatures);
   if (!simulator.start(0.0, start.state)) return {integrate::Status::singular, {}, {}};
   return conclude(simulator, simulator.replay(step_ends_, settings_));
+}
+
+bool PeriodMap::rings() const {
+  constexpr double long_enough = 0.1;       // of the period; the same part of the stretch, at its end, is looked at
+  constexpr std::ptrdiff_t of_a_ring = 20;  // steps; what has settled takes a few
+  std::vector<double> stops = network::corner_times(simulator_->network().inputs, 0.0, circuit_.period);
+  stops.push_back(circuit_.period);
+  double begin = 0.0;
+  for (const double stop : stops) {
+    const double length = stop - std::exchange(begin, stop);
+    if (length < long_enough * circuit_.period) continue;
+    const auto first = std::ranges::lower_bound(step_ends_, stop - long_enough * length);
+    if (std::ranges::upper_bound(step_ends_, stop) - first > of_a_ring) return true;
+  }
+  return false;
 }
 
 Simulator& PeriodMap::simulator_at(const Eigen::VectorXd& temperatures) {

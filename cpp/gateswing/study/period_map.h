@@ -56,6 +56,9 @@ class PeriodMap {
   /// Runs it with the steps of the last run(), from another start.
   PeriodEnd repeat(const PeriodStart& start);
 
+  /// Whether a ring was still there at the end of a tenth or more of the last run(), before the inputs moved again.
+  [[nodiscard]] bool rings() const;
+
   [[nodiscard]] int size() const { return size_; }        ///< of the differential states
   [[nodiscard]] int periods() const { return periods_; }  ///< simulated so far, either way
   [[nodiscard]] const integrate::Statistics& statistics() const { return statistics_; }

@@ -70,14 +70,23 @@ class Search {
       result_.corrections.push_back(correction().change().size);
       return true;
     }
+    if (gave_up_on_ring()) return false;
     result_.message =
         "a period amplifies the smallest deviations beyond bounds, as an oscillation of its own does: no periodic "
         "state was found";
     return false;
   }
 
+  bool gave_up_on_ring() {
+    if (!map_.rings()) return false;
+    result_.outcome = PeriodicOutcome::ringing;
+    return true;
+  }
+
   /// For twice as many periods as the last time.
   bool march_on() {
+    constexpr int patience = 2 * first_periods;  // two marches
+    if (marched_ >= patience && gave_up_on_ring()) return false;
     marched_ = std::max(first_periods, 2 * marched_);
     return march(std::clamp(request_.maximum_periods - map_.periods(), 1, marched_));
   }
@@ -97,9 +106,12 @@ class Search {
     return *result_.correction;  // NOLINT(bugprone-unchecked-optional-access)
   }
 
-  /// The loop gain says that no higher temperature in reach is a balance either, and the junctions are heating up.
+  /// The junctions are heating up, and there is no balance in reach: by the loop gain no higher temperature is one, or
+  /// the nearest is beyond the highest.
   bool warms_itself() const {
-    return correction().thermal_gain() >= 1.0 && correction().heating(start_, end_).maxCoeff() > 0.0;
+    if (start_.temperatures.size() == 0 || correction().heating(start_, end_).maxCoeff() <= 0.0) return false;
+    const Eigen::VectorXd balance = start_.temperatures + correction().change().temperatures;
+    return correction().thermal_gain() >= 1.0 || balance.maxCoeff() > request_.highest_temperature;
   }
 
   bool overheated() {
@@ -185,6 +197,9 @@ class Search {
                " in each, and the circuit settles at a multiple of the period or at none";
       case PeriodicOutcome::thermal_runaway:
         return runaway_message();
+      case PeriodicOutcome::ringing:
+        return "a ring lasts from one edge to the next, which meets it in another phase each period: no periodic state "
+               "was found; it takes resistance in gate or power loop, or a snubber, to damp it";
     }
     return {};
   }

@@ -19,9 +19,10 @@ struct PeriodicRequest {
 
 enum class PeriodicOutcome {
   periodic,
-  not_periodic,    ///< the periods allowed did not suffice
-  unstable,        ///< a periodic state exists, but the circuit leaves it: it settles at a multiple of the period
-  thermal_runaway  ///< no junction temperature at which the cooling carries the heat, below the highest
+  not_periodic,     ///< the periods allowed did not suffice
+  unstable,         ///< a periodic state exists, but the circuit leaves it: it settles at a multiple of the period
+  thermal_runaway,  ///< no junction temperature at which the cooling carries the heat, below the highest
+  ringing           ///< a ring lasts from edge to edge, and each period meets it in another phase
 };
 
 struct PeriodicState {
@@ -52,8 +53,9 @@ std::string_view record_objection(double residual, double tolerance);
 /// Newton Methods for Nonlinear Problems, section 3.3). Where a sixty-fourth of it does not pass, the circuit is
 /// left to itself for some periods, each time twice as many, which is the pseudo-transient of a map. Found when a
 /// correction, an estimate of the distance from the periodic state, is below the tolerance; it is then applied. A
-/// junction whose loop gain is 1 or more while it heats up is led up in steps of 50 K at most, and is in runaway when
-/// that takes it to the highest temperature, or when the state found has such a gain.
+/// junction that heats up, with a loop gain of 1 or more or its balance beyond the highest temperature, is led up in
+/// steps of 50 K at most, and is in runaway when that takes it to the highest temperature, or when the state found has
+/// such a gain. Where two marches did not help either, a ring that outlasts the time between edges is the reason.
 PeriodicState find_periodic_state(const PeriodicCircuit& circuit, const PeriodicRequest& request,
                                   const Settings& settings);
 

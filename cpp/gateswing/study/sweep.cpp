@@ -3,10 +3,12 @@
 #include <algorithm>
 #include <chrono>
 #include <condition_variable>
+#include <exception>
 #include <mutex>
 #include <thread>
 
 #include "gateswing/study/figures.h"
+#include "gateswing/study/shared_lanes.h"
 
 namespace gateswing::study {
 namespace {
@@ -24,21 +26,25 @@ PointStatus status_of(const OperatingPoint& answer) {
       return PointStatus::unstable;
     case PeriodicOutcome::thermal_runaway:
       return PointStatus::thermal_runaway;
+    case PeriodicOutcome::ringing:
+      return PointStatus::ringing;
   }
   return PointStatus::failed;
 }
 
 class Pool {
  public:
-  Pool(std::span<const SweepPoint> points, const Settings& settings, SweepResult& result)
-      : points_(points), settings_(settings), result_(result) {
+  Pool(std::span<const SweepPoint> points, const Settings& settings, std::span<const lanes::Kernel> kernels,
+       SweepResult& result)
+      : points_(points), settings_(settings), kernels_(kernels), result_(result) {
     settings_.cancelled = &cancelled_;
   }
 
-  void run(std::size_t threads, const std::function<bool(std::size_t)>& poll) {
+  void run(std::size_t threads, const SweepPoll& poll) {
     std::vector<std::jthread> workers;
     working_ = threads;
-    for (std::size_t t = 0; t < threads; ++t) workers.emplace_back([this] { work(); });
+    const std::size_t share = (points_.size() + threads - 1) / threads;
+    for (std::size_t t = 0; t < threads; ++t) workers.emplace_back([this, share] { work(share); });
     std::unique_lock lock(mutex_);
     while (!all_done_.wait_for(lock, poll_interval, [this] { return working_ == 0; })) {
       lock.unlock();
@@ -46,35 +52,68 @@ class Pool {
       lock.lock();
     }
     lock.unlock();
+    if (failure_) std::rethrow_exception(failure_);
     ask_to_go_on(poll);
     result_.cancelled = cancelled_;
   }
 
  private:
   /// An exception of the poll stops the workers too, before it goes on to the caller.
-  void ask_to_go_on(const std::function<bool(std::size_t)>& poll) {
+  void ask_to_go_on(const SweepPoll& poll) {
+    std::vector<std::size_t> finished;
+    {
+      const std::scoped_lock lock(mutex_);
+      finished.swap(finished_);
+    }
     try {
-      if (!cancelled_ && !poll(finished_)) cancelled_ = true;
+      if (!cancelled_ && !poll(result_, finished)) cancelled_ = true;
     } catch (...) {
       cancelled_ = true;
       throw;
     }
   }
 
-  void work() {
-    while (!cancelled_) {
-      const std::size_t point = next_++;
-      if (point >= points_.size()) break;
-      compute(point);
+  /// `share`: of the points, about what one thread gets. What is thrown here, for want of memory, ends the sweep.
+  void work(std::size_t share) {
+    LaneUse use;
+    std::exception_ptr failure;
+    try {
+      use = compute_share(share);
+    } catch (...) {
+      failure = std::current_exception();
+      cancelled_ = true;
     }
     const std::scoped_lock lock(mutex_);
+    result_.lane_use += use;
+    if (failure) failure_ = failure;
     if (--working_ == 0) all_done_.notify_one();
   }
 
-  /// Every point writes its own slots only, so no lock is needed.
-  void compute(std::size_t point) {
+  LaneUse compute_share(std::size_t share) {
+    if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
+      SharedLanes lanes(*kernel, settings_);
+      Settings on_lanes = settings_;
+      on_lanes.lanes = &lanes;
+      lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
+      return lanes.use();
+    }
+    while (compute_next(settings_)) {
+    }
+    return {};
+  }
+
+  bool compute_next(const Settings& settings) {
+    if (cancelled_) return false;
+    const std::size_t point = next_++;
+    if (point >= points_.size()) return false;
+    compute(point, settings);
+    return true;
+  }
+
+  /// Every point writes its own slots only, so they need no lock.
+  void compute(std::size_t point, const Settings& settings) {
     try {
-      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings_);
+      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings, {});
       if (answer.status == integrate::Status::cancelled) return;
       result_.messages[point] = answer.message;
       result_.status[point] = status_of(answer);
@@ -86,16 +125,19 @@ class Pool {
       result_.status[point] = PointStatus::invalid;
       result_.messages[point] = refusal.what();
     }
-    ++finished_;
+    const std::scoped_lock lock(mutex_);
+    finished_.push_back(point);
   }
 
   std::span<const SweepPoint> points_;
   Settings settings_;
+  std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
   std::atomic<bool> cancelled_ = false;
   std::atomic<std::size_t> next_ = 0;
-  std::atomic<std::size_t> finished_ = 0;
   std::mutex mutex_;
+  std::vector<std::size_t> finished_;  // that the poll has not been told of
+  std::exception_ptr failure_;
   std::condition_variable all_done_;
   std::size_t working_ = 0;
 };
@@ -115,12 +157,12 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
 }
 
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
-                  const std::function<bool(std::size_t finished)>& poll) {
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
   SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
                      std::vector<std::string>(points.size()),
-                     std::vector<double>(points.size() * operating_point_figures().size(), no_figure), false};
+                     std::vector<double>(points.size() * operating_point_figures().size(), no_figure)};
   if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  Pool(points, settings, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
+  Pool(points, settings, kernels, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
   return result;
 }
 

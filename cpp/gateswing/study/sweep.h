@@ -1,4 +1,4 @@
-// Many operating points on a pool of threads.
+// Many operating points on lanes and a pool of threads.
 #pragma once
 
 #include <cstddef>
@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "gateswing/study/lane_pack.h"
 #include "gateswing/study/operating_point.h"
 
 namespace gateswing::study {
@@ -26,6 +27,7 @@ enum class PointStatus {
   not_periodic,     ///< figures are there, but of a cell still settling
   unstable,         ///< figures are there, but of a state that the cell leaves
   thermal_runaway,  ///< figures are there, but of a cell that heats up further
+  ringing,          ///< figures are there, but of one period of many that differ in the phase of a ring
   failed,           ///< the integration ended early; the message says why
   invalid           ///< the cell or the request is refused; the message says why
 };
@@ -35,14 +37,20 @@ struct SweepResult {
   std::vector<std::string> messages;  ///< by point
   std::vector<double> figures;        ///< row-major (points, operating_point_figures().size()), NaN where there is none
   bool cancelled = false;
+  LaneUse lane_use{};
 };
 
-/// Computes every point, each on its own, so results do not depend on the number of threads or on the order.
+/// Called with the points that have been finished since the last call; only their rows of the result may be read.
+/// False stops the sweep.
+using SweepPoll = std::function<bool(const SweepResult& result, std::span<const std::size_t> finished)>;
+
+/// Computes every point as operating_point() does, to the last bit: the figures do not depend on the other points, on
+/// their order or on the number of threads. `kernels` as there; the best for the number of points is taken.
 ///
-/// `poll` is called on the calling thread about twenty times a second with the number of finished points; returning
-/// false stops the sweep within one integration step per thread, and what is finished is kept. threads = 0 uses all
-/// cores. Exceptions of a point become its status.
+/// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
+/// steps of a pack and keeps what is finished. threads = 0 uses all cores. Exceptions of a point become its status;
+/// std::bad_alloc where there is no memory for the lanes.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
-                  const std::function<bool(std::size_t finished)>& poll);
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

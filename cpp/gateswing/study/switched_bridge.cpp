@@ -45,6 +45,10 @@ HalfBridgeCell checked(HalfBridgeCell cell) {
     if (part.cooled_mosfet) require_valid(part.cooled_mosfet->path);
     if (part.cooled_diode) require_valid(part.cooled_diode->path);
   }
+  if (cell.output && !cell.output->voltage && !(cell.output->resistance > 0.0))
+    throw std::invalid_argument("an output needs a voltage [V], or a resistance [ohm] above zero");
+  if (cell.bootstrap && !(cell.bootstrap->capacitance > 0.0))
+    throw std::invalid_argument("a bootstrap needs a capacitance [F] above zero");
   return cell;
 }
 

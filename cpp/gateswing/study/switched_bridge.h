@@ -32,7 +32,8 @@ std::vector<std::string> diode_elements(network::Side side);
 /// on its die, and the anti-parallel diode.
 class SwitchedBridge {
  public:
-  /// Throws std::invalid_argument for a frequency, duty or dead time, an output or a cooling that makes no sense.
+  /// Throws std::invalid_argument for a frequency, duty or dead time, an output, a bootstrap or a cooling that makes no
+  /// sense.
   SwitchedBridge(const network::HalfBridgeCell& cell, const BridgeOperation& operation);
 
   /// Refers to this object.

@@ -29,7 +29,8 @@ _START = re.compile(r"(x|time|horizontal)?(start|origin|org|zero)|firstpointtime
 _TIME_UNIT = re.compile(r"(horizontal|x|time)units?")
 _VALUE_UNIT = re.compile(r"(vertical|y|channel)units?")
 INDEX_NAME = re.compile(r"(index|sequence|points?|samples?|no\.?|n|#)", re.IGNORECASE)
-_VALUE = re.compile(r"([+-]?(?:\d+[.,]?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s]\S*)?$")
+_VALUE = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s]\S*)?$")
+_LONGEST_NAME = 200  # characters of what can name anything; patterns take the square of that
 _MOST_BESIDE = 200  # rows in which settings beside the data are looked for
 
 
@@ -145,7 +146,7 @@ def _unit_text(cell: str) -> str:
 
 
 def _split_unit(cell: str) -> tuple[str, str]:
-    match = _UNIT_IN_NAME.match(cell)
+    match = _UNIT_IN_NAME.match(cell) if len(cell) <= _LONGEST_NAME else None
     if match is None:
         return cell, ""
     unit = next(group for group in match.groups()[1:] if group is not None)
@@ -182,7 +183,7 @@ def _pairs(line: str, layout: Layout) -> Iterator[tuple[str, str]]:
         if found and value.strip():
             yield key.strip(), value.strip()
             return
-    yield line[:200], ""
+    yield line[:_LONGEST_NAME], ""
 
 
 def _beside(lines: Sequence[str], layout: Layout) -> Iterator[tuple[str, str]]:
@@ -197,7 +198,7 @@ def _beside(lines: Sequence[str], layout: Layout) -> Iterator[tuple[str, str]]:
 
 
 def _letters(key: str) -> str:
-    return re.sub(r"\([^)]*\)|[^a-z]", "", key.lower())
+    return re.sub(r"\([^)]*\)|[^a-z]", "", key[:_LONGEST_NAME].lower())
 
 
 def _settle(heading: Heading) -> None:

@@ -27,10 +27,12 @@ OVERLOAD_MARKERS = (
 )  # fmt: skip
 _MARKERS = frozenset(OVERLOAD_MARKERS)
 _DELIMITERS = (",", ";", "\t", " ")  # a blank stands for any run of blanks
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
+# Only one way to read any text: else the time for a long cell would grow with its square.
+_NUMBER = re.compile(r"[+-]?(\d+(\.\d*)?|\.\d+)([eE][+-]?\d+)?")
 _TAIL = 200  # lines
 _NUMERIC_SHARE = 0.8  # of the cells of a column of numbers, in the tail
 _MOST_COLUMNS = 64  # a row with more is a record on one line
+_MOST_CHANNELS = 1000  # of any instrument
 
 
 @dataclass(frozen=True)
@@ -98,6 +100,9 @@ def find_layout(
             "no block of rows that are numbers was found.",
             "If there is one, give delimiter=, decimal= and first_line=.",
         )
+    if len(best.columns) > _MOST_CHANNELS:
+        reason = f"has {len(best.columns)} columns of numbers, more than {_MOST_CHANNELS}."
+        raise bad_file(source.path, reason, "Are rows and columns interchanged?")
     first = first_line or _first_line(lines, best)
     if first is None:
         raise bad_file(source.path, "fewer than two rows of numbers.", "Give first_line= if there are more.")

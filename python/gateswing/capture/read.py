@@ -130,6 +130,7 @@ def _read(path: Path, wishes: _Wishes) -> Capture:
     column, reason = _time_column(table, names, units, wishes)
     times, why = _raw_times(path, table, heading, units, column, wishes)
     axis = mended(times, table.breaks)
+    _require_progress(path, axis)
     values, si_units = _channels(table, axis, names, units, column)
     listed = ", ".join(f"{name} [{si_units[name] or '?'}]" for name in values)
     where = "none in the file" if column is None else _title(names, column)
@@ -252,8 +253,10 @@ def _raw_times(
     begin = wishes.start if wishes.start is not None else heading.start
     source = "given" if wishes.sample_interval is not None else "sample interval stated in the file"
     if column is None or (interval is not None and _is_index(table.columns[column])):
-        if interval is None or not interval > 0:
+        if interval is None or interval not in _INTERVAL.allowed or (begin or 0.0) not in _START.allowed:
             reason = "has no time and states no sample interval."
+            if interval is not None:
+                reason = f"has no time; a start of {begin or 0.0:g} s and steps of {interval:g} s make none."
             raise bad_file(path, reason, "Give sample_interval=, for example sample_interval='0.4 ns'.")
         steps = np.arange(rows) if column is None else table.columns[column] - table.columns[column][0]
         return np.asarray((begin or 0.0) + interval * steps, dtype=np.float64), source
@@ -270,6 +273,14 @@ def _raw_times(
     factor = (unit_of(unit) or ("s", 1.0))[1]
     why = "given" if wishes.time_unit else f"unit {unit!r}" if unit else "no unit stated, taken as seconds"
     return times * factor, why
+
+
+def _require_progress(path: Path, axis: TimeAxis) -> None:
+    """Time must increase within each segment, or no waveform can be made of it."""
+    stands = np.setdiff1d(np.flatnonzero(np.diff(axis.times) <= 0) + 1, axis.starts)
+    if len(stands):
+        reason = f"the time stands still at {axis.times[stands[0]]:g} s."
+        raise bad_file(path, reason, "Give time_column= or sample_interval=.")
 
 
 def _is_index(values: Floats) -> bool:

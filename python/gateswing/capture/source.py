@@ -107,8 +107,10 @@ class Source:
                         self.path, f"longer than {HEAD_BYTES} bytes.", "No row of numbers is.", line
                     )
                 block, rest = block[:cut], block[cut:]
-                while skip and block:
-                    block, skip, number = block[block.find(b"\n") + 1 :], skip - 1, number + 1
+                begin = 0
+                while skip and begin < len(block):
+                    begin, skip, number = block.find(b"\n", begin) + 1, skip - 1, number + 1
+                block = block[begin:]
                 if block:
                     yield number, block
                 number += block.count(b"\n")
@@ -139,6 +141,7 @@ def _encoding_of(raw: bytes, is_whole: bool) -> str:
 
 def _decoded(path: Path, raw: bytes, encoding: str) -> str:
     try:
+        "1".encode(encoding)  # refuses codecs from bytes to bytes, a compression among them
         return codecs.getincrementaldecoder(encoding)().decode(raw)
-    except (LookupError, UnicodeDecodeError):
+    except (LookupError, ValueError):
         raise bad_file(path, f"is no text in the encoding {encoding!r}.", "Give encoding=.") from None

@@ -164,5 +164,5 @@ def _not_a_row(path: Path, layout: Layout, line: int, text: str, cells: Sequence
         reason = f"{len(cells)} cells where the other rows have {layout.width}: {shown!r}."
     else:
         bad = next(cells[c] for c in layout.columns if not is_number(cells[c], layout.decimal))
-        reason = f"{bad!r} is no number: {shown!r}."
+        reason = f"{bad[:60]!r} is no number: {shown!r}."
     return bad_file(path, reason, "Mend or remove the line.", line)

@@ -236,6 +236,7 @@ def assert_waveform_close(
         WaveformMismatchError: an AssertionError with the table.
         InputError: as :func:`compare_waveforms`.
     """
+    __tracebackhide__ = True  # of pytest, which shows the caller's line then and not these
     comparison = compare_waveforms(reference, found, channels=channels, align=align, tolerances=tolerances)
     if comparison.is_same:
         return comparison

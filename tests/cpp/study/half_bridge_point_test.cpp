@@ -55,7 +55,7 @@ std::vector<BridgeCase> cases() {
   HalfBridgeCell boost = converter({12.0, 0.0, 0.0, 0.0});
   boost.load.resistance = 0.5;
   HalfBridgeCell midpoint = plain_bridge();
-  midpoint.load = {1.0, 5e-6, std::nullopt};
+  midpoint.load = {.resistance = 1.0, .inductance = 5e-6, .core_resistance = 200.0};
   midpoint.load_return = network::LoadReturn::midpoint;
   return {
       {"buck, wired", wired_converter(heavy), {200e3, 0.25, 150e-9, Side::high}, 30},
@@ -107,10 +107,10 @@ TEST_CASE("the losses by cause add up to the ledger's, element by element, and t
     const HalfBridgePoint point = half_bridge_point(c.cell, {.operation = c.operation}, settings);
     CHECK(point.energy_residual < 1e-6);
     CHECK(point.charge_residual < 1e-5);
-    const std::string useful = c.cell.output ? "output resistor" : "load resistance";
     double sum = 0.0;
     for (const ElementEnergy& entry : point.ledger) {
-      if (entry.kind != network::EnergyKind::dissipated || entry.element == useful) continue;
+      if (entry.kind != network::EnergyKind::dissipated || is_useful(entry.element, c.cell.output.has_value()))
+        continue;
       CAPTURE(entry.element);
       double rows = 0.0;
       for (const CauseEnergy& row : point.causes) {
@@ -148,6 +148,13 @@ TEST_CASE("a bridge is not run in a way that makes no sense") {
   CHECK(refused({1e5, 0.5, 6e-6, Side::high}).find("dead time") != std::string::npos);
   CHECK(refused({1e5, 0.5, std::numeric_limits<double>::quiet_NaN(), Side::high}).find("dead time") !=
         std::string::npos);
+  const auto refused_with = [](HalfBridgeCell with) {
+    return refusal([&] { half_bridge_point(with, {.operation = {1e5, 0.5, 0.0, Side::high}}, settings); });
+  };
+  CHECK(refused_with(converter({std::nullopt, 0.0, 1e-6, 0.0})).find("output") != std::string::npos);
+  HalfBridgeCell fed = cell;
+  fed.bootstrap = network::Bootstrap{12.0, {}, 4.0, 0.0};
+  CHECK(refused_with(fed).find("bootstrap") != std::string::npos);
 }
 
 }  // namespace

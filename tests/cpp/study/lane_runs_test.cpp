@@ -106,14 +106,15 @@ TEST_CASE("each kernel gives the scalar solver's states and integrals at both me
   }
 }
 
-TEST_CASE("a run's numbers depend on no other run, no order and no number of threads, to the last bit") {
+TEST_CASE("a run's numbers depend on no other run, no order, no number of threads and no kernel, to the last bit") {
   const std::vector<network::LowSideCell> cells = spread(13);
   std::vector<std::size_t> order(cells.size());
   std::iota(order.begin(), order.end(), 0U);
+  if (lanes::kernels().empty()) return;
+  Batch alone = batch_of(cells);
+  for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &lanes::kernels().back());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
-    Batch alone = batch_of(cells);
-    for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &kernel);
     for (const std::size_t threads : {1U, 2U, 3U}) {
       CAPTURE(threads);
       std::ranges::shuffle(order, std::mt19937(static_cast<unsigned>(threads)));
@@ -124,6 +125,18 @@ TEST_CASE("a run's numbers depend on no other run, no order and no number of thr
       for (std::size_t k = 0; k < order.size(); ++k) check_identical(batch.runs[k], alone.runs[order[k]]);
     }
   }
+}
+
+TEST_CASE("few runs get a narrow kernel, many a wide one") {
+  const std::vector<lanes::Kernel> kernels{{16, "", nullptr, 2.6}, {8, "", nullptr, 2.1}, {2, "", nullptr, 0.95}};
+  const auto width = [&](std::size_t runs) { return lanes::kernel_for(kernels, runs)->width; };
+  CHECK(width(1) == 2);
+  CHECK(width(4) == 2);
+  CHECK(width(5) == 8);
+  CHECK(width(8) == 8);
+  CHECK(width(9) == 16);
+  CHECK(width(1000) == 16);
+  CHECK(lanes::kernel_for({}, 3) == nullptr);
 }
 
 TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
@@ -147,6 +160,45 @@ TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
           CHECK(std::abs(waveform.value(channel, time) - scalar.waveform(k).value(channel, time)) < 2e-4);
         }
       }
+    }
+  }
+}
+
+TEST_CASE("the steps of a run can be repeated on lanes, from its start and beside it") {
+  const std::vector<network::LowSideCell> cells = spread(5);
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    Batch run = batch_of(cells);
+    std::vector<std::vector<double>> ends(cells.size());
+    for (std::size_t k = 0; k < cells.size(); ++k) run.runs[k].step_ends = &ends[k];
+    advance_all(run.runs, {}, 1, &kernel);
+    // A perturbed start, whose difference the scalar solver's replay of the same steps must give too.
+    const auto replayed = [&](double difference, const lanes::Kernel* on) {
+      Batch batch = batch_of(cells);
+      for (std::size_t k = 0; k < cells.size(); ++k) {
+        Eigen::VectorXd start = batch.runs[k].simulator->state();
+        start.array() += difference;
+        REQUIRE(batch.runs[k].simulator->start(-20e-9, start));
+        batch.runs[k].given_ends = ends[k];
+      }
+      advance_all(batch.runs, {}, 1, on);
+      return batch;
+    };
+    const Batch same = replayed(0.0, &kernel);
+    const Batch moved = replayed(1e-6, &kernel);
+    const Batch scalar = replayed(1e-6, nullptr);
+    for (std::size_t k = 0; k < cells.size(); ++k) {
+      CAPTURE(k);
+      const Interval& base = run.runs[k].interval;
+      REQUIRE(static_cast<long>(ends[k].size()) == base.statistics.steps);
+      CHECK(ends[k].back() == end_time);
+      CHECK(std::ranges::is_sorted(ends[k]));
+      CHECK(same.runs[k].interval.statistics.steps == base.statistics.steps);
+      CHECK(same.runs[k].interval.statistics.rejections == 0);
+      CHECK((same.runs[k].interval.end_state - base.end_state).cwiseAbs().maxCoeff() < 1e-11);
+      const Eigen::VectorXd& end = moved.runs[k].interval.end_state;
+      CHECK((end - base.end_state).cwiseAbs().maxCoeff() > 1e-8);
+      CHECK((end - scalar.runs[k].interval.end_state).cwiseAbs().maxCoeff() < 1e-11);
     }
   }
 }
@@ -201,11 +253,12 @@ TEST_CASE("a run that cannot be integrated, or is out of steps, ends as on the s
 TEST_CASE("settings that the integrator refuses are refused with and without lanes, on every thread") {
   Batch batch = batch_of(spread(3));
   CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 2.0}, 2, nullptr), std::invalid_argument);
-  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, fastest_kernel()), std::invalid_argument);
+  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, lanes::kernel_for(lanes::kernels(), 16)),
+                  std::invalid_argument);
 }
 
 TEST_CASE("no runs are no work") {
-  CHECK(advance_all({}, {}, 2, fastest_kernel()).slots == 0);
+  CHECK(advance_all({}, {}, 2, lanes::kernel_for(lanes::kernels(), 16)).slots == 0);
 }
 
 TEST_CASE("a cancelled batch stops every run where it is") {

@@ -1,6 +1,7 @@
 // The periodic state at a frequency and duty: periodicity, powers by hand, and the corners of both ranges.
 #include <doctest/doctest.h>
 
+#include <atomic>
 #include <cmath>
 #include <limits>
 
@@ -252,6 +253,7 @@ TEST_CASE("a resistance that grows with its temperature settles at T_a/(1 - R_th
     const OperatingPoint point = operating_point(warming_cell(thermal_resistance), {.frequency = 1e5, .duty = 1.0}, {});
     CHECK(point.outcome == PeriodicOutcome::thermal_runaway);
     CHECK(point.message.find("thermal runaway") != std::string::npos);
+    CHECK(std::isnan(point.junction_temperature));
     check_close(point.thermal_gain, thermal_resistance * heat / 298.15, 1e-2);
     CHECK(std::isfinite(point.channel_loss));
     CHECK(point.periods < 60);
@@ -266,6 +268,36 @@ TEST_CASE("a cooling without its part, or one that is not finite, is refused") {
   CHECK(refusal([&] {
           operating_point(warming_cell(-1.0), {.frequency = 1e5, .duty = 0.5}, {});
         }).find("thermal resistance") != std::string::npos);
+}
+
+std::atomic<bool> enough = false;
+long calls_left = 0;
+
+lanes::PackOutcome advance_until_enough(const lanes::Plan& plan, double* memory, const lanes::Tolerance& tolerance,
+                                        const lanes::StepEnds* ends, unsigned running, unsigned recorded,
+                                        int attempts) {
+  if (--calls_left == 0) enough = true;
+  return lanes::kernels().back().advance(plan, memory, tolerance, ends, running, recorded, attempts);
+}
+
+TEST_CASE("a point that is cancelled on its last steps, beyond the recorded period, is not one without its edges") {
+  if (lanes::kernels().empty()) return;
+  lanes::Kernel kernel = lanes::kernels().back();
+  kernel.advance = advance_until_enough;
+  const auto after = [&](long calls) {
+    enough = false;
+    calls_left = calls;
+    return operating_point(plain_cell(), {.frequency = 100e3, .duty = 0.4}, {.cancelled = &enough}, {&kernel, 1});
+  };
+  constexpr long endless = 1'000'000'000;
+  REQUIRE(std::isfinite(after(endless).turn_on.energy));
+  const long calls = endless - calls_left;
+  for (const long before_the_end : {1L, 3L, 40L}) {
+    CAPTURE(before_the_end);
+    const OperatingPoint point = after(calls - before_the_end);
+    CHECK(point.status == integrate::Status::cancelled);
+    CHECK(std::isnan(point.efficiency));
+  }
 }
 
 TEST_CASE("a cell still settling when the periods run out says so and keeps its figures") {

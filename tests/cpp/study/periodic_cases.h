@@ -61,6 +61,13 @@ inline network::Load leds(double resistance, double inductance) {
   return {.resistance = resistance, .inductance = inductance, .leds = network::LedString{junction, 70e-12}};
 }
 
+/// Its MOSFET heated by its losses, in 40 degrees Celsius [K/W].
+inline network::LowSideCell cooled(network::LowSideCell cell, double resistance) {
+  cell.cooled_mosfet =
+      network::CooledMosfet{cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, resistance}};
+  return cell;
+}
+
 /// A limited driver whose pulses never bring the gate to its threshold.
 inline network::LowSideCell never_on(network::LowSideCell cell) {
   cell.driver.output.inverse_source_limit = 1.0 / 2e-3;
@@ -76,24 +83,25 @@ inline std::vector<PeriodicCase> periodic_cases() {
   lively.snubber = network::Snubber{15.0, 2e-9};
   lively.wiring = {30e-9, 5e-3, 0.0};
   return {
-      {"example cell", example, 100e3, 0.4},
+      {"example cell", cooled(example, 20.0), 100e3, 0.4},
       {"example cell, hardly on", example, 100e3, 0.01},
       {"example cell, hardly off", example, 100e3, 0.99},
-      {"continuous current", with_load(plain, {2.5, 250e-6, std::nullopt}), 50e3, 0.6},
-      {"small ripple", with_load(plain, {2.5, 2.5e-3, std::nullopt}), 100e3, 0.5},
-      {"discontinuous current", with_load(plain, {20.0, 20e-6, std::nullopt}), 100e3, 0.1},
-      {"limit of discontinuous current", with_load(plain, {2.5, 20e-6, std::nullopt}), 50e3, 0.25},
+      {"continuous current", cooled(with_load(plain, {2.5, 250e-6, std::nullopt}), 15.0), 50e3, 0.6},
+      {"small ripple", cooled(with_load(plain, {2.5, 2.5e-3, std::nullopt}), 25.0), 100e3, 0.5},
+      {"discontinuous current", cooled(with_load(plain, {20.0, 20e-6, std::nullopt}), 60.0), 100e3, 0.1},
+      {"limit of discontinuous current", cooled(with_load(plain, {2.5, 20e-6, std::nullopt}), 30.0), 50e3, 0.25},
       {"never on", with_load(plain, {2.5, 250e-6, std::nullopt}), 100e3, 0.0},
       {"always on", with_load(plain, {2.5, 250e-6, std::nullopt}), 100e3, 1.0},
-      {"load slower by 500", with_load(plain, {1.2, 12e-3, std::nullopt}), 50e3, 0.3},
+      {"load slower by 500", cooled(with_load(plain, {1.2, 12e-3, std::nullopt}), 20.0), 50e3, 0.3},
       {"load slower by 10000", with_load(plain, {1.2, 0.24, std::nullopt}), 50e3, 0.3},
-      {"bulk capacitor behind a cable", with_bulk(lively, 220e-6, 0.1), 80e3, 0.45},
+      {"bulk capacitor behind a cable", cooled(with_bulk(lively, 220e-6, 0.1), 20.0), 80e3, 0.45},
       {"large bulk capacitor", with_bulk(with_load(plain, {2.5, 250e-6, std::nullopt}), 90e-3, 2.0), 50e3, 0.6},
-      {"snubber and loop", lively, 150e3, 0.3},
-      {"recovering diode", with_recovery(with_load(plain, {2.5, 500e-6, std::nullopt})), 100e3, 0.5},
-      {"constant current", with_load(plain, {0.0, 0.0, 4.0}), 100e3, 0.5},
+      {"snubber and loop", cooled(lively, 20.0), 150e3, 0.3},
+      {"recovering diode", cooled(with_recovery(with_load(plain, {2.5, 500e-6, std::nullopt})), 15.0), 100e3, 0.5},
+      {"constant current", cooled(with_load(plain, {0.0, 0.0, 4.0}), 15.0), 100e3, 0.5},
       {"constant current and bulk", with_bulk(with_load(plain, {0.0, 0.0, 4.0}), 470e-6, 0.2), 60e3, 0.3},
-      {"delay over two periods", with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 500e3, 0.5},
+      {"delay over two periods", cooled(with_delay(with_load(plain, {2.5, 800e-6, std::nullopt}), 4.3e-6, 20e-9), 8.0),
+       500e3, 0.5},
       {"gate never reaches its threshold", never_on(with_load(plain, {2.5, 250e-6, std::nullopt})), 400e3, 0.4, 150},
       {"motor at speed", with_load(plain, motor(1.0, 200e-6, 10.0)), 20e3, 0.7},
       {"motor whose current stops", with_load(plain, motor(1.0, 200e-6, 18.0)), 5e3, 0.3},
@@ -102,7 +110,7 @@ inline std::vector<PeriodicCase> periodic_cases() {
       {"LEDs behind an inductance", with_load(plain, leds(10.0, 2e-3)), 100e3, 0.5},
       {"solenoid with eddy currents",
        with_load(plain, {.resistance = 12.0, .inductance = 30e-3, .core_resistance = 400.0}), 5e3, 0.4},
-      {"resistor without diode", without_diode(9.6), 200e3, 0.5},
+      {"resistor without diode", cooled(without_diode(9.6), 20.0), 200e3, 0.5},
   };
 }
 

@@ -3,7 +3,10 @@
 #include <doctest/doctest.h>
 
 #include <Eigen/QR>
+#include <algorithm>
 #include <cmath>
+#include <cstdlib>
+#include <string_view>
 
 #include "gateswing/study/operating_point.h"
 #include "gateswing/study/switched_cell.h"
@@ -19,24 +22,62 @@ using network::LowSideCell;
 
 constexpr Settings settings{};
 
-/// Largest difference of the differential states, each divided by 1 V or 1 A plus its size.
-double distance(const VectorXd& a, const VectorXd& b, int size) {
-  return ((a - b).head(size).array().abs() / (1.0 + b.head(size).array().abs())).maxCoeff();
+/// Largest difference of the states, each divided by 1 V, 1 A or 1 K plus its size.
+double distance(const VectorXd& a, const VectorXd& b) {
+  return ((a - b).array().abs() / (1.0 + b.array().abs())).maxCoeff();
 }
+double distance(const VectorXd& a, const VectorXd& b, int size) {
+  return distance(VectorXd(a.head(size)), VectorXd(b.head(size)));
+}
+
+/// A circuit that lives from period to period by itself, its junctions with it.
+class March {
+ public:
+  explicit March(const PeriodicCircuit& circuit, double thermal_time_constant)
+      : map_(circuit, settings), now_(map_.initial()), share_(-std::expm1(-circuit.period / thermal_time_constant)) {}
+
+  void period() {
+    const PeriodEnd end = map_.run(now_);
+    REQUIRE(end.status == integrate::Status::success);
+    now_.state = end.state;
+    for (Eigen::Index j = 0; j < now_.temperatures.size(); ++j) {
+      const HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(j)];
+      now_.temperatures[j] += share_ * (junction.ambient + junction.resistance * end.heat[j] - now_.temperatures[j]);
+    }
+  }
+
+  /// Differential states, then temperatures.
+  [[nodiscard]] VectorXd all() const { return all_of(now_); }
+  [[nodiscard]] VectorXd all_of(const PeriodStart& start) const {
+    VectorXd result(map_.size() + start.temperatures.size());
+    result << start.state.head(map_.size()), start.temperatures;
+    return result;
+  }
+  void set(const VectorXd& all) {
+    now_.state.head(map_.size()) = all.head(map_.size());
+    now_.temperatures = all.tail(now_.temperatures.size());
+  }
+  [[nodiscard]] const PeriodStart& now() const { return now_; }
+
+ private:
+  PeriodMap map_;
+  PeriodStart now_;
+  double share_;  ///< of the way to the temperatures that the heat asks for, in a period
+};
 
 /// The end of a march, taken on from its last states by reduced rank extrapolation until that moves nothing (R. P.
 /// Eddy; A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. By
 /// marching alone a load slower by 10,000 takes 100,000 periods.
-VectorXd marched(PeriodMap& map, int waited) {
+PeriodStart marched(const PeriodicCircuit& circuit, int waited) {
   constexpr int width = 4;
-  PeriodStart start = map.initial();
-  for (int k = 0; k < waited; ++k) start.state = map.run(start).state;
+  March march(circuit, circuit.period);
+  for (int k = 0; k < waited; ++k) march.period();
   double moved = 1.0;
   for (int cycle = 0; cycle < 12 && moved > 1e-6; ++cycle) {
-    MatrixXd states(map.size(), width + 1);
+    MatrixXd states(march.all().size(), width + 1);
     for (int k = -2; k <= width; ++k) {
-      if (k >= 0) states.col(k) = start.state.head(map.size());
-      if (k < width) start.state = map.run(start).state;
+      if (k >= 0) states.col(k) = march.all();
+      if (k < width) march.period();
     }
     const MatrixXd first = states.rightCols(width) - states.leftCols(width);
     const VectorXd scale = 1.0 + states.col(0).array().abs();
@@ -45,15 +86,16 @@ VectorXd marched(PeriodMap& map, int waited) {
     solver.setThreshold(1e-9);
     solver.compute(second);
     const VectorXd weights = solver.solve(-first.col(0).cwiseQuotient(scale));
-    start.state.head(map.size()) = states.col(0) + first.leftCols(width - 1) * weights;
-    moved = ((start.state.head(map.size()) - states.col(width)).array().abs() / scale.array()).maxCoeff();
+    march.set(states.col(0) + first.leftCols(width - 1) * weights);
+    moved = ((march.all() - states.col(width)).array().abs() / scale.array()).maxCoeff();
   }
-  return map.run(start).state;
+  march.period();
+  return march.now();
 }
 
-network::Ledger ledger_from(const SwitchedCell& switched, const VectorXd& state) {
-  LowSideRun run = switched.run({state, VectorXd(0)});
-  REQUIRE(run.simulator().start(0.0, state));
+network::Ledger ledger_from(const SwitchedCell& switched, const PeriodStart& start) {
+  LowSideRun run = switched.run(start);
+  REQUIRE(run.simulator().start(0.0, start.state));
   return run.simulator().ledger(run.advance(switched.period(), settings));
 }
 
@@ -64,10 +106,10 @@ TEST_CASE("the state found is the one that marches end in, and so are its losses
     const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
     REQUIRE(found.outcome == PeriodicOutcome::periodic);
     CHECK(found.message.empty());
-    PeriodMap map(switched.circuit(), settings);
-    const VectorXd reference = marched(map, c.waited);
-    CHECK(distance(found.start.state, reference, map.size()) < 1e-5);
-    const network::Ledger ours = ledger_from(switched, found.start.state);
+    const March names(switched.circuit(), 1.0);
+    const PeriodStart reference = marched(switched.circuit(), c.waited);
+    CHECK(distance(names.all_of(found.start), names.all_of(reference)) < 1e-5);
+    const network::Ledger ours = ledger_from(switched, found.start);
     const network::Ledger theirs = ledger_from(switched, reference);
     if (c.duty > 0.0) CHECK(ours.energy_residual < 1e-6);  // else nothing flows that could balance
     for (std::size_t k = 0; k < ours.entries.size(); ++k) {
@@ -78,6 +120,49 @@ TEST_CASE("the state found is the one that marches end in, and so are its losses
         CHECK(std::abs(ours.entries[k].energy - expected) <= 1e-4 * std::abs(expected) + nothing);
     }
   }
+}
+
+/// Periods until a march stays within 1e-5 of the periodic state; after `patience` of them taken on by the rate of
+/// the second half.
+double periods_of_march(const SwitchedCell& switched, const PeriodStart& found, int patience) {
+  // That of a die alone; the way to the ambient is slower by a thousand and more, which marches would have to bear.
+  constexpr double thermal_time_constant = 1e-3;
+  constexpr double near = 1e-5;
+  March march(switched.circuit(), thermal_time_constant);
+  const VectorXd wanted = march.all_of(found);
+  double half_way = 0.0;
+  double left = distance(march.all(), wanted);
+  int outside = 0;
+  for (int k = 1; k <= patience; ++k) {
+    march.period();
+    left = distance(march.all(), wanted);
+    if (left > near) outside = k;
+    if (k == patience / 2) half_way = left;
+    if (k > outside + 20) return outside + 1;
+  }
+  return patience + 0.5 * patience * std::log(left / near) / std::log(half_way / left);
+}
+
+TEST_CASE("the search takes a twenty-fifth of the periods of a march, in the median of all cases") {
+  // GATESWING_BRUTE_FORCE=all marches in every case, for minutes, and prints the table; else in every fifth, and for so
+  // few periods that the rest is extrapolated.
+  const char* asked = std::getenv("GATESWING_BRUTE_FORCE");  // NOLINT(concurrency-mt-unsafe)
+  const bool all = asked != nullptr && std::string_view(asked) == "all";
+  const std::vector<PeriodicCase> cases = periodic_cases();
+  std::vector<double> ratios;
+  for (std::size_t k = 0; k < cases.size(); k += all ? 1 : 5) {
+    const PeriodicCase& c = cases[k];
+    CAPTURE(c.name);
+    const SwitchedCell switched(c.cell, c.frequency, c.duty);
+    const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
+    REQUIRE(found.outcome == PeriodicOutcome::periodic);
+    const double periods = periods_of_march(switched, found.start, all ? 3000 : 60);
+    ratios.push_back(periods / found.periods);
+    CHECK(found.periods <= (c.waited > 0 ? 80 : 20));
+    if (all) MESSAGE(c.name << ": " << found.periods << " periods, march " << periods);
+  }
+  std::ranges::sort(ratios);
+  CHECK(ratios[(ratios.size() - 1) / 2] >= 25.0);
 }
 
 TEST_CASE("a load slower by 10,000 periods takes as many of them as one slower by 10") {

@@ -1,0 +1,48 @@
+// A function that can be left in its midst and gone on with later, on the same thread.
+#pragma once
+
+#include <cstddef>
+#include <exception>
+#include <functional>
+#include <memory>
+
+namespace gateswing::study {
+
+/// Runs `body` on a stack of its own. Costs two switches of context per visit, some hundred nanoseconds, and memory for
+/// the pages of the stack that were touched. Of one thread: it resumes, pauses and ends where it was made.
+class Fiber {
+ public:
+  /// Throws std::bad_alloc where there is no memory for the stack.
+  explicit Fiber(std::function<void()> body);
+  Fiber(const Fiber&) = delete;
+  Fiber& operator=(const Fiber&) = delete;
+  Fiber(Fiber&&) = delete;
+  Fiber& operator=(Fiber&&) = delete;
+  /// The body must have ended, or never begun: what it holds would not be destroyed.
+  ~Fiber();
+
+  /// Runs the body until it pauses or ends; what it throws comes out here. Not from within a fiber.
+  void resume();
+
+  [[nodiscard]] bool ended() const { return ended_; }
+
+  /// Back to where the fiber that is running was resumed.
+  static void pause();
+
+  /// The fiber that is running on this thread; null outside of all.
+  static Fiber* running();
+
+ private:
+  struct Context;
+
+  static void enter();
+  void switch_in();
+  void switch_out(bool for_good);
+
+  std::function<void()> body_;
+  std::unique_ptr<Context> context_;
+  std::exception_ptr failure_;
+  bool ended_ = false;
+};
+
+}  // namespace gateswing::study

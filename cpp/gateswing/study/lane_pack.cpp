@@ -1,0 +1,116 @@
+#include "gateswing/study/lane_pack.h"
+
+#include "gateswing/integrate/settings.h"
+#include "gateswing/study/passenger.h"
+
+namespace gateswing::study {
+namespace {
+
+using integrate::Status;
+
+constexpr int attempts_between_looks = 256;  // at the flag that cancels
+
+constexpr unsigned bit(int lane) {
+  return 1U << static_cast<unsigned>(lane);
+}
+
+bool cancelled(const Settings& settings) {
+  return settings.cancelled != nullptr && settings.cancelled->load(std::memory_order_relaxed);
+}
+
+/// As the scalar solver does.
+Settings checked(const Settings& settings) {
+  integrate::validate({.relative_tolerance = settings.relative_tolerance,
+                       .absolute_tolerance = settings.relative_tolerance,
+                       .maximum_steps = settings.maximum_steps});
+  return settings;
+}
+
+}  // namespace
+
+LaneUse& LaneUse::operator+=(const LaneUse& other) {
+  slots += other.slots;
+  steps += other.steps;
+  scalar_runs += other.scalar_runs;
+  return *this;
+}
+
+LanePack::LanePack(const lanes::Plan& plan, const lanes::Kernel& kernel, const Settings& settings)
+    : plan_(plan),
+      kernel_(kernel),
+      settings_(checked(settings)),
+      memory_(plan, kernel.width),
+      passengers_(static_cast<std::size_t>(kernel.width)),
+      ends_(static_cast<std::size_t>(kernel.width)) {
+  settings_.lanes = nullptr;  // for the runs that a lane cannot integrate
+}
+
+LanePack::~LanePack() = default;
+
+void LanePack::board(LaneRun& run) {
+  int lane = 0;
+  while ((running_ & bit(lane)) != 0) ++lane;
+  const auto place = static_cast<std::size_t>(lane);
+  passengers_[place] = std::make_unique<Passenger>(run, memory_, ends_[place], lane);
+  running_ |= bit(lane);
+  if (run.recorder != nullptr) recorded_ |= bit(lane);
+  ++count_;
+}
+
+std::vector<LaneRun*> LanePack::advance() {
+  const lanes::Tolerance tolerance{settings_.relative_tolerance, settings_.relative_tolerance,
+                                   static_cast<double>(settings_.maximum_steps)};
+  std::vector<LaneRun*> ended;
+  while (ended.empty()) {
+    for (const auto& passenger : passengers_) {
+      if (passenger) passenger->make_room(attempts_between_looks);
+    }
+    const lanes::PackOutcome outcome =
+        kernel_.advance(plan_, memory_.values(), tolerance, ends_.data(), running_, recorded_, attempts_between_looks);
+    use_.slots += static_cast<long>(outcome.attempts) * kernel_.width;
+    use_.steps += outcome.lane_steps;
+    const bool ends = cancelled(settings_);
+    for (int lane = 0; lane < kernel_.width; ++lane) {
+      if ((running_ & bit(lane)) != 0 && look_after(lane, outcome, ends)) unload(lane, ended);
+    }
+  }
+  return ended;
+}
+
+/// Whether the run has ended.
+bool LanePack::look_after(int lane, const lanes::PackOutcome& outcome, bool ends) {
+  const auto is_in = [&](unsigned lanes) { return (lanes & bit(lane)) != 0; };
+  Passenger& passenger = *passengers_[static_cast<std::size_t>(lane)];
+  try {
+    if (is_in(outcome.accepted)) passenger.record(plan_);
+    if (is_in(outcome.finished)) return !passenger.go_on();
+    if (is_in(outcome.failed)) return give_up(passenger);
+  } catch (...) {
+    passenger.run().failure = std::current_exception();
+    return true;
+  }
+  if (ends) passenger.stop(Status::cancelled);
+  return ends;
+}
+
+bool LanePack::give_up(Passenger& passenger) {
+  if (passenger.used_up(settings_)) {
+    passenger.stop(Status::step_limit);
+  } else {
+    ++use_.scalar_runs;
+    passenger.finish_scalar(settings_);
+  }
+  return true;
+}
+
+void LanePack::unload(int lane, std::vector<LaneRun*>& ended) {
+  std::unique_ptr<Passenger>& passenger = passengers_[static_cast<std::size_t>(lane)];
+  ended.push_back(&passenger->run());
+  passenger.reset();
+  ends_[static_cast<std::size_t>(lane)] = {};
+  running_ &= ~bit(lane);
+  recorded_ &= ~bit(lane);
+  --count_;
+}
+
+}  // namespace gateswing::study

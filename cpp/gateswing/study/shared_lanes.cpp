@@ -1,0 +1,95 @@
+#include "gateswing/study/shared_lanes.h"
+
+#include <algorithm>
+
+#include "gateswing/lanes/make_plan.h"
+
+namespace gateswing::study {
+
+SharedLanes::SharedLanes(const lanes::Kernel& kernel, const Settings& settings) : kernel_(kernel), settings_(settings) {
+  settings_.lanes = nullptr;
+}
+
+SharedLanes::~SharedLanes() = default;
+
+void SharedLanes::run(std::size_t count, const std::function<bool()>& work) {
+  std::vector<std::unique_ptr<Fiber>> fibers;
+  for (std::size_t k = 0; k < count; ++k) {
+    fibers.push_back(std::make_unique<Fiber>([&] {
+      while (work()) {
+      }
+    }));
+  }
+  std::exception_ptr failure;
+  const auto go_on = [&](Fiber& fiber) {
+    try {
+      fiber.resume();
+    } catch (...) {
+      if (!failure) failure = std::current_exception();
+    }
+  };
+  for (const auto& fiber : fibers) go_on(*fiber);
+  while (Group* const group = fullest()) {
+    for (; !group->waiting.empty() && !group->pack->full(); group->waiting.pop_front())
+      group->pack->board(*group->waiting.front());
+    for (LaneRun* const run : group->pack->advance()) go_on(*static_cast<Request*>(run)->fiber);
+  }
+  if (failure) std::rethrow_exception(failure);
+}
+
+LaneUse SharedLanes::use() const {
+  LaneUse total{.scalar_runs = scalar_runs_};
+  for (const auto& [structure, group] : groups_) {
+    if (group.pack) total += group.pack->use();
+  }
+  return total;
+}
+
+Interval SharedLanes::advance(Simulator& simulator, double end, Recorder* recorder, std::vector<double>* step_ends) {
+  Request request{{&simulator, end, recorder, {}, step_ends}, Fiber::running()};
+  return carry(request);
+}
+
+Interval SharedLanes::replay(Simulator& simulator, std::span<const double> step_ends) {
+  Request request{{&simulator, step_ends.back(), nullptr, {}, nullptr, step_ends}, Fiber::running()};
+  return carry(request);
+}
+
+Interval SharedLanes::carry(Request& request) {
+  Simulator& simulator = *request.simulator;
+  Group& group = group_of(simulator.network());
+  if (!group.pack || simulator.time() >= request.end) {
+    ++scalar_runs_;
+    if (!request.given_ends.empty()) return simulator.replay(request.given_ends, settings_);
+    return simulator.advance(request.end, settings_, request.recorder, request.step_ends);
+  }
+  group.waiting.push_back(&request);
+  Fiber::pause();
+  if (request.failure) std::rethrow_exception(request.failure);
+  return std::move(request.interval);
+}
+
+SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& network) {
+  const auto [place, is_new] = groups_.try_emplace(lanes::structure(network));
+  Group& group = place->second;
+  if (is_new) {
+    group.plan = lanes::make_plan(network);
+    if (group.plan) group.pack = std::make_unique<LanePack>(*group.plan, kernel_, settings_);
+  }
+  return group;
+}
+
+/// The group with the most runs; null once there are none. The others' runs gather meanwhile, until theirs are more.
+SharedLanes::Group* SharedLanes::fullest() {
+  Group* best = nullptr;
+  std::size_t most = 0;
+  for (auto& [structure, group] : groups_) {
+    const std::size_t runs = group.waiting.size() + (group.pack ? static_cast<std::size_t>(group.pack->count()) : 0);
+    if (runs <= most) continue;
+    most = runs;
+    best = &group;
+  }
+  return best;
+}
+
+}  // namespace gateswing::study

@@ -1,0 +1,77 @@
+// Studies that are computed side by side on one thread, so that their runs fill packs of lanes.
+#pragma once
+
+#include <deque>
+#include <functional>
+#include <map>
+#include <memory>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "gateswing/study/fiber.h"
+#include "gateswing/study/lane_pack.h"
+
+namespace gateswing::study {
+
+/// Each study is a fiber: where it asks for a run it is left, and gone on with once a lane has carried the run to its
+/// end. Between runs one study at a time is at work. A run's numbers are those of advance_all().
+class SharedLanes {
+ public:
+  /// `settings` are those of every run.
+  SharedLanes(const lanes::Kernel& kernel, const Settings& settings);
+  ~SharedLanes();
+  SharedLanes(const SharedLanes&) = delete;
+  SharedLanes& operator=(const SharedLanes&) = delete;
+  SharedLanes(SharedLanes&&) = delete;
+  SharedLanes& operator=(SharedLanes&&) = delete;
+
+  /// Calls `work` until it has returned false, `count` times side by side. Runs of a simulator whose settings name
+  /// these lanes ride on them; there may be others. What `work` throws first comes out when all the others are through.
+  void run(std::size_t count, const std::function<bool()>& work);
+
+  /// Enough studies at once to fill the packs, also where their structures differ.
+  [[nodiscard]] std::size_t enough() const { return 2 * static_cast<std::size_t>(kernel_.width); }
+
+  [[nodiscard]] LaneUse use() const;
+
+  /// As Simulator::advance() and replay(), from within run().
+  Interval advance(Simulator& simulator, double end, Recorder* recorder, std::vector<double>* step_ends);
+  Interval replay(Simulator& simulator, std::span<const double> step_ends);
+
+ private:
+  struct Request : LaneRun {
+    Fiber* fiber = nullptr;
+  };
+  /// Runs of one structure.
+  struct Group {
+    std::optional<lanes::Plan> plan;
+    std::unique_ptr<LanePack> pack;  ///< null without a plan
+    std::deque<Request*> waiting;
+  };
+
+  Interval carry(Request& request);
+  Group& group_of(const network::CompiledNetwork& network);
+  Group* fullest();
+
+  const lanes::Kernel& kernel_;
+  Settings settings_;
+  std::map<std::vector<int>, Group> groups_;
+  long scalar_runs_ = 0;
+};
+
+/// work(settings that name lanes), one study alone.
+template <class Work>
+auto on_lanes(const lanes::Kernel& kernel, const Settings& settings, const Work& work) {
+  SharedLanes lanes(kernel, settings);
+  Settings on = settings;
+  on.lanes = &lanes;
+  std::optional<decltype(work(on))> answer;
+  lanes.run(1, [&] {
+    answer = work(on);
+    return false;
+  });
+  return *std::move(answer);  // NOLINT(bugprone-unchecked-optional-access): where work threw, run() did
+}
+
+}  // namespace gateswing::study

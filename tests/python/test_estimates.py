@@ -1,0 +1,233 @@
+"""Estimates from captures of known cells, seen with noise, steps, gains, offsets and skews.
+
+The cells are those of fixed seeds. GATESWING_ESTIMATES=all estimates all 300 of them, else a few that
+take a second or two.
+"""
+
+import os
+from typing import NamedTuple
+
+import numpy as np
+import pytest
+
+import gateswing as gs
+from gateswing.capture.quality import noise_of
+from gateswing.denoise import denoised
+from gateswing.studies import quiet_double_pulse
+
+ALL = range(300)
+CASES = ALL if os.environ.get("GATESWING_ESTIMATES") == "all" else (3, 4, 7, 8)
+pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
+BOUNDS = {
+    "loop_inductance": ("2 nH", "100 nH"),
+    "driver.source_resistance": ("0.4 ohm", "40 ohm"),
+    "driver.sink_resistance": ("0.3 ohm", "20 ohm"),
+}
+# Taken in turn as the fourth unknown.
+FOURTH = (
+    ("common_source_inductance", ("0.1 nH", "6 nH")),
+    ("mosfet.gate_drain_capacitance", (0.4, 2.5)),
+)
+
+
+class Case(NamedTuple):
+    """A cell, what an instrument shows of it, and what is known beforehand."""
+
+    cell: gs.LowSideCell
+    guess: gs.LowSideCell
+    current: float
+    unknowns: dict[str, tuple[str | float, str | float]]
+    shown: gs.Waveform
+    capture: gs.Capture
+    probe: gs.Probe
+    delays: dict[str, float]
+    interval: float
+    on_voltage: float
+
+    def true(self, path: str) -> float:
+        if path == "current":
+            return self.current
+        value = self.cell.value_at(path)
+        if isinstance(value, gs.DepletionCapacitance):
+            return value.zero_bias / self.guess.mosfet.gate_drain_capacitance.zero_bias
+        return float(value)
+
+
+def log_uniform(rng: np.random.Generator, low: float, high: float) -> float:
+    return float(np.exp(rng.uniform(np.log(low), np.log(high))))
+
+
+def drawn_cells(
+    base: gs.LowSideCell, fourth: str, rng: np.random.Generator
+) -> tuple[gs.LowSideCell, gs.LowSideCell]:
+    """The cell, and what is thought of it: each unknown off by up to a factor of two."""
+    common = {
+        "gate_resistance": log_uniform(rng, 3.0, 15.0),
+        "bus.voltage": log_uniform(rng, 24.0, 60.0),
+        "snubber": base.snubber if rng.random() < 0.5 else None,
+    }
+    known = base.replace(common)
+    truth = {
+        "loop_inductance": log_uniform(rng, 6e-9, 40e-9),
+        "driver.source_resistance": log_uniform(rng, 1.5, 10.0),
+        "driver.sink_resistance": log_uniform(rng, 1.0, 6.0),
+        "common_source_inductance": log_uniform(rng, 0.3e-9, 2e-9),
+    }
+    if fourth == "mosfet.gate_drain_capacitance":
+        factor = log_uniform(rng, 0.7, 1.4)
+        law = base.mosfet.gate_drain_capacitance
+        for name in ("zero_bias", "floor", "ceiling"):
+            truth[f"{fourth}.{name}"] = factor * getattr(law, name)
+    else:
+        known = known.replace(common_source_inductance=1e-9)
+    guess = known.replace({path: truth[path] * log_uniform(rng, 0.5, 2.0) for path in BOUNDS})
+    if fourth == "mosfet.gate_drain_capacitance":
+        guess = guess.replace(common_source_inductance=truth["common_source_inductance"])
+    return known.replace(truth), guess
+
+
+def taken(
+    shown: gs.Waveform, noise: float, interval: float, delays: dict[str, float], rng: np.random.Generator
+) -> gs.Capture:
+    """By a converter of 8 bits over 1.25 times each range, with a gain and an offset of up to 1 % each."""
+    times = np.arange(shown.begin + 3e-9, shown.end - 3e-9, interval)
+    values = {}
+    for name in CHANNELS:
+        span = float(np.ptp(shown.values(name)))
+        one = rng.uniform(0.99, 1.01) * shown.value(name, times - delays.get(name, 0.0))
+        one += span * (rng.uniform(-0.01, 0.01) + noise * rng.standard_normal(len(times)))
+        step = 1.25 * span / 2**8
+        values[name] = step * np.round(one / step)
+    units = {name: shown.units[name] for name in CHANNELS}
+    return gs.Capture(times, values, units, (0,), {}, gs.ImportReport((), ()))
+
+
+def drawn(base: gs.LowSideCell, case: int) -> Case:
+    rng = np.random.default_rng([7, case])
+    fourth, bounds = FOURTH[case % 2]
+    cell, guess = drawn_cells(base, fourth, rng)
+    current = float(rng.uniform(4.0, 12.0))
+    edges = quiet_double_pulse(cell, current=current, on_time="300 ns", off_time="250 ns")
+    assert edges.succeeded, edges.message
+    probe = gs.Probe(bandwidth=log_uniform(rng, 100e6, 500e6))
+    shown = probe.seen(edges.waveform, CHANNELS)
+    noise, interval = log_uniform(rng, 1e-3, 3e-2), float(rng.choice([0.2e-9, 0.4e-9, 0.8e-9]))
+    delays = {name: float(rng.uniform(-2e-9, 2e-9)) for name in ("v_gs_pin", "i_d")}
+    capture = taken(shown, noise, interval, delays, rng)
+    on_voltage = float(np.mean(edges.waveform.value("v_ds_pin", np.linspace(200e-9, 290e-9, 91))))
+    return Case(
+        cell, guess, current, {**BOUNDS, fourth: bounds}, shown, capture, probe, delays, interval, on_voltage
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_a_cell_is_found_in_a_capture_of_it(case: int, cell: gs.LowSideCell) -> None:
+    one = drawn(cell, case)
+    found = gs.estimate(one.guess, one.capture, one.unknowns, probe=one.probe)
+    assert max(found.misfit.values()) < 1.3, found
+    for estimate in found.estimates:
+        true = one.true(estimate.path)
+        # 95 % intervals: of the fixed cases none may miss by as much again.
+        reach = (estimate.high / estimate.low) ** 0.5
+        assert estimate.low / reach < true < estimate.high * reach, f"{estimate}\n{true}\n{found}"
+    promised = {"loop_inductance": 0.05, "driver.source_resistance": 0.1, "driver.sink_resistance": 0.1}
+    for path, most in promised.items():
+        if found[path].relative_uncertainty < most:
+            assert found[path].value == pytest.approx(one.true(path), rel=most), found
+    for name, delay in one.delays.items():
+        assert found.skew(name).value == pytest.approx(delay, abs=0.2e-9), found
+
+
+@pytest.mark.parametrize("case", CASES)
+def test_times_and_energies_are_within_their_bounds_or_say_so(case: int, cell: gs.LowSideCell) -> None:
+    one = drawn(cell, case)
+    times = one.capture.times
+    values = {
+        name: np.interp(times + one.delays.get(name, 0.0), times, column)
+        for name, column in one.capture.values.items()
+    }
+    capture = gs.Waveform.from_samples(times, values, one.capture.units)
+    bus = gs.measure_edges(one.shown)[0].bus_voltage
+    models = gs.measure_edges(one.shown, bus=bus)
+    edges = gs.measure_edges(capture, bus=bus, on_voltage=one.on_voltage)
+    assert len(edges) == len(models) == 2
+    for model, edge in zip(models, edges, strict=True):
+        transition = "rise_time" if isinstance(edge, gs.MeasuredTurnOn) else "fall_time"
+        for figure in ("delay", transition, "energy"):
+            true, found = model.values()[figure], edge.values()[figure]
+            most = 0.03 * true if figure == "energy" else max(0.02 * true, one.interval)
+            said = edge.uncertainties[figure]
+            assert abs(found - true) < max(most, 1.5 * said), (figure, true, edge)
+
+
+@pytest.mark.parametrize("case", [3, 8])
+def test_the_skew_of_a_known_cell_is_found_from_its_inductive_step(case: int, cell: gs.LowSideCell) -> None:
+    one = drawn(cell, case)
+    found = gs.estimate_skew(one.capture, snubber=one.cell.snubber)
+    assert found.delay == pytest.approx(one.delays["i_d"], abs=1.5 * found.uncertainty), found
+
+
+def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> None:
+    # No capture shows when the command came: begin and length of the pulse are free.
+    one = drawn(cell, 3)
+    unknowns = {"driver.turn_on_delay": ("10 ns", "30 ns"), "loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(one.cell, one.capture, unknowns, probe=one.probe, current=one.current)
+    delay = found["driver.turn_on_delay"]
+    assert delay.state == "not told"
+    assert [delay.low, delay.high] == pytest.approx([10e-9, 30e-9])
+    assert any("driver.turn_on_delay" in sentence for sentence in found.not_told)
+    assert found["loop_inductance"].is_identified
+    assert found["loop_inductance"].value == pytest.approx(one.cell.loop_inductance, rel=0.01)
+    assert found.cell.loop_inductance == found.values["loop_inductance"]
+    assert "not told" in repr(found)
+    assert "<table>" in found._repr_html_()
+    assert found.to_mapping()["estimates"][1]["path"] == "loop_inductance"
+
+
+def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    wrong = one.cell.replace({"bus.voltage": 0.8 * one.cell.bus.voltage})
+    unknowns = {"loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(wrong, one.capture, unknowns, probe=one.probe, current=one.current, starts=1)
+    assert found["loop_inductance"].state == "misfit"
+    assert not found["loop_inductance"].is_identified
+    assert "v_ds_pin" in {warning.path for warning in found.warnings}
+
+
+def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    good = {"loop_inductance": ("2 nH", "100 nH")}
+    with pytest.raises(gs.InputError, match="no fields"):
+        gs.estimate(cell, one.capture, {})
+    with pytest.raises(gs.InputError, match="no such field"):
+        gs.estimate(cell, one.capture, {"loop_inductanse": ("2 nH", "100 nH")})
+    with pytest.raises(gs.InputError, match="must ascend"):
+        gs.estimate(cell, one.capture, {"mosfet.gate_drain_capacitance": (2.0, 0.5)})
+    with pytest.raises(gs.InputError, match=r"gain_error = .*out of range"):
+        gs.estimate(cell, one.capture, good, gain_error="200 %")
+    with pytest.raises(gs.InputError, match="a simulation, not samples"):
+        gs.estimate(cell, quiet_double_pulse(one.cell, current=one.current).waveform, good)
+    with pytest.raises(gs.InputError, match="no turn-on with a turn-off"):
+        gs.estimate(cell, one.capture.between(0.0, "200 ns"), good)
+
+
+def test_smoothing_keeps_what_is_no_noise() -> None:
+    """A cubic comes out as it went in; a plateau in noise comes out with a tenth of it or less."""
+    times = np.linspace(-1.0, 1.0, 801)
+    cubic = 3.0 + times - 2.0 * times**2 + 5.0 * times**3
+    assert denoised(cubic, 0.01).values == pytest.approx(cubic, abs=1e-10)
+    noise = 0.05 * np.random.default_rng(3).standard_normal(len(times))
+    step = np.where(times > 0.0, 10.0, 0.0)
+    found = denoised(step + noise, 0.05)
+    flat = np.abs(times) > 0.3
+    assert np.std((found.values - step)[flat]) < 0.5 * 0.05
+    assert np.abs((found.values - step)[np.abs(times) > 0.01]).max() < 4.0 * 0.05
+    assert denoised(noise, 0.0).values is noise
+
+
+def test_the_noise_of_quantised_samples_is_that_of_both() -> None:
+    # Steps of one with noise of half a step: the variance of rounding is 1/12.
+    rng = np.random.default_rng(4)
+    samples = np.round(np.linspace(0.0, 30.0, 20000) + 0.5 * rng.standard_normal(20000))
+    assert noise_of(samples) == pytest.approx(np.sqrt(0.5**2 + 1.0 / 12.0), rel=0.1)
