@@ -127,7 +127,7 @@ def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
     return {
         "frequency": ipywidgets.FloatLogSlider(
             value=frequency,
-            **_steps(np.log10(frequency), np.log10(frequency / _FREQUENCIES), np.log10(highest), 0.02),
+            **_steps(np.log10(frequency), np.log10(frequency / _FREQUENCIES), np.log10(highest), 0.001),
             description="frequency (Hz)",
             readout_format=".3s",
             **layout,
@@ -149,8 +149,8 @@ def _sliders(ipywidgets: Any, design: Design) -> dict[str, Any]:
 
 
 def _steps(start: float, low: float, high: float, step: float) -> dict[str, float]:
-    """Ends of a slider whose steps meet the value that it starts from; else a page moves it by itself."""
-    below, above = (max(0, int((start - low) / step)), max(0, int((high - start) / step)))
+    """Ends and step of a slider whose steps meet where it starts; else the page moves it to one by itself."""
+    below, above = max(0, int((start - low) / step)), max(0, int((high - start) / step))
     return {"min": start - below * step, "max": start + above * step, "step": step}
 
 

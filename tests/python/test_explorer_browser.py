@@ -44,10 +44,9 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         "id": "a",
         "metadata": {},
         "source": SOURCE,
-        "outputs": [],
     }
     kernel = {"kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"}}
-    content = {"cells": [cell], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
+    content = {"cells": [cell | {"outputs": []}], "metadata": kernel, "nbformat": 4, "nbformat_minor": 5}
     (folder / "sliders.ipynb").write_text(json.dumps(content), encoding="utf-8")
     for name in ("config", "data", "runtime"):
         (folder / name).mkdir()
