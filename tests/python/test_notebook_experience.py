@@ -12,6 +12,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from importlib import resources
+from typing import Any
 from xml.etree import ElementTree as ET
 
 import matplotlib as mpl
@@ -55,7 +56,8 @@ def test_a_figure_of_a_sweep_plots_itself_with_units(quick_cell: gs.LowSideCell)
 def test_an_answer_is_the_same_table_in_a_terminal_and_on_a_page(
     edges: gs.DoublePulse, design: gs.Design
 ) -> None:
-    for answer in (edges.turn_on, gs.quick_check(design)):
+    answers: tuple[Any, ...] = (edges.turn_on, gs.quick_check(design))
+    for answer in answers:
         printed = " ".join(repr(answer).split())
         page = ET.fromstring(f"<body>{answer._repr_html_()}</body>")
         cells = [cell.text for cell in page.iter("td") if cell.text]
