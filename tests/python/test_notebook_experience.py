@@ -46,7 +46,7 @@ verdict.point.plot()"""
 
 def test_a_figure_of_a_sweep_plots_itself_with_units(quick_cell: gs.LowSideCell) -> None:
     table = gs.sweep(quick_cell, frequency=[5e4, 1e5], duty=[0.3, 0.6], gate_resistance=[5.0, 20.0])
-    table["turn_on_energy"].sel(frequency=1e5).plot()
+    table["turn_on_energy"].sel(frequency=1e5).plot.pcolormesh()
     axes = plt.gcf().axes
     assert [axes[0].get_xlabel(), axes[0].get_ylabel()] == ["duty [1]", "gate resistance [ohm]"]
     assert axes[1].get_ylabel() == "turn on energy [J]"
