@@ -12,7 +12,6 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from importlib import resources
-from typing import Any
 from xml.etree import ElementTree as ET
 
 import matplotlib as mpl
@@ -47,7 +46,7 @@ verdict.point.plot()"""
 
 def test_a_figure_of_a_sweep_plots_itself_with_units(quick_cell: gs.LowSideCell) -> None:
     table = gs.sweep(quick_cell, frequency=[5e4, 1e5], duty=[0.3, 0.6], gate_resistance=[5.0, 20.0])
-    table["turn_on_energy"].sel(frequency=1e5).plot()  # type: ignore[call-arg] # of xarray: the accessor
+    table["turn_on_energy"].sel(frequency=1e5).plot.pcolormesh()
     axes = plt.gcf().axes
     assert [axes[0].get_xlabel(), axes[0].get_ylabel()] == ["duty [1]", "gate resistance [ohm]"]
     assert axes[1].get_ylabel() == "turn on energy [J]"
@@ -56,8 +55,7 @@ def test_a_figure_of_a_sweep_plots_itself_with_units(quick_cell: gs.LowSideCell)
 def test_an_answer_is_the_same_table_in_a_terminal_and_on_a_page(
     edges: gs.DoublePulse, design: gs.Design
 ) -> None:
-    answers: tuple[Any, ...] = (edges.turn_on, gs.quick_check(design))
-    for answer in answers:
+    for answer in (edges.turn_on, gs.quick_check(design)):
         printed = " ".join(repr(answer).split())
         page = ET.fromstring(f"<body>{answer._repr_html_()}</body>")
         cells = [cell.text for cell in page.iter("td") if cell.text]
