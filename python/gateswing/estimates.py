@@ -50,7 +50,6 @@ _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
 # Noise over the converter's step, both together, from which on the mean of many samples lies between the
 # steps: an own noise of half a step leaves 1 % of a step.
 _LEVELS_OUT = 0.58
-_MARGIN = 50e-9  # [s] simulated after the turn-off beyond what the capture shows of it
 _LOOP = "loop_inductance"
 _LEAST_QUALITY = 3.0  # of a ring, for its frequency to be a start
 _TRIED = 8  # designs between the bounds that are looked at before the search, a power of two
@@ -115,7 +114,8 @@ def estimate(
     if given is None and cell.load.inductance > 0.0 and "i_d" in waveform.units:
         wanted.append(_load_current(waveform))
     timing = _timing(waveform)
-    pulse = {"off_time": timing.end - timing.off + _MARGIN} | ({} if given is None else {"current": given})
+    # The command "off" comes before the gate shows it, by less than the pulse is long.
+    pulse = {"off_time": timing.end - timing.on} | ({} if given is None else {"current": given})
     probes = dict.fromkeys(CHANNELS, probe) if isinstance(probe, Probe) else dict(probe or {})
     samples = _samples(waveform, timing)
     seen = {name: one for name, one in probes.items() if name in samples.values}

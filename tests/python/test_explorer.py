@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import sys
 
 import pytest
@@ -98,10 +99,17 @@ def test_a_design_that_cannot_be_is_refused_in_words_until_the_slider_goes_back(
     assert verdict_of(explorer).checks
 
 
-def test_the_own_gate_resistance_is_among_the_choices(design: gs.Design) -> None:
-    explorer = gs.explorer(design.cell.replace(gate_resistance=0.0))
+def test_what_no_slider_moved_stays_as_given(design: gs.Design) -> None:
+    """A gate resistance that is no preferred value, a driver described in its own quantities."""
+    cell = design.cell.replace(gate_resistance=0.0, driver=gs.part("driver-ic-weak"))
+    explorer = gs.explorer(cell, frequency="70 kHz", duty=0.445)
+    assert explorer.design.cell == cell
     assert explorer.sliders["gate_resistance"].value == 0.0
-    assert explorer.design.cell.gate_resistance == 0.0
+    # Pages move a slider to a step.
+    for name, at in (("frequency", math.log10(7e4)), ("duty", 0.445)):
+        slider = explorer.sliders[name]
+        steps = (at - slider.min) / slider.step
+        assert steps == pytest.approx(round(steps), abs=1e-6)
 
 
 def test_what_it_needs_is_said(design: gs.Design, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -12,7 +12,7 @@ from matplotlib import pyplot as plt
 from matplotlib.contour import QuadContourSet
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from matplotlib.text import Text
+from matplotlib.text import Annotation, Text
 
 import gateswing as gs
 from gateswing.figures import format_figure
@@ -30,6 +30,7 @@ from gateswing.plot import (
     plot_thermal_step,
     plot_waveforms,
 )
+from gateswing.plot.margins import _label as label_margins
 
 
 @pytest.fixture(autouse=True)
@@ -166,6 +167,15 @@ def test_a_limit_is_a_line_with_its_wrong_side_hatched(table: xr.Dataset, tmp_pa
     assert legend is not None
     assert [text.get_text() for text in legend.get_texts()] == ["beyond 95 %"]
     assert "beyond 50 %, nowhere" in texts(plot_map(table, "efficiency", limit=0.5))
+
+
+def test_names_at_the_top_are_kept_apart_downwards() -> None:
+    axes = plt.subplots()[1]
+    label_margins(axes, [(1.0, "a", "#000000"), (0.99, "b", "#000000"), (0.5, "c", "#000000")])
+    heights = {text.get_text(): text.xy[1] for text in axes.texts if isinstance(text, Annotation)}
+    assert heights["a"] == 1.0
+    assert heights["a"] - heights["b"] > 0.08
+    assert heights["c"] == 0.5
 
 
 def test_an_axis_of_less_than_a_decade_has_units_at_its_ticks(table: xr.Dataset) -> None:

@@ -24,9 +24,14 @@ def crash(_: gs.Design) -> str:
     os._exit(3)
 
 
-def hang(_: gs.Design) -> str:
+def stand(_: gs.Design) -> str:
     time.sleep(1000.0)
     return "late"
+
+
+def go_round(_: gs.Design) -> str:
+    while True:
+        pass
 
 
 def fail(_: gs.Design) -> str:
@@ -37,7 +42,8 @@ def fail(_: gs.Design) -> str:
     ("fault", "words", "limit"),
     [
         (crash, "Crashed: exit code 3", LIMIT),
-        (hang, "No answer within 0.5 s", 0.5),
+        (stand, "Stands still for 1 s", 0.1),
+        (go_round, "No answer within 0.1 s of a processor", 0.1),
         (fail, "no number", LIMIT),
     ],
 )

@@ -1,13 +1,15 @@
 """Runs drawn designs for a given time; `./dev soak [SECONDS]`. Each failure becomes a design file.
 
-Every case runs in a process of a pool that is ended and replaced where it exceeds its time or crashes. A
-failure is written as CASE-QUESTION.toml with what happened on top; ``--case N`` runs that one again.
+Every case runs in a process of a pool, which is replaced where it crashes, takes more processor time than the
+limit, or stands still for ten times as long by the clock. A failure is written as CASE-QUESTION.toml with
+what happened on top; ``--case N`` asks about that design again.
 """
 
 from __future__ import annotations
 
 import argparse
 import multiprocessing
+import signal
 import sys
 import time
 import traceback
@@ -22,7 +24,8 @@ from questions import QUESTIONS, ask, drawn_design
 
 __all__ = ["Outcome", "cases", "run", "write_failure"]
 
-_LIMIT = 120.0  # [s] of a case; a typical one takes a tenth of a second
+_LIMIT = 120.0  # [s] of a processor for a case; a typical one takes a tenth of a second
+_BUSY = 10.0  # times as long by the clock, on a machine that has other things to do
 
 
 @dataclass(frozen=True)
@@ -47,8 +50,8 @@ class _Worker:
         self.deadline = 0.0
 
     def give(self, case: tuple[int, str], limit: float) -> None:
-        self.case, self.deadline = case, time.monotonic() + limit
-        self.pipe.send(case)
+        self.case, self.deadline = case, time.monotonic() + _BUSY * limit
+        self.pipe.send((*case, limit))
 
     def end(self) -> None:
         self.process.kill()
@@ -58,7 +61,9 @@ class _Worker:
 
 def _work(pipe: Connection) -> None:
     while True:
-        pipe.send(_outcome(*pipe.recv()))
+        case, question, limit = pipe.recv()
+        signal.setitimer(signal.ITIMER_PROF, limit)  # its signal ends the process
+        pipe.send(_outcome(case, question))
 
 
 def _outcome(case: int, question: str) -> Outcome:
@@ -82,9 +87,9 @@ def run(cases: Iterator[tuple[int, str]], seconds: float, workers: int, limit: f
         ready = wait(list(busy), timeout=1.0)
         for pipe, worker in list(busy.items()):
             if pipe in ready:
-                outcome = _received(worker)
+                outcome = _received(worker, limit)
             elif time.monotonic() > worker.deadline:
-                outcome = Outcome(*worker.case, "failure", f"No answer within {limit:g} s.\n")
+                outcome = Outcome(*worker.case, "failure", f"Stands still for {_BUSY * limit:g} s.\n")
                 worker.end()
             else:
                 continue
@@ -95,12 +100,15 @@ def run(cases: Iterator[tuple[int, str]], seconds: float, workers: int, limit: f
         worker.end()
 
 
-def _received(worker: _Worker) -> Outcome:
+def _received(worker: _Worker, limit: float) -> Outcome:
     try:
         return worker.pipe.recv()  # type: ignore[no-any-return]
     except EOFError:
         worker.end()
-        return Outcome(*worker.case, "failure", f"Crashed: exit code {worker.process.exitcode}.\n")
+        code = worker.process.exitcode
+        late = code == -signal.SIGPROF
+        reason = f"No answer within {limit:g} s of a processor" if late else f"Crashed: exit code {code}"
+        return Outcome(*worker.case, "failure", f"{reason}.\n")
 
 
 def write_failure(outcome: Outcome, folder: Path) -> Path:
@@ -126,7 +134,7 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("--first", type=int, default=0, help="number of the first design")
     parser.add_argument("--case", type=int, help="this design alone")
     parser.add_argument("--workers", type=int, default=multiprocessing.cpu_count())
-    parser.add_argument("--limit", type=float, default=_LIMIT, help="seconds that a case may take")
+    parser.add_argument("--limit", type=float, default=_LIMIT, help="seconds of a processor for a case")
     parser.add_argument("--folder", type=Path, default=Path("out/soak"), help="for designs that fail")
     return parser.parse_args()
 

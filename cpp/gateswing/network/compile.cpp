@@ -93,7 +93,7 @@ class Reducer {
     const Eigen::PartialPivLU<Eigen::MatrixXd> lu(block);
     // With an empty side Eigen's solver would bind references to a first element that is not there.
     const auto solved = [&](const Eigen::MatrixXd& right) -> Eigen::MatrixXd {
-      if (right.size() == 0) return Eigen::MatrixXd(right.rows(), right.cols());
+      if (right.size() == 0) return right;
       return -lu.solve(right);
     };
     eliminated_states_ = solved(k(gone, kept));
