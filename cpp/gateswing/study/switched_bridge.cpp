@@ -47,8 +47,6 @@ HalfBridgeCell checked(HalfBridgeCell cell) {
   }
   if (cell.output && !cell.output->voltage && !(cell.output->resistance > 0.0))
     throw std::invalid_argument("an output needs a voltage [V], or a resistance [ohm] above zero");
-  if (cell.bootstrap && !(cell.bootstrap->capacitance > 0.0))
-    throw std::invalid_argument("a bootstrap needs a capacitance [F] above zero");
   return cell;
 }
 
