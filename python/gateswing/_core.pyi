@@ -2121,7 +2121,7 @@ class OperatingPoint:
     @property
     def on_share(self) -> float:
         """
-        [1] part of the period with the drain below 10 % of the bus
+        [1] part of the period, from the turn-on to the end of the turn-off, with the drain below 10 % of the bus
         """
     @property
     def outcome(self) -> PeriodicOutcome:
@@ -2198,7 +2198,7 @@ class OperatingPoint:
     @property
     def transition_share(self) -> float:
         """
-        [1] part of the period with the drain between 10 % and 90 % of the bus
+        [1] part of the period, from the turn-on to the end of the turn-off, with the drain between 10 % and 90 % of the bus
         """
     @property
     def turn_off(self) -> TurnOff:
