@@ -2121,7 +2121,7 @@ class OperatingPoint:
     @property
     def on_share(self) -> float:
         """
-        [1] likewise, with the drain below 10 % of the bus
+        [1] part of the period, from the turn-on to the end of the turn-off, with the drain below 10 % of the bus
         """
     @property
     def outcome(self) -> PeriodicOutcome:

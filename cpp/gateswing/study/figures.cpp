@@ -54,7 +54,8 @@ constexpr std::array figures{
            "part of the period, from the turn-on to the end of the turn-off, with the drain between 10 % and 90 % of "
            "the bus",
            [](const Point& p) { return p.transition_share; }},
-    Figure{"on_share", "1", "likewise, with the drain below 10 % of the bus",
+    Figure{"on_share", "1",
+           "part of the period, from the turn-on to the end of the turn-off, with the drain below 10 % of the bus",
            [](const Point& p) { return p.on_share; }},
     Figure{"turn_on_delay", "s", "td(on), IEC 60747-8", [](const Point& p) { return p.turn_on.delay; }},
     Figure{"rise_time", "s", "tr, IEC 60747-8", [](const Point& p) { return p.turn_on.rise_time; }},

@@ -41,17 +41,20 @@ def plot_locus(locus: SwitchingLocus, axes: Axes | None = None) -> Figure:
                 np.where(shown, voltage, np.nan), np.where(shown, current, np.nan), color=colour, label=label
             )
         worst = locus.used[0]
+        bottom = top * 10.0**-_DECADES
+        # The highest drain voltage often comes with no current in the channel, which is below this axis.
         axes.plot(
             [worst.drain_voltage],
-            [worst.current],
+            [max(worst.current, bottom)],
             "o",
             color=BLACK,
             ms=5,
+            clip_on=False,
             label=f"closest to the {worst.bound}",
         )
         axes.set_xscale("log")
         axes.set_yscale("log")
-        axes.set_ylim(top * 10.0**-_DECADES, 2.0 * top)
+        axes.set_ylim(bottom, 2.0 * top)
         axes.set_xlim(0.5 * max(_LEAST_VOLTAGE, float(locus.drain_voltage.min())))
         axes.xaxis.set_major_formatter(EngFormatter(unit="V", sep=" "))
         axes.yaxis.set_major_formatter(EngFormatter(unit="A", sep=" "))
