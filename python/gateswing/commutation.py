@@ -97,7 +97,7 @@ class HalfBridgeEdges(Answer):
     def losses(self) -> dict[str, float]:
         """Heat of each element but the load over both edges [J], largest first."""
         entries = [
-            entry for entry in self.ledger if entry.kind == "dissipated" and entry.name != "load resistance"
+            entry for entry in self.ledger if entry.kind == "dissipated" and not entry.name.startswith("load")
         ]
         return {entry.name: entry.energy for entry in sorted(entries, key=lambda entry: -entry.energy)}
 

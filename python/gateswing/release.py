@@ -39,7 +39,7 @@ class ReleaseFigures(Figures):
     breakdown_energy: Annotated[float, Meaning("J", "avalanche in the MOSFET")]
     channel_energy: Annotated[float, Meaning("J", "turn-off and active clamping in the MOSFET")]
     clamp_energy: Annotated[float, Meaning("J", "clamps and freewheel diode")]
-    load_energy: Annotated[float, Meaning("J", "load resistance")]
+    load_energy: Annotated[float, Meaning("J", "heat in the load")]
     energy_by_hand: Annotated[
         float, Meaning("J", "of breakdown, channel and clamps together; 1/2 L I^2 V/(V - bus) without R")
     ]

@@ -219,8 +219,13 @@ class OperatingFigures(Figures):
     overshoot: Annotated[float, Meaning("V", "peak v_DS at the pins above the bus")]
     maximum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
     minimum_gate_voltage: Annotated[float, Meaning("V", "v_GS at the die")]
-    on_share: Annotated[float, Meaning("%", "of the period, v_DS below 10 % of the bus")]
-    transition_share: Annotated[float, Meaning("%", "of the period, v_DS between 10 % and 90 % of the bus")]
+    on_share: Annotated[
+        float, Meaning("%", "of the period, v_DS below 10 % of the bus, up to the end of the turn-off")
+    ]
+    transition_share: Annotated[
+        float,
+        Meaning("%", "of the period, v_DS between 10 % and 90 % of the bus, up to the end of the turn-off"),
+    ]
     junction_temperature: Annotated[float, Meaning("K", "of the MOSFET, by its losses and cooling")]
     freewheel_temperature: Annotated[float, Meaning("K", "of the diode, by its losses and cooling")]
     thermal_gain: Annotated[float, Meaning("", "loop gain R_th dP/dT; at 1 the temperature runs away")]

@@ -52,6 +52,14 @@ def test_the_zener_releases_the_valve_as_by_hand(release: gs.InductiveTurnOff) -
     assert release.clamp_energy > 0.9 * taken
 
 
+def test_the_heat_in_a_load_is_that_of_all_its_elements(valve: gs.LowSideCell) -> None:
+    coil = gs.Solenoid(resistance="20 ohm", inductance="40 mH", core_resistance="300 ohm")
+    result = gs.inductive_turn_off(valve.replace(load=coil), current="0.6 A")
+    parts = [one for one in result.ledger if one.kind == "dissipated" and one.name.startswith("load")]
+    assert len(parts) == 2
+    assert result.load_energy == pytest.approx(sum(one.energy for one in parts))
+
+
 def test_a_cell_without_any_path_goes_into_breakdown_with_a_warning(valve: gs.LowSideCell) -> None:
     bare = valve.replace(drain_source_clamp=None)
     with pytest.warns(gs.TopologyWarning, match="breakdown at every turn-off"):

@@ -74,24 +74,29 @@ Interval run_until_released(LowSideRun& run, double estimate, double level, cons
   return total;
 }
 
-/// Heat of all elements whose names are given [J].
-template <std::size_t count>
-double heat(const network::Ledger& ledger, const std::array<std::string_view, count>& elements) {
+/// Heat of all elements for whose names `counts` is true [J].
+template <class Counts>
+double heat(const network::Ledger& ledger, const Counts& counts) {
   double sum = 0.0;
   for (const network::EnergyEntry& entry : ledger.entries) {
-    if (entry.kind == network::EnergyKind::dissipated && std::ranges::find(elements, entry.element) != elements.end())
-      sum += entry.energy;
+    if (entry.kind == network::EnergyKind::dissipated && counts(entry.element)) sum += entry.energy;
   }
   return sum;
 }
 
+bool belongs_to_clamp(std::string_view element) {
+  constexpr std::array<std::string_view, 7> elements{"drain-source clamp",  "drain-gate clamp", "clamp diode",
+                                                     "clamp resistance",    "clamp resistor",   "freewheel diode",
+                                                     "freewheel resistance"};
+  return std::ranges::find(elements, element) != elements.end();
+}
+
 void read_energies(InductiveTurnOff& result) {
   const network::Ledger& ledger = result.ledger;
-  result.breakdown_energy = heat<1>(ledger, {"breakdown"});
-  result.channel_energy = heat<1>(ledger, {"channel"});
-  result.load_energy = heat<1>(ledger, {"load resistance"});
-  result.clamp_energy = heat<7>(ledger, {"drain-source clamp", "drain-gate clamp", "clamp diode", "clamp resistance",
-                                         "clamp resistor", "freewheel diode", "freewheel resistance"});
+  result.breakdown_energy = heat(ledger, [](std::string_view element) { return element == "breakdown"; });
+  result.channel_energy = heat(ledger, [](std::string_view element) { return element == "channel"; });
+  result.load_energy = heat(ledger, network::belongs_to_load);
+  result.clamp_energy = heat(ledger, belongs_to_clamp);
 }
 
 void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& request, InductiveTurnOff& result) {

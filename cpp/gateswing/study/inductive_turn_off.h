@@ -24,7 +24,7 @@ struct InductiveTurnOff {
   double breakdown_energy = no_figure;      ///< avalanche in the MOSFET [J]
   double channel_energy = no_figure;        ///< turn-off and active clamping [J]
   double clamp_energy = no_figure;          ///< clamps, RCD clamp and freewheel diode [J]
-  double load_energy = no_figure;           ///< load resistance [J]
+  double load_energy = no_figure;           ///< heat in the load [J]
   double release_time_by_hand = no_figure;  ///< at the plateau voltage, of a constant voltage, see Release [s]
   double energy_by_hand = no_figure;        ///< absorbed at the plateau voltage until the release [J]
   TurnOffFigures turn_off;

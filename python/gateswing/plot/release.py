@@ -21,7 +21,7 @@ _ENERGIES = (
     ("breakdown_energy", "breakdown"),
     ("channel_energy", "channel"),
     ("clamp_energy", "clamps"),
-    ("load_energy", "load resistance"),
+    ("load_energy", "load"),
 )
 
 
