@@ -22,7 +22,8 @@ import gateswing as gs
 from gateswing import sweep_run
 from gateswing.sweep_store import PointStore
 
-POINTS = 96
+# As many as take a second: a kill has to come between the first and the last.
+POINTS = 384
 KILLS = 2
 THREADS = 2
 
@@ -30,7 +31,7 @@ THREADS = 2
 def arguments(points: int, store: Path | None, **more: Any) -> dict[str, Any]:
     resistances = np.linspace(5.0, 15.0, points // 8).tolist()
     grid = {"frequency": [1e5, 1.1e5], "duty": [0.4, 0.45, 0.5, 0.55], "gate_resistance": resistances}
-    return grid | {"store": store, "relative_tolerance": 1e-3, "threads": THREADS} | more
+    return grid | {"store": store, "relative_tolerance": 1e-6, "threads": THREADS} | more
 
 
 @pytest.fixture(scope="module")
