@@ -2,15 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Literal
 
 from .checks import driver_warnings, floating_gate_warnings, gate_warnings, headroom_warnings
 from .errors import InputWarning
+from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .logic_drivers import GateDriverIC
 from .quantities import format_quantity
 
-__all__ = ["bridge_warnings", "high_supply_warnings", "timing_warnings"]
+if TYPE_CHECKING:
+    from .bridge_point import HalfBridgePoint
+
+__all__ = [
+    "breakdown_warnings",
+    "bridge_warnings",
+    "dead_time_warnings",
+    "high_supply_warnings",
+    "timing_warnings",
+]
+
+# Share of all losses below which what leaks at the rounded knee of the breakdown law does not count.
+_KNEE_LEAKAGE = 1e-3
+_SIDES: tuple[Literal["high", "low"], ...] = ("high", "low")
 
 
 def bridge_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
@@ -37,6 +52,43 @@ def high_supply_warnings(cell: HalfBridgeCell, lowest: float) -> list[InputWarni
     supply, least = format_quantity(lowest, "V"), format_quantity(driver.lockout_threshold, "V")
     message = f"falls to {supply}, below the lockout of {least}: the driver would keep the high side off."
     return [InputWarning("bootstrap", message)]
+
+
+def breakdown_warnings(point: HalfBridgePoint) -> list[InputWarning]:
+    """A drain that goes above its rating, or whose breakdown takes heat, in every period; none without a steady state."""
+    found: list[InputWarning] = []
+    if not point.succeeded:
+        return found
+    for side in _SIDES:
+        mosfet = getattr(point.cell, side).mosfet
+        rating = mosfet.rated_drain_voltage or mosfet.breakdown_voltage
+        heats = point.losses_of(side).get("avalanche", 0.0) > _KNEE_LEAKAGE * point.total_loss
+        if not heats and not getattr(point, side).peak_drain_voltage > rating:
+            continue
+        does = "it breaks down" if heats else "its drain goes above that"
+        message = (
+            f"rated for {format_quantity(rating, 'V')}, {does} in every period: see "
+            "peak_drain_voltage and losses_of. A slower gate, a shorter loop or a snubber lowers the peak."
+        )
+        found.append(InputWarning(f"{side}.mosfet", message))
+    return found
+
+
+def dead_time_warnings(gaps: Sequence[float], least: float, needed: float) -> list[InputWarning]:
+    """A `least` loss at an end of the dead times tried, or with less than the gates need to be apart [s]."""
+    found = []
+    best = format_figure(least, "s", 3)
+    if len(gaps) > 1 and least in (gaps[0], gaps[-1]):
+        which = "shorter" if least == gaps[0] else "longer"
+        message = f"the least loss lies at the end of those tried, {best}: a {which} one may lose less."
+        found.append(InputWarning("dead_time", message))
+    if least < needed:
+        message = (
+            f"the least loss, at {best}, lies below the {format_figure(needed, 's', 3)} that keep the gates "
+            "apart: both are on for a moment, with nothing left for the spread of parts and temperatures."
+        )
+        found.append(InputWarning("dead_time", message))
+    return found
 
 
 def _switch_warnings(cell: HalfBridgeCell, side: str) -> Iterator[InputWarning]:

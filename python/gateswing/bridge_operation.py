@@ -10,7 +10,13 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from . import _core
-from .bridge_checks import bridge_warnings, high_supply_warnings, timing_warnings
+from .bridge_checks import (
+    breakdown_warnings,
+    bridge_warnings,
+    dead_time_warnings,
+    high_supply_warnings,
+    timing_warnings,
+)
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
 from .checks import issue, range_warnings
 from .commutation import Commutation
@@ -126,7 +132,9 @@ def dead_time_losses(
         ``<cause>_loss``, ``status``, and over ``commutation``, ``to_active`` and ``from_active``, as
         ``commutation_<figure>`` some figures of :class:`Commutation`. Its attributes
         ``least_loss_dead_time`` [s], of the values tried, and ``dead_time_needed`` [s], with which the gates
-        overlap in neither commutation, are the choice. A point without a steady state is NaN.
+        overlap in neither commutation, are the choice; ``least_loss_is_at_end``, 0 or 1, says whether the
+        first is the shortest or longest tried. That, and a least loss with gates that overlap, also comes as
+        a warning. A point without a steady state is NaN.
 
     Raises:
         InputError: a value is out of range, or the bridge has no load.
@@ -138,8 +146,13 @@ def dead_time_losses(
     operations = [_operation(frequency, duty, gap, active) for gap in gaps]
     with ThreadPoolExecutor(thread_count(threads)) as pool:
         points = list(pool.map(lambda one: _point(cell, one, relative_tolerance, found), operations))
-    issue(dict.fromkeys(warning for point in points for warning in point.warnings))
-    return _dataset(gaps, points)
+    table = _dataset(gaps, points)
+    answered = [point.dead_time for point in points if point.succeeded]
+    doubts = dead_time_warnings(
+        answered, table.attrs["least_loss_dead_time"], table.attrs["dead_time_needed"]
+    )
+    issue([*dict.fromkeys(warning for point in points for warning in point.warnings), *doubts])
+    return table
 
 
 def _input_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
@@ -182,7 +195,7 @@ def _point(
         common["status"] = core.outcome.name
         unsettled = {"junction_temperature": np.nan, "diode_temperature": np.nan}
         high, low = replace(high, **unsettled), replace(low, **unsettled)
-    return HalfBridgePoint(
+    point = HalfBridgePoint(
         **common,
         active=operation.active.name,
         frequency=operation.frequency,
@@ -203,6 +216,7 @@ def _point(
         to_active=Commutation.from_core(core.to_active),
         from_active=Commutation.from_core(core.from_active),
     )
+    return replace(point, warnings=(*point.warnings, *breakdown_warnings(point)))
 
 
 def _dataset(gaps: Sequence[float], points: Sequence[HalfBridgePoint]) -> xr.Dataset:
@@ -236,7 +250,11 @@ def _choice(points: Sequence[HalfBridgePoint]) -> dict[str, float]:
     """Of the points that have an answer; the dead time needed is that of the longest that shows it."""
     answered = [point for point in points if point.succeeded]
     if not answered:
-        return {"least_loss_dead_time": np.nan, "dead_time_needed": np.nan}
+        return {"least_loss_dead_time": np.nan, "dead_time_needed": np.nan, "least_loss_is_at_end": 0}
     best = min(answered, key=lambda point: point.total_loss)
     needed = [point.dead_time_needed for point in answered if not np.isnan(point.dead_time_needed)]
-    return {"least_loss_dead_time": best.dead_time, "dead_time_needed": needed[-1] if needed else np.nan}
+    return {
+        "least_loss_dead_time": best.dead_time,
+        "dead_time_needed": needed[-1] if needed else np.nan,
+        "least_loss_is_at_end": int(best.dead_time in (answered[0].dead_time, answered[-1].dead_time)),
+    }

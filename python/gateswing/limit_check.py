@@ -46,7 +46,7 @@ class LimitCheck:
 
     def shown(self, digits: int = 4) -> str:
         """The figure as text."""
-        return "runs away" if math.isinf(self.figure) else format_figure(self.figure, self.unit, digits)
+        return "no steady value" if math.isinf(self.figure) else format_figure(self.figure, self.unit, digits)
 
     def sentence(self) -> str:
         """The figure against its limit, or the reason why it is exceeded."""

@@ -121,8 +121,9 @@ def operating_point(
         too: its ``status`` says so and its figures are NaN. Four more are no success, though there are
         figures: ``not_periodic``, of a cell still on its way to its steady state; ``unstable``, of a state
         that the cell leaves to repeat itself every second period or never; ``thermal_runaway``, of a cell
-        whose losses outgrow its cooling; ``ringing``, of one period of many that differ, since a ring lasts
-        from edge to edge. Junction temperatures are steady ones, so all four have none: NaN.
+        whose losses outgrow its cooling or heat it beyond 300 degC, as its message says; ``ringing``, of one
+        period of many that differ, since a ring lasts from edge to edge. Junction temperatures are steady
+        ones, so all four have none: NaN.
 
     Raises:
         InputError: an argument is out of range.

@@ -17,6 +17,7 @@ from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing import _core
+from gateswing.bridge_checks import dead_time_warnings
 from gateswing.bridge_point import HalfBridgeFigures, SwitchFigures
 from gateswing.figures import format_figure
 from gateswing.plot import plot_dead_time_losses
@@ -182,6 +183,7 @@ def test_too_short_a_dead_time_shoots_through_and_is_called_so(
     best = table.attrs["least_loss_dead_time"]
     assert float(table["total_loss"].sel(dead_time=best)) == float(table["total_loss"].min())
     assert 0.0 < best < 300e-9
+    assert table.attrs["least_loss_is_at_end"] == 0
     alone = gs.half_bridge_point(buck, frequency=FREQUENCY, duty=0.3, dead_time="300 ns")
     assert table.attrs["dead_time_needed"] == alone.dead_time_needed
     assert float(table["total_loss"][-1]) == alone.total_loss
@@ -189,6 +191,41 @@ def test_too_short_a_dead_time_shoots_through_and_is_called_so(
     figure.savefig(tmp_path / "figure.png")
     shown = "\n".join(found.get_text() for found in figure.findobj(Text) if isinstance(found, Text))
     assert format_figure(best, "s", 3) in shown
+
+
+def test_a_least_loss_at_the_end_of_the_list_is_called_so(buck: gs.HalfBridgeCell) -> None:
+    with pytest.warns(gs.InputWarning, match="end of those tried, 150 ns: a shorter one may lose less"):
+        table = gs.dead_time_losses(
+            buck, frequency=FREQUENCY, duty=0.3, dead_time=["150 ns", "300 ns"], relative_tolerance=1e-4
+        )
+    assert table.attrs["least_loss_is_at_end"] == 1
+    assert dead_time_warnings([10e-9, 20e-9, 30e-9], least=20e-9, needed=15e-9) == []
+    assert dead_time_warnings([20e-9], least=20e-9, needed=15e-9) == []
+    assert dead_time_warnings([], least=math.nan, needed=math.nan) == []
+    (longest,) = dead_time_warnings([10e-9, 20e-9], least=20e-9, needed=15e-9)
+    assert "a longer one" in longest.message
+    (overlapping,) = dead_time_warnings([5e-9, 8e-9, 12e-9], least=8e-9, needed=11.8e-9)
+    assert "at 8 ns, lies below the 11.8 ns" in overlapping.message
+
+
+@pytest.mark.parametrize(
+    ("breakdown", "does"), [("49 V", "it breaks down"), ("100 V", "its drain goes above that")]
+)
+def test_a_drain_at_its_limit_in_every_period_is_warned_of(
+    buck: gs.HalfBridgeCell, breakdown: str, does: str
+) -> None:
+    values = {"breakdown_voltage": breakdown, "rated_drain_voltage": "48.5 V"}
+    weak = buck.replace({f"{side}.mosfet": buck.low.mosfet.replace(values) for side in ("high", "low")})
+    with pytest.warns(gs.InputWarning) as caught:
+        found = gs.half_bridge_point(
+            weak, frequency=FREQUENCY, duty=0.3, dead_time="120 ns", relative_tolerance=1e-4
+        )
+    assert found.high.peak_drain_voltage > 48.5
+    assert any(f"high.mosfet: rated for 48.5 V, {does} in every period" in str(one.message) for one in caught)
+
+
+def test_a_drain_below_its_rating_is_not(point: gs.HalfBridgePoint) -> None:
+    assert not [one for one in point.warnings if "in every period" in one.message]
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")

@@ -19,7 +19,7 @@ namespace {
 using Channel = CellChannels;
 using network::LowSideCell;
 
-constexpr double shortest_look = 1e-6;        // on both sides of the command [s]
+constexpr double shortest_look = 1e-6;        // on both sides of the command, and at the ring [s]
 constexpr double switching_times_seen = 5.0;  // common practice, no source
 constexpr double smallest_overvoltage = 0.5;  // of a path that has a diode only [V]
 constexpr int longest_over_estimate = 10;
@@ -99,10 +99,24 @@ void read_energies(InductiveTurnOff& result) {
   result.clamp_energy = heat(ledger, belongs_to_clamp);
 }
 
+/// Of the edge alone, as a double pulse shows it: over the whole release v_DS falls with the load current, and the
+/// level where it ends is not the one that the ring goes about.
+void read_ring(const LowSideCell& cell, InductiveTurnOff& result) {
+  TurnOffFigures& figures = result.turn_off;
+  if (std::isnan(figures.instants.drain_end)) return;
+  const double look = std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
+  const double end = std::min(result.waveform.end(), figures.instants.drain_end + look);
+  const TurnOffFigures edge = turn_off_figures(result.waveform, {0.0, end});
+  figures.ring_frequency = edge.ring_frequency;
+  figures.ring_decay_time = edge.ring_decay_time;
+  figures.ring_quality = edge.ring_quality;
+}
+
 void read_release(const LowSideCell& cell, const InductiveTurnOffRequest& request, InductiveTurnOff& result) {
   const waveform::Waveform& waveform = result.waveform;
   const measure::Window window{0.0, waveform.end()};
   result.turn_off = turn_off_figures(waveform, window);
+  read_ring(cell, result);
   result.peak_drain_voltage = measure::maximum(waveform, Channel::drain_voltage, window).value;
   const auto released = measure::first_crossing(
       waveform, Channel::load_current, request.remaining_share * request.current, measure::Direction::falling, window);

@@ -206,10 +206,13 @@ class Search {
 
   std::string runaway_message() const {
     const HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(hottest_)];
-    return "thermal runaway: the junction of the " + junction.name + " has no stable temperature up to " +
-           text("%.0f", request_.highest_temperature - 273.15) + " degC; at " +
+    // Below 1 the heat does not feed itself yet: there is a balance, but a hotter one.
+    const bool runs_away = result_.thermal_gain >= 1.0;
+    return (runs_away ? "thermal runaway" : "too hot") + (": the junction of the " + junction.name) +
+           " has no stable temperature up to " + text("%.0f", request_.highest_temperature - 273.15) + " degC; at " +
            text("%.0f", start_.temperatures[hottest_] - 273.15) + " degC it takes " +
-           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain);
+           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain) +
+           (runs_away ? "" : ": no runaway there, but too little cooling for that heat");
   }
 
   static constexpr double smallest_damping = 1.0 / 64.0;

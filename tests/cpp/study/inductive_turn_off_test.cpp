@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "gateswing/study/double_pulse.h"
 #include "gateswing/study/inductive_turn_off.h"
 #include "network/example_cell.h"
 #include "network/support.h"
@@ -130,6 +131,19 @@ TEST_CASE("leads and every clamp together run too, the energies adding up to the
   const InductiveTurnOff off = released(cell, {.current = 5.0});
   const double taken = off.breakdown_energy + off.channel_energy + off.clamp_energy;
   check_close(taken, off.energy_by_hand, 0.1);
+}
+
+TEST_CASE("the ring is that of the edge, as in a double pulse, however long the load takes to be released") {
+  LowSideCell cell = example_cell();
+  for (const double inductance : {2e-3, 30e-3}) {
+    CAPTURE(inductance);
+    cell.load = {12.0, inductance, std::nullopt};
+    const InductiveTurnOff off = released(cell, {.current = 0.6});
+    const DoublePulse pulse = double_pulse(cell, {.current = 0.6}, {});
+    CHECK(off.release_time > 20.0 * (pulse.on_time + pulse.off_time));
+    check_close(off.turn_off.ring_frequency, pulse.turn_off.ring_frequency, 0.02);
+    check_close(off.turn_off.ring_quality, pulse.turn_off.ring_quality, 0.1);
+  }
 }
 
 TEST_CASE("a release that does not get on says why that may be") {
