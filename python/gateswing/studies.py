@@ -129,7 +129,11 @@ def operating_point(
     """
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
-    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(cell, operation)]
+    found = [
+        *input_warnings(cell, operation),
+        *range_warnings(operation),
+        *operation_warnings(cell, operation),
+    ]
     core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     issue(found)
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
@@ -152,9 +156,9 @@ def operating_point(
     )
 
 
-def input_warnings(cell: LowSideCell) -> list[InputWarning]:
-    """All that is unusual about a circuit."""
-    return range_warnings(cell) + design_warnings(cell)
+def input_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
+    """All that is unusual about a circuit, in the operation where it is known."""
+    return range_warnings(cell) + design_warnings(cell, operation)
 
 
 def settings(relative_tolerance: float) -> _core.Settings:
