@@ -8,9 +8,20 @@ from .checks import driver_warnings, floating_gate_warnings, gate_warnings, head
 from .errors import InputWarning
 from .half_bridge import HalfBridgeCell
 from .logic_drivers import GateDriverIC
+from .model import require_model
 from .quantities import format_quantity
 
-__all__ = ["bridge_warnings", "high_supply_warnings", "timing_warnings"]
+__all__ = ["bridge_warnings", "high_supply_warnings", "require_bridge", "timing_warnings"]
+
+
+def require_bridge(cell: object) -> None:
+    """Refuse what is no half bridge.
+
+    Raises:
+        InputError: it is something else.
+    """
+    hint = "For a low-side cell there are operating_point and double_pulse."
+    require_model("cell", cell, HalfBridgeCell, hint)
 
 
 def bridge_warnings(cell: HalfBridgeCell) -> list[InputWarning]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 import numpy as np
 
 from . import _core
-from .bridge_checks import bridge_warnings, high_supply_warnings, timing_warnings
+from .bridge_checks import bridge_warnings, high_supply_warnings, require_bridge, timing_warnings
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
 from .checks import issue, range_warnings
 from .commutation import Commutation
@@ -145,6 +145,7 @@ def dead_time_losses(
 def _input_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
     if cell.load is None:
         raise InputError([InputProblem("cell.load", None, "is left out, but a steady state needs it.")])
+    require_bridge(cell)
     return [*range_warnings(cell), *bridge_warnings(cell)]
 
 

@@ -312,7 +312,13 @@ def test_a_hot_cell_is_judged_by_its_hot_plateau_and_the_whole_loop() -> None:
 def motor(**load: Any) -> gs.LowSideCell:
     """An invented motor behind a pin of 3.3 V, whose drive is ample at 70 % duty and scarce at full duty."""
     winding = {"kind": "motor", "resistance": "1 ohm", "inductance": "500 uH", "back_emf": "12 V"}
-    return usual(mosfet="logic-60V", driver="pin-3V3", gate_resistance="1 kohm", load=winding | load)
+    return usual(
+        mosfet="logic-60V",
+        driver="pin-3V3",
+        gate_resistance="1 kohm",
+        load=winding | load,
+        pull_down_resistance="10 kohm",
+    )
 
 
 def test_a_warning_that_knows_the_operation_takes_its_current() -> None:
