@@ -193,8 +193,16 @@ def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
 
 def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
     known = list(type(owner).model_fields) if isinstance(owner, Model) else []
-    close = difflib.get_close_matches(name, known, n=1)
-    hint = f"Did you mean {close[0]!r}?" if close else f"Known fields: {', '.join(known)}." if known else ""
+    close = difflib.get_close_matches(name, known, n=2)
+    if not all(one.endswith(f"_{name}") for one in close):
+        close = close[:1]  # two only where the name lacks what tells them apart
+    hint = (
+        f"Did you mean {' or '.join(map(repr, close))}?"
+        if close
+        else f"Known fields: {', '.join(known)}."
+        if known
+        else ""
+    )
     if known and not close:
         hint = f"{hint} {owner.advice}".rstrip()
     return InputProblem(f"{path}.{name}".lstrip("."), None, "no such field.", hint=hint)

@@ -55,7 +55,10 @@ class SweepInterrupted(KeyboardInterrupt):
 
     def __init__(self, partial: xr.Dataset) -> None:
         self.partial = partial
-        super().__init__("the sweep was interrupted; .partial has the finished points")
+        super().__init__(
+            "the sweep was interrupted; .partial has the finished points, and so has its store, if any: the "
+            "same call continues from there"
+        )
 
 
 class JobOptions(TypedDict, total=False):
