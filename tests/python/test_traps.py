@@ -327,6 +327,7 @@ def test_a_warning_that_knows_the_operation_takes_its_current() -> None:
     current = highest_current(cell, operation)
     point = quick_check(gs.Design(cell=cell, operation=operation)).point
     simulated = float(np.max(point.waveform.values("i_load")))
+    assert current is not None
     # The edges of so slow a gate take part of the on-time.
     assert simulated < current < 1.25 * simulated
     assert not [one for one in point.warnings if "12 A" in one.message]
