@@ -236,8 +236,8 @@ def _repeated_avalanche(cell: LowSideCell, operation: Operation) -> Iterator[Inp
     pulses = format_quantity(operation.frequency, "Hz", 3)
     yield InputWarning(
         "freewheel",
-        f"left out: every turn-off leaves up to {format_quantity(energy, 'J', 3)} in the breakdown of the "
-        f"MOSFET, at {pulses} up to {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
+        f"left out: every turn-off leaves about {format_quantity(energy, 'J', 3)} in the breakdown of the "
+        f"MOSFET, at {pulses} about {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
         "rating does not cover that.",
     )
 
