@@ -10,6 +10,7 @@ from .errors import InputWarning
 from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .logic_drivers import GateDriverIC
+from .model import require_model
 from .quantities import format_quantity
 
 if TYPE_CHECKING:
@@ -20,12 +21,23 @@ __all__ = [
     "bridge_warnings",
     "dead_time_warnings",
     "high_supply_warnings",
+    "require_bridge",
     "timing_warnings",
 ]
 
 # Share of all losses below which what leaks at the rounded knee of the breakdown law does not count.
 _KNEE_LEAKAGE = 1e-3
 _SIDES: tuple[Literal["high", "low"], ...] = ("high", "low")
+
+
+def require_bridge(cell: object) -> None:
+    """Refuse what is no half bridge.
+
+    Raises:
+        InputError: it is something else.
+    """
+    hint = "For a low-side cell there are operating_point and double_pulse."
+    require_model("cell", cell, HalfBridgeCell, hint)
 
 
 def bridge_warnings(cell: HalfBridgeCell) -> list[InputWarning]:

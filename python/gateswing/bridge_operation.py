@@ -15,6 +15,7 @@ from .bridge_checks import (
     bridge_warnings,
     dead_time_warnings,
     high_supply_warnings,
+    require_bridge,
     timing_warnings,
 )
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
@@ -158,6 +159,7 @@ def dead_time_losses(
 def _input_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
     if cell.load is None:
         raise InputError([InputProblem("cell.load", None, "is left out, but a steady state needs it.")])
+    require_bridge(cell)
     return [*range_warnings(cell), *bridge_warnings(cell)]
 
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import _core
-from .bridge_checks import bridge_warnings
+from .bridge_checks import bridge_warnings, require_bridge
 from .bridge_operation import DEAD_TIME
 from .checks import issue, range_warnings
 from .commutation import Commutation, HalfBridgeEdges
@@ -105,6 +105,7 @@ def dead_time_sweep(
         axis_values("dead_time", dead_time, DEAD_TIME),
         axis_values("current", current, _CURRENT),
     )
+    require_bridge(cell)
     found = [*range_warnings(cell), *bridge_warnings(cell)]
 
     def answer(point: tuple[float, float]) -> HalfBridgeEdges:
@@ -163,6 +164,7 @@ def _request(
     on_time: float | str | None,
     off_time: float | str | None,
 ) -> Any:
+    require_bridge(cell)
     load_current = _load_current(cell, current)
     side = active or ("low" if load_current < 0.0 else "high")
     if side not in ("high", "low"):

@@ -45,15 +45,15 @@ def range_warnings(model: Model) -> list[InputWarning]:
     return found
 
 
-def design_warnings(cell: LowSideCell) -> list[InputWarning]:
-    """Combinations of valid values that will not do what they look like."""
+def design_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
+    """Combinations of valid values that will not do what they look like, in an operation if it is known."""
     return [
         *driver_warnings(cell.driver, "driver"),
         *gate_warnings(cell.driver, cell.mosfet, "driver"),
         *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
         *_path_warnings(cell),
         *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
-        *drive_warnings(cell),
+        *drive_warnings(cell, operation),
         *load_warnings(cell),
     ]
 

@@ -131,6 +131,16 @@ class Design(Document):
         if "cell" not in data and data.keys() & {"mosfet", "diode", "driver"}:
             hint = 'Name the part in a design file, as in [cell.mosfet] part = "logic-60V".'
             raise InputError([InputProblem("file", None, "is a part and no design.", hint=hint)])
+        cell = data.get("cell")
+        if isinstance(cell, Mapping) and cell.keys() & {"high", "low"}:
+            hint = "Describe it as a HalfBridgeCell in Python and ask half_bridge_point."
+            raise InputError(
+                [
+                    InputProblem(
+                        "cell", None, "is a half bridge; a design file takes a low-side cell.", hint=hint
+                    )
+                ]
+            )
         return super().from_mapping(data)
 
     @model_validator(mode="after")

@@ -22,6 +22,7 @@ __all__ = [
     "avalanche_energy",
     "commutation_slope",
     "drive_warnings",
+    "highest_current",
     "load_current",
     "loss_warnings",
     "on_voltage",
@@ -75,6 +76,31 @@ def load_current(cell: LowSideCell) -> float | None:
     return cell.load.settled_current(cell.bus.voltage, cell.bus.resistance + cell.loop_resistance)
 
 
+def highest_current(cell: LowSideCell, operation: Operation) -> float | None:
+    """Estimate of the load current [A] at the turn-off, in steady state; ``None`` as of :func:`load_current`.
+
+    By the exponentials of the R-L-E circuit, which the freewheel diode or the breakdown of the MOSFET lets
+    decay.
+    """
+    load, settled = cell.load, load_current(cell)
+    diode, bus, breakdown = cell.freewheel, cell.bus.voltage, cell.mosfet.breakdown_voltage
+    decay = diode.forward_voltage if diode else breakdown - bus
+    resistance = float(load.to_core().resistance)
+    if not settled or settled < 0.0 or load.inductance == 0.0 or decay <= 0.0 or operation.duty >= 1.0:
+        return settled
+    on = {
+        "voltage": bus,
+        "duty": operation.duty,
+        "opposing_voltage": load.opposing_voltage(settled),
+        "resistance": resistance,
+        "inductance": load.inductance,
+        "frequency": operation.frequency,
+    }
+    valley = max(0.0, float(formulas.valley_current(forward_voltage=decay, **on)))
+    left = math.exp(-operation.duty * resistance / (load.inductance * operation.frequency))
+    return min(settled, float(formulas.current_from_rest(**on)) + valley * left)
+
+
 def plateau(cell: LowSideCell, current: float) -> float:
     """Gate voltage [V] above which the MOSFET carries a current [A], at the temperature of the cell."""
     return float(bench.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature))
@@ -108,13 +134,17 @@ def commutation_slope(cell: LowSideCell) -> float | None:
     return min(by_gate, cell.bus.voltage / loop) if loop > 0.0 else by_gate
 
 
-def drive_warnings(cell: LowSideCell) -> list[InputWarning]:
-    """Traps of the gate drive and of the freewheel path."""
-    return [*_plateau(cell), *_gate_levels(cell), *_freewheel(cell)]
+def drive_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
+    """Traps of the gate drive and of the freewheel path; of a cell alone, those of its load at full duty."""
+    return [*_plateau(cell, operation), *_gate_levels(cell), *_freewheel(cell)]
 
 
-def _plateau(cell: LowSideCell) -> Iterator[InputWarning]:
-    drive, current = on_voltage(cell), load_current(cell)
+def _plateau(cell: LowSideCell, operation: Operation | None) -> Iterator[InputWarning]:
+    drive = on_voltage(cell)
+    current = load_current(cell) if operation is None else highest_current(cell, operation)
+    at = f"the load's {_amps(current)}" if current else ""
+    if operation is None and cell.load.inductance > 0.0:
+        at += " at 100 % duty"
     locked_out = isinstance(cell.driver, GateDriverIC) and cell.driver.is_locked_out
     if not current or locked_out or drive <= cell.mosfet.channel.threshold_voltage:
         return
@@ -122,14 +152,14 @@ def _plateau(cell: LowSideCell) -> Iterator[InputWarning]:
     if drive <= needed:
         yield InputWarning(
             "driver.supply_voltage",
-            f"the gate gets {_volts(drive)}, but the MOSFET carries the load's {_amps(current)} only above "
+            f"the gate gets {_volts(drive)}, but the MOSFET carries {at} only above "
             f"{_volts(needed)}: it never switches on fully.",
         )
     elif drive - needed < _LEAST_EXCESS * drive:
         yield InputWarning(
             "driver.supply_voltage",
             f"the gate gets {_volts(drive)}, only {_volts(drive - needed)} above the plateau of "
-            f"{_volts(needed)} at {_amps(current)}: the turn-on crawls while the turn-off does not.",
+            f"{_volts(needed)} at {at}: the turn-on crawls while the turn-off does not.",
         )
     else:
         yield from _on_resistance(cell, drive, current)
@@ -196,18 +226,18 @@ def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]
     current = load_current(cell)
     if not current:
         return []
-    return [*_repeated_avalanche(cell, operation, current), *_cold_junction(cell, operation, current)]
+    return [*_repeated_avalanche(cell, operation), *_cold_junction(cell, operation, current)]
 
 
-def _repeated_avalanche(cell: LowSideCell, operation: Operation, current: float) -> Iterator[InputWarning]:
+def _repeated_avalanche(cell: LowSideCell, operation: Operation) -> Iterator[InputWarning]:
     if cell.freewheel is not None or cell.load.inductance == 0.0 or not 0.0 < operation.duty < 1.0:
         return
-    energy = avalanche_energy(cell, current)
+    energy = avalanche_energy(cell, highest_current(cell, operation) or 0.0)
     pulses = format_quantity(operation.frequency, "Hz", 3)
     yield InputWarning(
         "freewheel",
-        f"left out: every turn-off leaves up to {format_quantity(energy, 'J', 3)} in the breakdown of the "
-        f"MOSFET, at {pulses} up to {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
+        f"left out: every turn-off leaves about {format_quantity(energy, 'J', 3)} in the breakdown of the "
+        f"MOSFET, at {pulses} about {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
         "rating does not cover that.",
     )
 

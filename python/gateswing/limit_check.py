@@ -66,6 +66,8 @@ class LimitCheck:
             return self.title, figure, "none", "", self.verdict
         side = "at least" if self.name.startswith("minimum") else "at most"
         limit = f"{side} {format_figure(self.limit, self.unit)}"
+        if self.name == "maximum_drain_voltage" and self.verdict == "exceeded" and self.figure <= self.limit:
+            limit += ", no avalanche"
         margin = f"{self.margin:.0%}" if self.margin >= _LEAST_SHOWN else ""
         return self.title, figure, limit, margin, self.verdict
 

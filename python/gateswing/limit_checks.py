@@ -133,8 +133,12 @@ def _at_breakdown(check: LimitCheck, avalanche: LimitCheck) -> LimitCheck:
         f"the breakdown of the MOSFET itself holds the drain at {format_figure(check.figure, 'V', 3)}; "
         "the avalanche energy decides."
     )
+    definition = (
+        f"{check.definition}; the breakdown sets in gradually, below its voltage already, so the verdict is "
+        "that of the avalanche energy"
+    )
     margin = min(check.margin, avalanche.margin)
-    return replace(check, margin=margin, verdict=avalanche.verdict, reason=reason)
+    return replace(check, margin=margin, verdict=avalanche.verdict, reason=reason, definition=definition)
 
 
 def runaway_check(design: Design, message: str) -> LimitCheck:

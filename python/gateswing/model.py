@@ -19,7 +19,7 @@ from .errors import InputError, InputProblem, shown
 from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive"]
+__all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive", "require_model"]
 
 _MOST_PROBLEMS = 50  # of one table that are told
 
@@ -74,12 +74,25 @@ def argument(name: str, value: object, kind: Quantity) -> float:
         raise InputError([problem]) from None
 
 
+def require_model(name: str, given: object, wanted: type[Model], hint: str) -> None:
+    """Refuse an argument that is not the description wanted.
+
+    Raises:
+        InputError: with the class of what was given, and the hint.
+    """
+    if not isinstance(given, wanted):
+        reason = f"not {_names((wanted,))} but of the class {type(given).__name__}."
+        raise InputError([InputProblem(name, None, reason, hint=hint)])
+
+
 class Model(BaseModel):
     """Immutable description, its fields given by keyword as SI numbers or text with units."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", ser_json_inf_nan="constants")
     # Fields that a design file states even at their default.
     always_written: ClassVar[frozenset[str]] = frozenset()
+    # Where its fields are taken from, said beside a field that there is not.
+    advice: ClassVar[str] = ""
 
     def __init__(self, **values: Any) -> None:
         try:
@@ -180,8 +193,18 @@ def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
 
 def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
     known = list(type(owner).model_fields) if isinstance(owner, Model) else []
-    close = difflib.get_close_matches(name, known, n=1)
-    hint = f"Did you mean {close[0]!r}?" if close else f"Known fields: {', '.join(known)}." if known else ""
+    close = difflib.get_close_matches(name, known, n=2)
+    if not all(one.endswith(f"_{name}") for one in close):
+        close = close[:1]  # two only where the name lacks what tells them apart
+    hint = (
+        f"Did you mean {' or '.join(map(repr, close))}?"
+        if close
+        else f"Known fields: {', '.join(known)}."
+        if known
+        else ""
+    )
+    if known and not close:
+        hint = f"{hint} {owner.advice}".rstrip()
     return InputProblem(f"{path}.{name}".lstrip("."), None, "no such field.", hint=hint)
 
 

@@ -70,6 +70,10 @@ class Mosfet(NamedPart):
     """Power MOSFET: channel, capacitances, body diode, breakdown, and what its package adds."""
 
     part_kind: ClassVar[str] = "mosfet"
+    advice: ClassVar[str] = (
+        "Entries of a data sheet, such as gate charge or on-resistance, become these fields by "
+        '`gateswing fit`; or name a part of the library: part = "logic-60V".'
+    )
 
     channel: Annotated[MosfetChannel, Field(description="Channel law.")]
     gate_source_capacitance: Annotated[StepCapacitance, Field(description="Over v_GS.")]

@@ -12,6 +12,7 @@ from .checks import issue
 from .core import fill
 from .edges import TurnOff
 from .figures import Figures, Meaning, format_figure
+from .loads import Solenoid
 from .model import Quantity, argument, between, positive
 from .results import Answer
 from .studies import ask, common_members, input_warnings
@@ -41,7 +42,12 @@ class ReleaseFigures(Figures):
     clamp_energy: Annotated[float, Meaning("J", "clamps and freewheel diode")]
     load_energy: Annotated[float, Meaning("J", "heat in the load")]
     energy_by_hand: Annotated[
-        float, Meaning("J", "of breakdown, channel and clamps together; 1/2 L I^2 V/(V - bus) without R")
+        float,
+        Meaning(
+            "J",
+            "of breakdown, channel and clamps together; 1/2 L I^2 V/(V - bus) without R; none beside a "
+            "freewheel diode, whose current does not come from the bus",
+        ),
     ]
 
 
@@ -69,10 +75,19 @@ class InductiveTurnOff(Answer, ReleaseFigures):
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         at = f"{format_figure(self.current, 'A')} to {format_figure(self.remaining, '%')} of it"
         return [
-            (f"Release from {at}", self.rows()),
+            (f"Release from {at}{self._armature()}", self.rows()),
             ("Turn-off", self.turn_off.rows()),
             ("Trust", self._trust()),
         ]
+
+    def _armature(self) -> str:
+        """At which share the armature of a solenoid lets go, where that is stated and another one."""
+        load = self.cell.load
+        hold = load.hold_current if isinstance(load, Solenoid) else None
+        if hold is None or not hold < self.current or math.isclose(hold, self.remaining * self.current):
+            return ""
+        share = format_figure(hold / self.current, "%", 3)
+        return f"; the armature lets go at {format_figure(hold, 'A')}: ask with remaining = {share}"
 
 
 def inductive_turn_off(
@@ -91,7 +106,8 @@ def inductive_turn_off(
     Args:
         cell: the circuit; its load must have an inductance.
         current: in load and MOSFET at the command "off" [A].
-        remaining: share of the current at which the load counts as released.
+        remaining: share of the current at which the load counts as released. A solenoid's ``hold_current``
+            is not used for it: give hold_current/current for the time until its armature lets go.
         relative_tolerance: of the integrator.
 
     Returns:
@@ -113,6 +129,8 @@ def inductive_turn_off(
     common = common_members(cell, core, found) | ReleaseFigures.values_in(core)
     if common["status"] == "success" and math.isnan(core.release_time):
         common["status"] = "not_released"
+    if cell.freewheel is not None:
+        common["energy_by_hand"] = math.nan
     return InductiveTurnOff(
         **common,
         current=request.current,

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
@@ -363,6 +364,18 @@ class MosfetSheet(Document):
     gate_inductance: Annotated[float, Quantity("H", "Gate lead.", allowed=at_least(0.0, 200e-9))] = 0.0
     drain_inductance: Annotated[float, Quantity("H", "Drain lead.", allowed=at_least(0.0, 200e-9))] = 0.0
     source_inductance: Annotated[float, Quantity("H", "Source lead.", allowed=at_least(0.0, 200e-9))] = 0.0
+
+    @classmethod
+    def from_mapping(cls, data: Mapping[str, Any]) -> Self:
+        """Build from the nested tables of a file; a design file is named.
+
+        Raises:
+            InputError: with every problem found, each with its dotted path.
+        """
+        if "cell" in data:
+            hint = "`gateswing check` and `gateswing report` take designs."
+            raise InputError([InputProblem("file", None, "is a design and no data sheet.", hint=hint)])
+        return super().from_mapping(data)
 
 
 def read_sheet(path: str | Path) -> MosfetSheet:

@@ -214,7 +214,8 @@ def _step_of(view: View, edge: MeasuredTurnOn, snubber: Snubber | None) -> _Step
     rise = int(np.argmax(i[end::-1] < low))
     if rise < _LEAST_SAMPLES:
         reason = f"the current rises within {rise} samples."
-        raise InputError([InputProblem("capture", None, reason, f"{_LEAST_SAMPLES} and more")])
+        hint = "Sample faster; or, for a cell that is known, gateswing.estimate finds it from both edges."
+        raise InputError([InputProblem("capture", None, reason, f"{_LEAST_SAMPLES} and more", hint)])
     noise = (view.noise.get(view.drain, 0.0), view.noise.get(view.current, 0.0))
     width = max(5, 2 * int(_WIDTH * rise / 2) + 1)
     return _Step(v, i, noise, view.interval, width, low, high, snubber)

@@ -13,15 +13,16 @@ from .core import fill
 from .design_file import Operation
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
-from .model import Model, Quantity, argument, at_least, positive
+from .model import Model, Quantity, argument, at_least, positive, require_model
 from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
 from .waveform import Waveform
 
-__all__ = ["RELATIVE_TOLERANCE", "double_pulse", "operating_point"]
+__all__ = ["FOR_A_BRIDGE", "RELATIVE_TOLERANCE", "double_pulse", "operating_point"]
 
 # Error allowed in a step of the integrator, relative to each state's size, where nothing else is asked for.
 RELATIVE_TOLERANCE = 1e-6
 
+FOR_A_BRIDGE = "For a half bridge there are half_bridge_point and half_bridge_edges."
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 _TIME = Quantity("s", "Length of the pulse.", allowed=positive(10.0))
 _TOLERANCE = Quantity("", "Relative error allowed in a step.", allowed=at_least(1e-12, 1e-2))
@@ -130,7 +131,11 @@ def operating_point(
     """
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
-    found = [*input_warnings(cell), *range_warnings(operation), *operation_warnings(cell, operation)]
+    found = [
+        *input_warnings(cell, operation),
+        *range_warnings(operation),
+        *operation_warnings(cell, operation),
+    ]
     core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     issue(found)
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
@@ -153,9 +158,14 @@ def operating_point(
     )
 
 
-def input_warnings(cell: LowSideCell) -> list[InputWarning]:
-    """All that is unusual about a circuit."""
-    return range_warnings(cell) + design_warnings(cell)
+def input_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
+    """All that is unusual about a circuit, in the operation where it is known.
+
+    Raises:
+        InputError: it is no low-side cell, the one kind that these questions are for.
+    """
+    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
+    return range_warnings(cell) + design_warnings(cell, operation)
 
 
 def settings(relative_tolerance: float) -> _core.Settings:

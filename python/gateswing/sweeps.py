@@ -18,8 +18,9 @@ from .cell import LowSideCell
 from .checks import issue
 from .errors import InputError, InputWarning
 from .figures import format_figure
+from .model import require_model
 from .results import OperatingPoint
-from .studies import input_warnings, operating_point, settings
+from .studies import FOR_A_BRIDGE, input_warnings, operating_point, settings
 from .sweep_axes import AxisValues, Plan, plan_of
 from .sweep_chunk import DONE, Outcome, Point, figure_names, run_chunk
 from .sweep_dataset import dataset_of, origin_of, points_of, with_outcomes
@@ -54,7 +55,10 @@ class SweepInterrupted(KeyboardInterrupt):
 
     def __init__(self, partial: xr.Dataset) -> None:
         self.partial = partial
-        super().__init__("the sweep was interrupted; .partial has the finished points")
+        super().__init__(
+            "the sweep was interrupted; .partial has the finished points, and so has its store, if any: the "
+            "same call continues from there"
+        )
 
 
 class JobOptions(TypedDict, total=False):
@@ -298,6 +302,7 @@ def _plan(
     zip_axes: Mapping[str, Mapping[str, AxisValues]] | None,
     fields: Mapping[str, AxisValues],
 ) -> Plan:
+    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
     by_path = dict(axes or {}) | {name.replace("__", "."): values for name, values in fields.items()}
     return plan_of(cell, {"frequency": frequency, "duty": duty}, by_path, zip_axes or {})
 

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 import numpy as np
 
 from .cell import LowSideCell
-from .design_file import Limits
-from .drive_checks import load_current, on_voltage, plateau
+from .design_file import Limits, Operation
+from .drive_checks import highest_current, on_voltage, plateau
 from .figures import format_figure
 from .limit_check import LimitCheck, at_most
+from .loads import Motor
 from .results import OperatingPoint
 
 __all__ = ["NO_TIME", "switching_checks"]
@@ -87,7 +88,7 @@ def _first(times: np.ndarray[tuple[int], np.dtype[np.float64]], there: np.ndarra
 
 
 def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
-    current = load_current(cell)
+    current = highest_current(cell, Operation(frequency=point.frequency, duty=point.duty))
     if point.duty <= 0.0:
         return "the MOSFET is never told to turn on (duty 0)."
     if current is None:
@@ -101,6 +102,8 @@ def _never_on(cell: LowSideCell, point: OperatingPoint) -> str:
             f"{format_figure(most, 'V', 3)}, however long it waits."
         )
     time = format_figure(point.duty / point.frequency, "s", 3)
+    if point.maximum_gate_voltage >= needed:
+        return f"the MOSFET never turns on fully: the on-time of {time} is too short for the drain to fall."
     return (
         f"the MOSFET never turns on fully: {wanted}, and reaches only {given} within the on-time of {time}."
     )
@@ -113,6 +116,12 @@ def _never_off(cell: LowSideCell, point: OperatingPoint) -> str:
     if cell.bus.voltage >= breakdown:
         bus, rated = format_figure(cell.bus.voltage, "V"), format_figure(breakdown, "V")
         return f"the MOSFET cannot block: the bus of {bus} is above its breakdown voltage of {rated}."
+    if isinstance(cell.load, Motor) and cell.load.back_emf >= cell.bus.voltage:
+        against, bus = (format_figure(one, "V") for one in (cell.load.back_emf, cell.bus.voltage))
+        return (
+            f"the drain never rises to the bus of {bus}: the back-EMF of {against} is not below it, so the "
+            "motor generates and drives its current backward through the body diode, whatever the gate does."
+        )
     time = format_figure((1.0 - point.duty) / point.frequency, "s", 3)
     lowest = format_figure(point.minimum_gate_voltage, "V", 3)
     threshold = format_figure(cell.mosfet.channel.threshold_voltage, "V", 3)

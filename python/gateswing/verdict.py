@@ -11,6 +11,7 @@ from .design_file import Design
 from .errors import InputWarning, SafetyCaution
 from .figures import format_figure, json_value
 from .limit_checks import LimitCheck, judged, not_judged
+from .model import require_model
 from .next_change import Change, next_change
 from .results import OperatingPoint
 from .studies import RELATIVE_TOLERANCE, operating_point
@@ -117,7 +118,11 @@ def check(design: Design) -> Verdict:
 
     Where a limit is exceeded or marginal, the changes that usually help are simulated too, and the best one
     is told.
+
+    Raises:
+        InputError: it is no design.
     """
+    _require_design(design)
     point = _simulate(design, RELATIVE_TOLERANCE)
     if point.status == "not_periodic":
         # The slowest state may hold on to the errors of the integration.
@@ -141,11 +146,20 @@ def quick_check(design: Design, *, relative_tolerance: float = PREVIEW_TOLERANCE
     Args:
         design: to be judged.
         relative_tolerance: of the integrator.
+
+    Raises:
+        InputError: it is no design.
     """
+    _require_design(design)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", InputWarning)
         point = _simulate(design, relative_tolerance)
     return _verdict(design, point, judged(design, point), None)
+
+
+def _require_design(design: Design) -> None:
+    hint = "A verdict is on a Design: a low-side cell, its operation, its limits."
+    require_model("design", design, Design, hint)
 
 
 def _verdict(

@@ -168,6 +168,20 @@ def test_the_skew_of_a_known_cell_is_found_from_its_inductive_step(case: int, ce
     assert found.delay == pytest.approx(one.delays["i_d"], abs=1.5 * found.uncertainty), found
 
 
+def test_a_capture_too_coarse_for_its_skew_is_told_what_to_do(cell: gs.LowSideCell) -> None:
+    capture = drawn(cell, 3).capture
+    every = max(2, int(1e-9 / (capture.times[1] - capture.times[0])))
+    coarse = gs.Waveform.from_samples(
+        capture.times[::every],
+        {name: column[::every] for name, column in capture.values.items()},
+        capture.units,
+    )
+    with pytest.raises(
+        gs.InputError, match=r"rises within \d+ samples.*Sample faster; or, .*gateswing\.estimate"
+    ):
+        gs.estimate_skew(coarse)
+
+
 def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> None:
     # No capture shows when the command came: begin and length of the pulse are free.
     one = drawn(cell, 3)

@@ -60,7 +60,7 @@ def test_a_pin_below_the_plateau_is_told_so_and_given_a_driver_or_another_part(d
     verdict, change = changed(low)
     assert verdict.limiting is not None
     reason = verdict.limiting.reason
-    assert "its gate needs 3.68 V to carry the load's 9.96 A, and the driver gives it only 3.29 V" in reason
+    assert "its gate needs 3.58 V to carry the load's 6.7 A, and the driver gives it only 3.29 V" in reason
     # A pin's supply is what it is, and so is its strength.
     offered = {move.path for move in _moves(low, "switches_fully")}
     assert not offered & {"cell.driver.supply_voltage", ""}
