@@ -170,7 +170,8 @@ class PushPullDriver(Driver):
 
     def stronger(self, factor: float) -> PushPullDriver:
         """An output of `factor` times the strength: less resistance, higher limits, the same times."""
-        limits = {name: getattr(self, name) for name in ("source_current_limit", "sink_current_limit")}
+        currents = ("source_current_limit", "sink_current_limit", "rated_current")
+        limits = {name: getattr(self, name) for name in currents}
         resistances = ("source_resistance", "sink_resistance")
         return self.replace(
             {name: getattr(self, name) / factor for name in resistances}

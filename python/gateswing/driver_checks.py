@@ -8,6 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from .cell import LowSideCell
+from .driver import Driver
 from .figures import format_figure
 from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
 from .logic_drivers import GateDriverIC
@@ -24,7 +25,7 @@ def driver_checks(cell: LowSideCell, marginal: float, point: OperatingPoint) -> 
     """Those ratings of driver and gate resistor that the cell states."""
     driver = cell.driver
     if driver.rated_current is not None:
-        yield _current(driver.rated_current, marginal, point)
+        yield _current(driver, driver.rated_current, marginal, point)
     if driver.thermal_resistance is not None:
         yield _temperature(cell, driver.thermal_resistance, marginal, point)
     # Where the switch never turns on, which is judged by itself, nothing is drawn.
@@ -54,8 +55,12 @@ def bus_check(cell: LowSideCell, marginal: float, point: OperatingPoint) -> Iter
     yield at_most("bus_ripple", max(figure, 0.0), allowed, "V", definition, marginal, reason)
 
 
-def _current(rating: float, marginal: float, point: OperatingPoint) -> LimitCheck:
+def _current(driver: Driver, rating: float, marginal: float, point: OperatingPoint) -> LimitCheck:
     peak = float(np.abs(point.waveform.values("i_driver")).max())
+    output = driver.push_pull()
+    limits = output.source_current_limit, output.sink_current_limit
+    if all(limit is not None and limit <= rating for limit in limits):
+        marginal = 0.0  # it goes no further, however small the margin is
     definition = "largest current at the driver's output, either way; allowed: its rating"
     reason = (
         f"the driver's output carries {format_figure(peak, 'A', 3)} at an edge and is rated for "

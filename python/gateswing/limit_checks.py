@@ -57,11 +57,16 @@ _USUAL_JUNCTION_RATING = 423.15
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return tuple(sorted(_checks(design, point), key=_urgency))
+    return tuple(sorted(_checks(design, point), key=lambda one: _urgency(one, design.limits.margin)))
 
 
-def _urgency(check: LimitCheck) -> float:
-    """The margin; the safe operating area gives way to the plainer limit that its bound repeats."""
+def _urgency(check: LimitCheck, marginal_below: float) -> float:
+    """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
+
+    A driver that by itself keeps to its rating is told last, however close it comes.
+    """
+    if check.verdict == "held" and check.margin < marginal_below:
+        return 1.0
     return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
 
 

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 from .design_file import Design
 from .errors import InputError
 from .figures import format_figure
+from .helpful_changes import Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
 from .limit_checks import LimitCheck, limit_checks
-from .logic_drivers import MicrocontrollerPin
-from .part_library import part
-from .quantities import format_quantity
 from .results import OperatingPoint
 from .sweep_run import thread_count
 
@@ -22,76 +20,15 @@ __all__ = ["Change", "next_change"]
 Simulate = Callable[[Design, float], OperatingPoint]
 
 
-@dataclass(frozen=True)
-class _Move:
-    """One step of a kind of change.
-
-    Attributes:
-        path: the quantity that is changed; empty for the strength of the driver.
-        factor: by which it is multiplied.
-        effort: how unwelcome a step is, against that of another resistor; common practice, no source.
-    """
-
-    path: str
-    factor: float
-    effort: float
-    most_steps = 4  # a factor of 16 in the end
-
-    def applied(self, design: Design) -> Design:
-        if self.path:
-            return design.replace({self.path: self.factor * design.value_at(self.path)})
-        return design.replace({"cell.driver": design.cell.driver.push_pull().stronger(self.factor)})
-
-    def text(self, before: Design, after: Design) -> str:
-        if not self.path:
-            return _driver_text(before, after)
-        owner, _, name = self.path.rpartition(".")
-        kind = before.value_at(owner).quantity_of(name)
-        old, new = (format_quantity(one.value_at(self.path), kind.unit, 3) for one in (before, after))
-        of = " of the driver" if owner.endswith("driver") else ""
-        return f"{name.replace('_', ' ')}{of} {old} to {new}"
-
-
-@dataclass(frozen=True)
-class _Part:
-    """Another part, or one that was missing; a change without steps.
-
-    Attributes:
-        path: of the part.
-        value: what is put there.
-        words: the change in words.
-        effort: as of a :class:`_Move`.
-    """
-
-    path: str
-    value: object
-    words: str
-    effort: float
-    most_steps = 1
-
-    def applied(self, design: Design) -> Design:
-        return design.replace({self.path: self.value})
-
-    def text(self, before: Design, after: Design) -> str:  # noqa: ARG002
-        return self.words
-
-
 # Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
 _TRIAL_TOLERANCE = 1e-4
-# Generic parts of the library and the voltage that they block [V].
-_FREEWHEEL_DIODES = (
-    ("schottky-40V", 40.0),
-    ("schottky-60V", 60.0),
-    ("schottky-100V", 100.0),
-    ("ultrafast-200V", 200.0),
-    ("ultrafast-600V", 600.0),
-    ("fast-1000V", 1000.0),
-)
-# Likewise MOSFETs for a drive of a few volts.
-_LOGIC_LEVEL = (("logic-30V", 30.0), ("logic-60V", 60.0), ("logic-100V", 100.0))
-# What a pin may drive instead of the gate, and its supply [V].
-_GATE_DRIVERS = (("driver-ic-5V", 5.0), ("driver-ic-weak", 12.0))
-_RANK = {"held": 2, "marginal": 1, "exceeded": 0}
+# How much of what is exceeded a change repairs.
+_CLOSER, _FIRST, _ALL, _WHOLLY = range(4)
+_SEVERITY = {"held": 0, "marginal": 1, "exceeded": 2}
+# Share of its excess by which a limit that stays exceeded must have come closer for a change to be told.
+_USEFUL = 0.1
+# Effort that a small margin left is worth: one step down in frequency.
+_CLOSE = 4.0
 
 
 @dataclass(frozen=True)
@@ -121,7 +58,7 @@ class Change:
 
     def sentence(self) -> str:
         """The change and its effect."""
-        loss = f"total loss {format_figure(self.total_loss_before, 'W', 3)} to {_watt(self.total_loss_after)}"
+        loss = f", total loss {_watt(self.total_loss_before)} to {_watt(self.total_loss_after)}"
         if self.before.name == "switches_fully":
             effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
         elif math.isinf(self.before.figure):
@@ -130,12 +67,13 @@ class Change:
             effect = f"then the {self.before.title} is settled"
         else:
             effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
+            loss = "" if self.before.name == "maximum_total_loss" else loss
         rest = {
             "held": "all limits held",
             "marginal": f"no limit exceeded, closest {self.checks[0].title}",
             "exceeded": f"still exceeded: {self.checks[0].title}",
         }[self.outcome]
-        return f"{self.text}: {effect}, {loss}; {rest}."
+        return f"{self.text}: {effect}{loss}; {rest}."
 
 
 def next_change(
@@ -148,8 +86,10 @@ def next_change(
     """The change that helps the limiting check of `checks` most.
 
     Each kind of change that usually helps (common practice, no source) is simulated in steps, a factor of two
-    or less each, until all limits hold or it helps no more. One that makes all limits hold wins over one that
-    does not, then the one with less effort, then the one with less loss.
+    or less each, until it repairs what is exceeded or helps no more; its smallest step that does as much is
+    taken. Where something is exceeded, limits that are only marginal do not count. A change after which
+    nothing is exceeded wins over one that leaves something so, then the one with less effort, then the one
+    with less loss. Where all is only marginal, a change must make the first limit hold and no other worse.
 
     Args:
         design: the design.
@@ -159,21 +99,21 @@ def next_change(
         tolerance: to which `point` was found.
 
     Returns:
-        The change, or ``None`` where none of them helps.
+        The change, or ``None`` where none of them helps noticeably.
     """
-    added = _with_freewheel(design)
+    added = with_freewheel(design)
     if added is not None:
         found = _simulated(*added, point, checks, simulate, tolerance)
-        if found is not None and found.after.margin > checks[0].margin:
+        if found is not None and _repaired(checks, found) is not None:
             return found
     runs_away = math.isinf(checks[0].figure)
-    moves = list(_out_of_runaway(design, checks[0].name) if runs_away else _moves(design, checks[0].name))
+    moves = list((out_of_runaway if runs_away else helpful_moves)(design, checks[0].name))
     with ThreadPoolExecutor(thread_count(None)) as pool:
         tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
-        helpful = [(effort, change) for effort, change in tried if change is not None]
+        helpful = [one for one in tried if one is not None]
     if not helpful:
         return None
-    best = max(helpful, key=lambda one: _merit(*one))[1]
+    best = max(helpful, key=lambda one: _merit(*one))[2]
     return _simulated(best.design, best.text, point, checks, simulate, tolerance)
 
 
@@ -194,22 +134,40 @@ def _simulated(
     return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
 
 
-def _merit(effort: float, change: Change) -> tuple[float, ...]:
-    rank = _RANK[change.outcome]
-    if rank:
-        return rank, -effort, -change.total_loss_after
+def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
+    """How much of what is wrong with the checks is repaired; ``None`` for a change not worth telling.
+
+    Wholly: nothing is exceeded, and what was holds with its margin; all: nothing is exceeded; first: the
+    first limit is not, another one still is; closer: all of them by some part of the excess.
+    """
+    before = {one.name: _SEVERITY[one.verdict] for one in checks}
+    worse = [one for one in change.checks if _SEVERITY[one.verdict] > before.get(one.name, 0)]
+    if change.before.verdict == "marginal":
+        return _WHOLLY if change.after.verdict == "held" and not worse else None
+    exceeded = {one.name for one in checks if one.verdict == "exceeded"}
+    if change.outcome != "exceeded":
+        close = any(one.verdict == "marginal" for one in change.checks if one.name in exceeded)
+        return _ALL if close else _WHOLLY
+    if change.after.verdict != "exceeded" and not any(one.verdict == "exceeded" for one in worse):
+        return _FIRST
+    return _CLOSER if change.checks[0].margin > (1.0 - _USEFUL) * change.before.margin else None
+
+
+def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
+    if rank >= _ALL:
+        return _ALL, -effort - (_CLOSE if rank == _ALL else 0.0), -change.total_loss_after
     return rank, change.checks[0].margin, -effort
 
 
 def _pursue(
-    move: _Move | _Part,
+    move: Move | OtherPart,
     design: Design,
     point: OperatingPoint,
     checks: tuple[LimitCheck, ...],
     simulate: Simulate,
-) -> tuple[float, Change | None]:
-    """The weakest form of a change that makes all limits hold, or the one that helps most, and its effort."""
-    best, effort, changed = None, 0.0, design
+) -> tuple[int, float, Change] | None:
+    """The weakest form of a change that repairs as much as any of its forms: how much, its effort, itself."""
+    best, margin, changed = None, checks[0].margin, design
     for step in range(1, move.most_steps + 1):
         try:
             changed = move.applied(changed)
@@ -222,16 +180,24 @@ def _pursue(
             break
         then = limit_checks(changed, found)
         same = _same(checks[0], then)
-        if same.margin <= (best.after if best else checks[0]).margin:
-            if best:
-                break
-            continue
-        effort = move.effort * step
-        losses = point.total_loss, found.total_loss
-        best = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
-        if best.outcome == "held":
+        if same.margin <= margin and best is not None:
             break
-    return effort, best
+        margin = max(same.margin, margin)
+        losses = point.total_loss, found.total_loss
+        change = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
+        rank = _repaired(checks, change)
+        if rank is not None and (best is None or _goes_further(rank, change, best)):
+            best = rank, move.effort * step, change
+        if rank == _WHOLLY:
+            break
+    return best
+
+
+def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) -> bool:
+    """Whether a larger step is worth it: it repairs more, or comes closer where nothing is repaired."""
+    if rank == best[0] == _CLOSER:
+        return change.checks[0].margin > best[2].checks[0].margin
+    return rank > best[0]
 
 
 def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
@@ -240,145 +206,9 @@ def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
     return next((one for one in then if one.name == before.name), gone)
 
 
-def _with_freewheel(design: Design) -> tuple[Design, str] | None:
-    """A generic diode that blocks twice the bus, where an inductive load has none."""
-    if design.cell.freewheel is not None or not design.cell.has_inductive_load:
-        return None
-    for name, rating in _FREEWHEEL_DIODES:
-        if rating >= 2.0 * design.cell.bus.voltage:
-            return design.replace(
-                {"cell.freewheel": part(name)}
-            ), f"a freewheel diode ({name}) across the load"
-    return None
-
-
-def _driver_text(before: Design, after: Design) -> str:
-    old, new = (one.cell.driver.push_pull() for one in (before, after))
-    times = old.source_resistance / new.source_resistance
-    values = [
-        format_quantity(new.source_resistance, "ohm", 3),
-        format_quantity(new.sink_resistance, "ohm", 3),
-    ]
-    limits = [limit for limit in (new.source_current_limit, new.sink_current_limit) if limit is not None]
-    amperes = f", at least {format_quantity(min(limits), 'A', 3)}" if limits else ""
-    return f"a driver {times:.0f} times as strong ({values[0]} sourcing, {values[1]} sinking{amperes})"
-
-
 def _overdrives(design: Design) -> bool:
     """Whether the driver's supply exceeds what the gate is rated for."""
     return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
-
-
-_GATE_RESISTANCE, _TURN_OFF_RESISTANCE = "cell.gate_resistance", "cell.turn_off_gate_resistance"
-_FASTER = (
-    _Move(_GATE_RESISTANCE, 0.5, 1.0),
-    _Move(_TURN_OFF_RESISTANCE, 0.5, 1.0),
-    _Move("cell.driver.supply_voltage", 1.5, 2.0),
-    _Move("", 2.0, 2.0),
-    _Move("operation.frequency", 0.5, 4.0),
-)
-_CALMER = (
-    _Move(_GATE_RESISTANCE, 2.0, 1.0),
-    _Move(_TURN_OFF_RESISTANCE, 2.0, 1.0),
-    _Move("cell.loop_inductance", 0.5, 3.0),
-)
-# What usually helps against each limit; common practice, no source.
-_COOLER = (
-    *_FASTER,
-    _Move("cell.cooling.mosfet.case_to_ambient", 0.5, 2.0),
-)
-_LESS_CHARGE = (
-    _Move("cell.driver.supply_voltage", 0.85, 2.0),
-    _Move("operation.frequency", 0.5, 4.0),
-)
-_HELPS = {
-    "maximum_junction_temperature": _COOLER,
-    "maximum_freewheel_temperature": (_Move("cell.cooling.freewheel.case_to_ambient", 0.5, 2.0),),
-    "switches_fully": _FASTER,
-    "maximum_transition_share": _FASTER,
-    "maximum_channel_loss": _FASTER,
-    "maximum_total_loss": _FASTER,
-    "minimum_efficiency": _FASTER,
-    "maximum_drain_voltage": _CALMER,
-    "maximum_overshoot": _CALMER,
-    "maximum_avalanche_energy": _CALMER,
-    "maximum_duty_error": _FASTER,
-    "minimum_load_current": (
-        _Move("operation.duty", 1.25, 1.0),
-        _Move("operation.frequency", 2.0, 3.0),
-    ),
-    "maximum_gate_voltage": (
-        _Move(_GATE_RESISTANCE, 2.0, 1.0),
-        _Move("cell.gate_inductance", 0.5, 3.0),
-        _Move("cell.driver.supply_voltage", 0.85, 2.0),
-    ),
-    "negative_gate_voltage": (_Move(_GATE_RESISTANCE, 2.0, 1.0), _Move("cell.gate_inductance", 0.5, 3.0)),
-    "gate_voltage_when_off": (
-        *(
-            _Move(path, factor, 1.0)
-            for path in (_GATE_RESISTANCE, _TURN_OFF_RESISTANCE)
-            for factor in (0.5, 2.0)
-        ),
-        _Move("cell.gate_inductance", 0.5, 3.0),
-        _Move("cell.loop_inductance", 0.5, 3.0),
-    ),
-    "time_to_turn_on": _FASTER,
-    "time_to_turn_off": _FASTER,
-    "safe_operating_area": (*_COOLER, *_CALMER),
-    "driver_current": (_Move(_GATE_RESISTANCE, 2.0, 1.0),),
-    "driver_temperature": _LESS_CHARGE,
-    "gate_resistor_loss": _LESS_CHARGE,
-    "bus_ripple": (_Move("cell.bus.bulk_capacitance", 2.0, 1.0),),
-    "driver_supply_droop": (
-        _Move("cell.driver_decoupling.capacitance", 2.0, 1.0),
-        _Move("cell.driver_decoupling.inductance", 0.5, 2.0),
-    ),
-    "maximum_driver_loss": _LESS_CHARGE,
-}
-
-
-def _moves(design: Design, limit: str) -> Iterator[_Move | _Part]:
-    """Those of the helpful changes that this design can take."""
-    helpful = _HELPS.get(limit, ())
-    from_a_pin = isinstance(design.cell.driver, MicrocontrollerPin)
-    for move in helpful:
-        of_the_driver = not move.path or move.path.startswith("cell.driver.")
-        if of_the_driver and from_a_pin:
-            continue  # a pin is as strong as it is
-        if not move.path or _value(design, move.path):
-            yield move
-    if from_a_pin and any(not move.path for move in helpful):
-        yield from _instead_of_a_pin(design)
-    if limit == "floating_gate_voltage":
-        words = "a pull-down resistor of 10 kohm from gate to source"
-        yield _Part("cell.pull_down_resistance", "10 kohm", words, 1.0)
-
-
-def _out_of_runaway(design: Design, limit: str) -> Iterator[_Move]:
-    """More cooling, or where no heat sink is stated a lower frequency; each try is a long simulation."""
-    cooled = "mosfet" if limit == "maximum_junction_temperature" else "freewheel"
-    path = f"cell.cooling.{cooled}.case_to_ambient"
-    yield _Move(path, 0.25, 2.0) if _value(design, path) else _Move("operation.frequency", 0.5, 4.0)
-
-
-def _value(design: Design, path: str) -> object:
-    """At a dotted path; ``None`` where a part on the way was left out."""
-    value: object = design
-    for name in path.split("."):
-        value = getattr(value, name, None)
-    return value
-
-
-def _instead_of_a_pin(design: Design) -> Iterator[_Part]:
-    """A gate driver behind the pin, or a MOSFET that the pin can drive."""
-    for name, supply in _GATE_DRIVERS:
-        if design.cell.driver.supply_voltage <= supply <= design.cell.mosfet.maximum_gate_voltage:
-            words = f"a gate driver for {supply:g} V ({name}) between pin and gate"
-            yield _Part("cell.driver", part(name), words, 2.5)
-    for name, rating in _LOGIC_LEVEL:
-        if rating >= 2.0 * design.cell.bus.voltage and design.cell.mosfet != part(name):
-            yield _Part("cell.mosfet", part(name), f"a logic-level MOSFET ({name}) in place of this one", 2.0)
-            break
 
 
 def _watt(power: float) -> str:

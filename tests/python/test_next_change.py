@@ -1,10 +1,15 @@
 """The next change is simulated, not guessed: what it promises is what the changed design does."""
 
+import dataclasses
+import math
+
 import pytest
 
 import gateswing as gs
-from gateswing.limit_checks import limit_checks
-from gateswing.next_change import Change, _moves
+from gateswing.helpful_changes import helpful_moves
+from gateswing.limit_check import verdict_of
+from gateswing.limit_checks import LimitCheck, limit_checks
+from gateswing.next_change import Change, _repaired, next_change
 
 # The designs are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
@@ -62,7 +67,7 @@ def test_a_pin_below_the_plateau_is_told_so_and_given_a_driver_or_another_part(d
     reason = verdict.limiting.reason
     assert "its gate needs 3.58 V to carry the load's 6.7 A, and the driver gives it only 3.29 V" in reason
     # A pin's supply is what it is, and so is its strength.
-    offered = {move.path for move in _moves(low, "switches_fully")}
+    offered = {move.path for move in helpful_moves(low, "switches_fully")}
     assert not offered & {"cell.driver.supply_voltage", ""}
     assert {"cell.driver", "cell.mosfet"} <= offered
     assert change.text.startswith(("a gate driver for ", "a logic-level MOSFET "))
@@ -106,3 +111,56 @@ def test_a_missing_freewheel_diode_is_the_first_thing_to_add(design: gs.Design) 
     assert "because the load has no freewheel diode or clamp" in verdict.limiting.reason
     assert change.text == "a freewheel diode (schottky-100V) across the load"
     assert change.after.verdict == "held"
+
+
+def test_a_row_that_stays_marginal_does_not_drive_the_change_on(design: gs.Design) -> None:
+    """The loss is made up as proportional to the frequency, so that only the search is tested.
+
+    6 W against 4 W: one step down in frequency does it; the driver's current stays as close as it was.
+    """
+    close = design.replace({"cell.driver.rated_current": "1.45 A", "limits.maximum_total_loss": "4 W"})
+    point = gs.operating_point(close.cell, frequency="50 kHz", duty=0.6)
+
+    def simulate(changed: gs.Design, _: float) -> gs.OperatingPoint:
+        return dataclasses.replace(point, total_loss=6.0 * changed.operation.frequency / 50e3)
+
+    checks = limit_checks(close, simulate(close, 0.0))
+    assert [one.name for one in checks if one.verdict == "marginal"] == ["driver_current"]
+    change = next_change(close, simulate(close, 0.0), checks, simulate, 0.0)
+    assert change is not None
+    assert change.sentence() == (
+        "frequency 50 kHz to 25 kHz: total loss 6 W to 3 W; no limit exceeded, closest driver current."
+    )
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "repaired"),
+    [
+        ({"a": -0.5}, {"a": 0.2}, 3),
+        ({"a": -0.5}, {"a": 0.05}, 2),
+        ({"a": -0.5, "b": 0.05}, {"a": 0.2, "b": 0.01}, 3),
+        ({"a": -0.5, "b": -0.1}, {"a": 0.2, "b": -0.1}, 1),
+        ({"a": -0.5, "b": 0.05}, {"a": 0.2, "b": -0.01}, 0),
+        ({"a": -0.5}, {"a": 0.2, "b": -0.6}, None),
+        ({"a": -0.5}, {"a": -0.4}, 0),
+        ({"a": -0.5}, {"a": -0.49}, None),
+        ({"a": -math.inf}, {"a": -3.0}, 0),
+        ({"a": 0.01}, {"a": 0.03}, None),
+        ({"a": 0.01, "b": 0.05}, {"a": 0.2, "b": 0.04}, 3),
+        ({"a": 0.01, "b": 0.2}, {"a": 0.2, "b": 0.05}, None),
+    ],
+)
+def test_how_much_a_change_repairs(
+    design: gs.Design, before: dict[str, float], after: dict[str, float], repaired: int | None
+) -> None:
+    """Margins of the limits a and b before and after; what is told of them is worked out by hand."""
+
+    def rows(margins: dict[str, float]) -> tuple[LimitCheck, ...]:
+        return tuple(
+            LimitCheck(name, 1.0, 1.0, "W", margin, verdict_of(margin, 0.1), "")
+            for name, margin in sorted(margins.items(), key=lambda one: one[1])
+        )
+
+    first, then = rows(before), rows(after)
+    same = next(one for one in then if one.name == "a")
+    assert _repaired(first, Change("", design, first[0], same, then, 1.0, 1.0)) == repaired

@@ -80,6 +80,23 @@ def test_the_driver_current_is_the_larger_of_both_edges(design: gs.Design, point
     assert "is rated for 500 mA" in check.reason
 
 
+def test_a_driver_that_keeps_to_its_rating_by_itself_is_never_marginal(
+    design: gs.Design, point: gs.OperatingPoint
+) -> None:
+    """The outputs of the example end at 1.5 A and 2 A, and its gate takes 1.43 A."""
+    assert found(design, point, driver__rated_current="1.5 A")["driver_current"].verdict == "marginal"
+    limited = {"driver__rated_current": "1.5 A", "driver__sink_current_limit": "1.5 A"}
+    checks = found(design, point, **limited)
+    assert checks["driver_current"].verdict == "held"
+    assert checks["driver_current"].margin < 0.1
+    assert next(iter(checks)) != "driver_current"
+
+
+def test_a_stronger_driver_is_rated_for_more(design: gs.Design) -> None:
+    driver = design.cell.driver.push_pull().replace(rated_current="1.5 A")
+    assert driver.stronger(2.0).rated_current == 3.0
+
+
 def test_the_driver_is_as_hot_as_its_losses_make_it(design: gs.Design, point: gs.OperatingPoint) -> None:
     check = found(design, point, driver__thermal_resistance="150 K/W")["driver_temperature"]
     assert check.figure == pytest.approx(298.15 + 150.0 * point.driver_loss)
