@@ -67,7 +67,7 @@ def high_supply_warnings(cell: HalfBridgeCell, lowest: float) -> list[InputWarni
 
 
 def breakdown_warnings(point: HalfBridgePoint) -> list[InputWarning]:
-    """A drain that goes above its rating, or whose breakdown takes heat, in every period; none without a steady state."""
+    """A drain above its rating, or a breakdown that takes heat, in every period of a steady state."""
     found: list[InputWarning] = []
     if not point.succeeded:
         return found
