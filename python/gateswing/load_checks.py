@@ -79,9 +79,9 @@ def _motor(cell: LowSideCell, motor: Motor) -> Iterator[InputWarning]:
     if drive <= needed:
         yield InputWarning(
             "load.back_emf",
-            f"a motor at rest takes {_text(start, 'A')}, {start / running:.2g} times what it takes at this "
-            f"speed. The MOSFET carries that only above {_text(needed, 'V')} on its gate, which gets "
-            f"{_text(drive, 'V')}: limit the current at the start and at a stall.",
+            f"at 100 % duty a motor at rest takes {_text(start, 'A')}, {start / running:.2g} times what it "
+            f"takes at this speed. The MOSFET carries that only above {_text(needed, 'V')} on its gate, "
+            f"which gets {_text(drive, 'V')}: limit the current at the start and at a stall.",
         )
 
 
