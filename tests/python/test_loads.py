@@ -287,7 +287,7 @@ def test_a_release_against_a_back_emf_is_that_of_the_hand_formula() -> None:
     ("load", "operation", "path", "words"),
     [
         (load_of("motor", back_emf="25 V"), {}, "load.back_emf", "not below the bus of 24 V: the motor gen"),
-        (load_of("motor", resistance="20 mohm", back_emf=23), {}, "load.back_emf", "at 100 % duty a motor at rest takes 1.2 kA"),
+        (load_of("motor", resistance="20 mohm", back_emf=23), {}, "load.back_emf", "100 % duty.*1.2 kA"),
         (load_of("motor"), {"frequency": "4 kHz"}, "frequency", "4 kHz is a tone"),
         (load_of("led_string", count=8), {}, "load.count", "8 LEDs in series need 24 V"),
         (load_of("led_string", count=7, resistance="1 ohm"), {}, "load.resistance", "a bus 5 %"),
