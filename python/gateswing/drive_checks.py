@@ -19,9 +19,11 @@ from .temperature import STATED_TEMPERATURE
 
 __all__ = [
     "HOT",
+    "WARMS",
     "avalanche_energy",
     "commutation_slope",
     "drive_warnings",
+    "heat_warnings",
     "highest_current",
     "load_current",
     "loss_warnings",
@@ -44,7 +46,7 @@ _MOST_REST = 0.4
 # Silicon Schottky diodes end about here [V]; what blocks more stores charge.
 _MOST_SCHOTTKY = 250.0
 # Loss in one part from which its junction is far from 25 degrees Celsius without a heat sink [W].
-_WARMS = 1.0
+WARMS = 1.0
 HOT = 398.15  # 125 degrees Celsius [K]
 
 
@@ -226,7 +228,7 @@ def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]
     current = load_current(cell)
     if not current:
         return []
-    return [*_repeated_avalanche(cell, operation), *_cold_junction(cell, operation, current)]
+    return list(_repeated_avalanche(cell, operation))
 
 
 def _repeated_avalanche(cell: LowSideCell, operation: Operation) -> Iterator[InputWarning]:
@@ -242,21 +244,33 @@ def _repeated_avalanche(cell: LowSideCell, operation: Operation) -> Iterator[Inp
     )
 
 
-def _cold_junction(cell: LowSideCell, operation: Operation, current: float) -> Iterator[InputWarning]:
-    if cell.junction_temperature != STATED_TEMPERATURE or (cell.cooling and cell.cooling.mosfet):
-        return
+def heat_warnings(cell: LowSideCell, heat: float, current: float) -> list[InputWarning]:
+    """A MOSFET that is simulated at 25 degC though its losses do not leave it there.
+
+    Args:
+        cell: the circuit.
+        heat: simulated mean loss in the MOSFET, conduction and switching [W].
+        current: mean load current [A], at which its on-resistance is compared.
+    """
+    cooled = cell.cooling is not None and cell.cooling.mosfet is not None
+    if cell.junction_temperature != STATED_TEMPERATURE or cooled or not heat > WARMS:
+        return []
+    return [
+        InputWarning(
+            "junction_temperature",
+            f"the MOSFET turns {format_quantity(heat, 'W', 2)} into heat, but it is simulated at 25 degC"
+            f"{_hot_resistance(cell, current)}. State its temperature, or its cooling.",
+        )
+    ]
+
+
+def _hot_resistance(cell: LowSideCell, current: float) -> str:
+    """How much more a hot channel resists, where the gate turns it on fully."""
     drive = on_voltage(cell)
-    if drive <= plateau(cell, current):
-        return
+    if not current > 0.0 or drive <= plateau(cell, current):
+        return ""
     cold, hot = (
         float(bench.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
         for one in (STATED_TEMPERATURE, HOT)
     )
-    loss = operation.duty * cold * current**2
-    if loss > _WARMS:
-        yield InputWarning(
-            "junction_temperature",
-            f"conduction alone heats the MOSFET with up to {format_quantity(loss, 'W', 2)}, but it is "
-            f"simulated at 25 degC; at 125 degC its on-resistance is {hot / cold:.2g} times that. State its "
-            "temperature, or its cooling.",
-        )
+    return f"; at 125 degC its on-resistance is {hot / cold:.2g} times that" if math.isfinite(hot) else ""

@@ -11,6 +11,7 @@ from .cell import LowSideCell
 from .checks import design_warnings, issue, operation_warnings, range_warnings
 from .core import fill
 from .design_file import Operation
+from .drive_checks import heat_warnings
 from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
 from .model import Model, Quantity, argument, at_least, positive, require_model
@@ -137,6 +138,7 @@ def operating_point(
         *operation_warnings(cell, operation),
     ]
     core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
+    found += heat_warnings(cell, core.channel_loss, core.mean_load_current)
     issue(found)
     common = common_members(cell, core, found) | OperatingFigures.values_in(core)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:

@@ -8,6 +8,7 @@ from typing import Any
 
 from .cautions import safety_cautions
 from .design_file import Design
+from .drive_checks import WARMS
 from .errors import InputWarning, SafetyCaution
 from .figures import format_figure, json_value
 from .limit_checks import LimitCheck, judged, not_judged
@@ -57,9 +58,20 @@ class Verdict:
         first = self.limiting
         if first is None:
             return f"Not judged: {self.point.message}"
+        if self.outcome == "held" and self._heat_is_not_judged:
+            heat = format_figure(self.point.channel_loss, "W", 2)
+            return (
+                f"All judged limits held; not judged: junction temperature, with {heat} in the MOSFET. "
+                f"Closest is {first.sentence()}"
+            )
         if self.outcome == "held":
             return f"All limits held: closest is {first.sentence()}"
         return f"{self.outcome.capitalize()}: {first.sentence()}"
+
+    @property
+    def _heat_is_not_judged(self) -> bool:
+        cooling = self.design.cell.cooling
+        return self.point.channel_loss > WARMS and (cooling is None or cooling.mosfet is None)
 
     def to_mapping(self) -> dict[str, Any]:
         """Everything as plain numbers and text, for JSON; a figure that does not exist is ``None``."""

@@ -3,7 +3,9 @@
 The traps are those of the trade, no source.
 """
 
+import math
 import re
+import warnings
 from importlib import resources
 from typing import Any
 
@@ -15,6 +17,7 @@ from gateswing.checks import design_warnings, operation_warnings
 from gateswing.drive_checks import (
     avalanche_energy,
     commutation_slope,
+    heat_warnings,
     highest_current,
     load_current,
     on_voltage,
@@ -247,13 +250,31 @@ def test_the_avalanche_energy_is_that_of_the_published_rating() -> None:
 
 
 def test_a_junction_that_cannot_stay_at_25_degrees_is_said() -> None:
-    cell = usual(mosfet="standard-60V-to220", load={"resistance": "1.2 ohm", "inductance": "200 uH"})
-    (warning,) = operation_warnings(cell, OPERATION)
+    cell = usual(mosfet="standard-60V-to220")
+    (warning,) = heat_warnings(cell, 2.2, 10.0)
     assert warning.path == "junction_temperature"
-    # I^2 R D = 20^2 * 11 mohm * 0.5, at 12 V on the gate.
-    assert "with up to 2.2 W" in warning.message
+    assert "the MOSFET turns 2.2 W into heat, but it is simulated at 25 degC" in warning.message
     assert "at 125 degC its on-resistance is 1.7 times" in warning.message
-    assert operation_warnings(cell.replace(junction_temperature="100 degC"), OPERATION) == []
+    assert "times" not in heat_warnings(cell, 2.2, 0.0)[0].message  # there is no current to compare at
+    cooled = {"ambient": "40 degC", "mosfet": {"junction_to_case": "2 K/W", "case_to_ambient": "30 K/W"}}
+    for known in ({"junction_temperature": "100 degC"}, {"cooling": cooled}):
+        assert heat_warnings(cell.replace(known), 2.2, 10.0) == []
+    for little in (0.9, math.nan):  # nothing simulated is no heat
+        assert heat_warnings(cell, little, 10.0) == []
+
+
+def test_the_heat_of_slow_edges_counts_for_the_junction_as_that_of_conduction_does() -> None:
+    """Two edges of V I t/2 each, 24 V and 3.7 A over some microseconds at 20 kHz: watts."""
+    cell = usual(driver="pin-5V", mosfet="logic-60V", gate_resistance="2.2 kohm", freewheel="schottky-60V")
+    operation = gs.Operation(frequency="20 kHz", duty=0.6)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", gs.InputWarning)
+        verdict = gs.quick_check(gs.Design(cell=cell, operation=operation))
+    point = verdict.point
+    assert point.losses_by_cause["conduction"] < 1.0 < point.channel_loss
+    assert [one.path for one in point.warnings if "simulated at 25 degC" in one.message] == [
+        "junction_temperature"
+    ]
 
 
 def test_a_duty_of_one_is_still_said() -> None:

@@ -38,6 +38,20 @@ def test_the_example_holds_its_limits(design: gs.Design) -> None:
     assert verdict.warnings == ()
 
 
+def test_a_headline_says_that_hot_is_not_judged(design: gs.Design) -> None:
+    """The watts are put in by hand, the rest is simulated."""
+    verdict = gs.check(design)
+    hot = dataclasses.replace(verdict, point=dataclasses.replace(verdict.point, channel_loss=3.94))
+    assert hot.sentence().startswith(
+        "All judged limits held; not judged: junction temperature, with 3.9 W in the MOSFET. Closest is "
+    )
+    path = {"junction_to_case": "1 K/W", "case_to_ambient": "20 K/W"}
+    cooled = dataclasses.replace(
+        hot, design=design.replace({"cell.cooling": {"ambient": "40 degC", "mosfet": path}})
+    )
+    assert cooled.sentence().startswith("All limits held: ")
+
+
 @pytest.mark.parametrize(
     ("figure", "margin", "outcome"),
     [(8.0, 0.2, "held"), (9.5, 0.05, "marginal"), (10.0, 0.0, "marginal"), (12.5, -0.25, "exceeded")],
