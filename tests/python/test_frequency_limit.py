@@ -15,6 +15,7 @@ def margin_at(design: gs.Design, name: str, frequency: float) -> float:
     return next(check.margin for check in limit_checks(design, point) if check.name == name)
 
 
+@pytest.mark.filterwarnings("ignore:junction_temperature:gateswing.InputWarning")  # that it gets hot
 def test_a_limit_is_held_just_below_its_frequency_and_not_just_above(design: gs.Design) -> None:
     found = gs.highest_frequency(design, lowest="200 kHz", highest="2 MHz")
     first = found.limiting

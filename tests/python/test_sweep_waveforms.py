@@ -43,6 +43,7 @@ def test_each_point_with_an_answer_has_its_own_time(table: xr.Dataset, tree: xr.
         assert [nodes[name][channel].attrs["units"] for channel in ("v_ds", "i_d", "time")] == ["V", "A", "s"]
 
 
+@pytest.mark.filterwarnings("ignore:junction_temperature:gateswing.InputWarning")  # that it gets hot
 def test_the_lines_keep_their_bound_and_the_peaks(table: xr.Dataset, tree: xr.DataTree) -> None:
     for number in (0, 2):
         small = nodes_of(tree)[f"point_{number}"]
