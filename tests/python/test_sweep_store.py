@@ -40,6 +40,13 @@ def whole(quick_cell: gs.LowSideCell) -> xr.Dataset:
     return gs.sweep(quick_cell, **arguments(POINTS, None))
 
 
+@pytest.fixture
+def small_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Lets the points of a sweep arrive by and by, however busy the machine is."""
+    monkeypatch.setattr(sweep_run, "_FULL", 8)
+    monkeypatch.setattr(sweep_run, "_MOST_POINTS", 8)
+
+
 # A sweep in a process of its own, which notes every chunk as it begins.
 CHILD = """
 import pickle, sys
@@ -57,6 +64,7 @@ def noted(points, *rest):
     return plain(points, *rest)
 
 sweep_run.run_chunk = noted
+sweep_run._FULL, sweep_run._MOST_POINTS = 8, 8  # so that points arrive by and by
 gs.sweep(cell, **arguments)
 """
 
@@ -148,6 +156,7 @@ def test_another_circuit_is_another_point(
     assert gs.sweep_cost(quick_cell, **(few | {"relative_tolerance": 1e-4}), samples=1).stored == 0
 
 
+@pytest.mark.usefixtures("small_chunks")
 def test_ctrl_c_leaves_what_is_done_in_the_store(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
     store = tmp_path / "points.db"
 
@@ -251,6 +260,7 @@ def test_damage_is_found_at_opening(quick_cell: gs.LowSideCell, tmp_path: Path) 
         PointStore(store)
 
 
+@pytest.mark.usefixtures("small_chunks")
 def test_a_cut_off_journal_costs_the_last_points_alone(
     quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset
 ) -> None:
