@@ -10,6 +10,8 @@
 #include <sunlinsol/sunlinsol_dense.h>
 #include <sunmatrix/sunmatrix_dense.h>
 
+#include <initializer_list>
+
 #include "shared/outside.h"
 
 namespace gateswing::bench {
@@ -62,11 +64,18 @@ class Sundials : public Outside {
     return 0;
   }
 
+  using Counter = int (*)(void*, long*);
+
   /// Adds what happened since the solver's counters were last reset.
   virtual void count() = 0;
-  void add(long steps, long error_failures, long solver_failures) {
-    work_.steps += steps;
-    work_.rejections += error_failures + solver_failures;
+  void add(void* memory, Counter steps, std::initializer_list<Counter> failures) {
+    const auto read = [memory](Counter counter) {
+      long value = 0;
+      counter(memory, &value);
+      return value;
+    };
+    work_.steps += read(steps);
+    for (const Counter counter : failures) work_.rejections += read(counter);
   }
 
   SUNContext context_ = nullptr;
@@ -111,13 +120,7 @@ class Cvode final : public Sundials {
   }
 
  private:
-  void count() override {
-    long steps = 0, failures = 0, divergences = 0;
-    CVodeGetNumSteps(memory_, &steps);
-    CVodeGetNumErrTestFails(memory_, &failures);
-    CVodeGetNumStepSolveFails(memory_, &divergences);
-    add(steps, failures, divergences);
-  }
+  void count() override { add(memory_, CVodeGetNumSteps, {CVodeGetNumErrTestFails, CVodeGetNumStepSolveFails}); }
 
   void* memory_;
 };
@@ -155,13 +158,7 @@ class Arkode final : public Sundials {
   }
 
  private:
-  void count() override {
-    long steps = 0, failures = 0, divergences = 0;
-    ARKStepGetNumSteps(memory_, &steps);
-    ARKStepGetNumErrTestFails(memory_, &failures);
-    ARKStepGetNumStepSolveFails(memory_, &divergences);
-    add(steps, failures, divergences);
-  }
+  void count() override { add(memory_, ARKStepGetNumSteps, {ARKStepGetNumErrTestFails, ARKStepGetNumStepSolveFails}); }
 
   void* memory_;
 };
@@ -217,13 +214,7 @@ class Ida final : public Sundials {
     return 0;
   }
 
-  void count() override {
-    long steps = 0, failures = 0, divergences = 0;
-    IDAGetNumSteps(memory_, &steps);
-    IDAGetNumErrTestFails(memory_, &failures);
-    IDAGetNumNonlinSolvConvFails(memory_, &divergences);
-    add(steps, failures, divergences);
-  }
+  void count() override { add(memory_, IDAGetNumSteps, {IDAGetNumErrTestFails, IDAGetNumNonlinSolvConvFails}); }
 
   N_Vector rate_;
   void* memory_;
