@@ -5,15 +5,9 @@
 namespace gateswing::measure {
 
 double time_above(const waveform::Waveform& waveform, std::size_t channel, double level, Window window) {
-  double total = 0.0;
-  double since = window.begin;
-  bool above = waveform.value(channel, window.begin) >= level;
-  for (const Crossing& crossing : crossings(waveform, channel, level, window)) {
-    if (above) total += crossing.time - since;
-    above = crossing.direction == Direction::rising;
-    since = crossing.time;
-  }
-  return above ? total + (window.end - since) : total;
+  double below = 0.0;
+  for (const Window& stretch : stretches_below(waveform, channel, level, window)) below += stretch.length();
+  return window.length() - below;
 }
 
 double time_between(const waveform::Waveform& waveform, std::size_t channel, double low, double high, Window window) {

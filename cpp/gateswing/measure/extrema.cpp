@@ -44,6 +44,10 @@ Extremum minimum(const waveform::Waveform& waveform, std::size_t channel, Window
   return highest(waveform, channel, window, Quantity::value, -1.0);
 }
 
+double peak_to_peak(const waveform::Waveform& waveform, std::size_t channel, Window window) {
+  return maximum(waveform, channel, window).value - minimum(waveform, channel, window).value;
+}
+
 Extremum maximum_slope(const waveform::Waveform& waveform, std::size_t channel, Window window) {
   return highest(waveform, channel, window, Quantity::slope, 1.0);
 }

@@ -16,6 +16,9 @@ struct Extremum {
 Extremum maximum(const waveform::Waveform& waveform, std::size_t channel, Window window);
 Extremum minimum(const waveform::Waveform& waveform, std::size_t channel, Window window);
 
+// The highest less the lowest value.
+double peak_to_peak(const waveform::Waveform& waveform, std::size_t channel, Window window);
+
 // dv/dt and di/dt are not defined by IEC 60747-8. Common practice is the largest slope between the 10 % and 90 % levels
 // (pass the window from main_transition), or over the whole event. `steepest_slope` is the one of largest magnitude,
 // with its sign. On sampled data this is the slope between neighbouring samples, noise included.

@@ -1,6 +1,9 @@
 // Parts that are heated by their losses: their data at the temperature they hold for, and the way of the heat.
 #pragma once
 
+#include <cmath>
+#include <stdexcept>
+
 #include "gateswing/device/junction_diode.h"
 #include "gateswing/device/mosfet.h"
 #include "gateswing/device/temperature.h"
@@ -12,6 +15,17 @@ struct HeatPath {
   double ambient = 0.0;     ///< [K]
   double resistance = 0.0;  ///< junction to ambient [K/W]
 };
+
+/// Throws std::invalid_argument for a way that makes no sense.
+inline void require_valid(const HeatPath& path) {
+  const bool good =
+      path.ambient > 0.0 && std::isfinite(path.ambient) && path.resistance >= 0.0 && std::isfinite(path.resistance);
+  if (!good) {
+    throw std::invalid_argument(
+        "a cooling needs an ambient temperature [K] above zero and a thermal resistance [K/W] of zero or more, both "
+        "finite");
+  }
+}
 
 /// A MOSFET whose junction temperature follows from its losses; takes the place of the cell's.
 struct CooledMosfet {

@@ -106,14 +106,6 @@ class ChannelHeat {
   SideCycle cycle_;
 };
 
-void add_junction(const BridgeRecord& record, Window cycle, std::size_t voltage, std::size_t current, LossCause forward,
-                  const std::string& element, std::vector<CauseEnergy>& rows) {
-  const double total = measure::integral_of_product(record.waveform, voltage, current, cycle);
-  const double recovery = backward_product(record.waveform, voltage, current, cycle);
-  rows.push_back({LossCause::recovery, element, recovery});
-  rows.push_back({forward, element, total - recovery});
-}
-
 /// False for an element that does not belong to the side, or has one cause.
 bool add_sides_element(const BridgeRecord& record, Side side, const std::string& element,
                        std::vector<CauseEnergy>& rows) {
@@ -123,11 +115,11 @@ bool add_sides_element(const BridgeRecord& record, Side side, const std::string&
   if (element == of + "channel") {
     ChannelHeat(record, side).add_rows(element, rows);
   } else if (element == of + "body diode") {
-    add_junction(record, cycle, channels.body_diode_voltage, channels.body_diode_current, LossCause::reverse_conduction,
-                 element, rows);
+    add_junction(record.waveform, channels.body_diode_voltage, channels.body_diode_current, cycle,
+                 LossCause::reverse_conduction, element, rows);
   } else if (element == of + "anti-parallel diode") {
-    add_junction(record, cycle, channels.junction_voltage, channels.junction_current, LossCause::freewheel_conduction,
-                 element, rows);
+    add_junction(record.waveform, channels.junction_voltage, channels.junction_current, cycle,
+                 LossCause::freewheel_conduction, element, rows);
   } else {
     return false;
   }

@@ -1,7 +1,7 @@
 #include "gateswing/study/half_bridge_point.h"
 
 #include <algorithm>
-#include <utility>
+#include <cmath>
 
 #include "gateswing/measure/common_part.h"
 #include "gateswing/measure/extrema.h"
@@ -27,16 +27,12 @@ SideCycle cycle(const SwitchedBridge& bridge, Side side) {
   return {command.on, command.on + command.on_duration, command.on + bridge.period()};
 }
 
-/// Adds what the drivers draw at rest, by each command's share of the period; that of a bootstrap is an element.
+/// By each command's share of the period; that of a bootstrap is an element.
 void add_drivers_at_rest(const SwitchedBridge& bridge, network::Ledger& ledger) {
   for (const Side side : {Side::high, Side::low}) {
     if (side == Side::high && bridge.cell().bootstrap) continue;
-    const network::PushPullDriver& driver = bridge.cell().at(side).driver;
-    const double on = bridge.command(side).on_duration;
-    const double energy = on * driver.on_state_power + (bridge.period() - on) * driver.off_state_power;
-    if (energy == 0.0) continue;
-    ledger.entries.push_back({prefix(side) + network::driver_at_rest_element, EnergyKind::delivered, energy});
-    ledger.entries.push_back({prefix(side) + network::driver_at_rest_element, EnergyKind::dissipated, energy});
+    add_driver_at_rest(bridge.cell().at(side).driver, bridge.command(side).on_duration, bridge.period(),
+                       prefix(side) + network::driver_at_rest_element, ledger);
   }
 }
 
@@ -50,21 +46,14 @@ double power_of(const HalfBridgePoint& result, const std::vector<std::string>& e
 }
 
 /// A source that takes power in the mean is what the converter works for.
-void read_powers(const network::Ledger& ledger, const SwitchedBridge& bridge, HalfBridgePoint& result) {
-  const double frequency = bridge.operation().frequency;
-  const HalfBridgeCell& cell = bridge.cell();
-  result.energy_residual = ledger.energy_residual;
-  result.charge_residual = ledger.charge_residual;
+void read_powers(const HalfBridgeCell& cell, HalfBridgePoint& result) {
   result.input_power = 0.0;
   result.load_power = 0.0;
   double stored = 0.0;
-  for (const network::EnergyEntry& entry : ledger.entries) {
-    const double power = entry.energy * frequency;
-    result.ledger.push_back({entry.element, entry.kind, entry.energy, power});
-    if (entry.kind == EnergyKind::stored) stored += power;
-    if (entry.kind == EnergyKind::delivered) (power > 0.0 ? result.input_power : result.load_power) += std::abs(power);
-    if (entry.kind == EnergyKind::dissipated && is_useful(entry.element, cell.output.has_value()))
-      result.load_power += power;
+  for (const auto& [element, kind, energy, power] : result.ledger) {
+    if (kind == EnergyKind::stored) stored += power;
+    if (kind == EnergyKind::delivered) (power > 0.0 ? result.input_power : result.load_power) += std::abs(power);
+    if (kind == EnergyKind::dissipated && is_useful(element, cell.output.has_value())) result.load_power += power;
   }
   result.total_loss = result.input_power - result.load_power - stored;
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
@@ -76,20 +65,16 @@ void read_powers(const network::Ledger& ledger, const SwitchedBridge& bridge, Ha
   }
 }
 
-double peak_to_peak(const waveform::Waveform& waveform, std::size_t channel, Window window) {
-  return measure::maximum(waveform, channel, window).value - measure::minimum(waveform, channel, window).value;
-}
-
 void read_waveform(const waveform::Waveform& waveform, const SwitchedBridge& bridge, HalfBridgePoint& result) {
   const Window period{0.0, bridge.period()};
   result.mean_load_current = measure::mean(waveform, Channel::load_current, period);
   result.rms_load_current = measure::root_mean_square(waveform, Channel::load_current, period);
-  result.load_current_ripple = peak_to_peak(waveform, Channel::load_current, period);
+  result.load_current_ripple = measure::peak_to_peak(waveform, Channel::load_current, period);
   result.mean_switch_voltage = measure::mean(waveform, Channel::switch_voltage, period);
   result.high_supply_maximum = measure::maximum(waveform, Channel::high_supply_voltage, period).value;
   if (bridge.cell().output) {
     result.output_voltage = measure::mean(waveform, Channel::output_voltage, period);
-    result.output_ripple = peak_to_peak(waveform, Channel::output_voltage, period);
+    result.output_ripple = measure::peak_to_peak(waveform, Channel::output_voltage, period);
   }
   const SwitchChannels high = channels_of(Side::high);
   const SwitchChannels low = channels_of(Side::low);
@@ -134,11 +119,10 @@ void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge
   result.to_active = commutation_figures(waveform, to_active, {active, dead_time, threshold(other), threshold(active)});
 }
 
-/// Runs on to the end of the cycles that begin within the recorded period.
-integrate::Status complete(HalfBridgeRun& run, const SwitchedBridge& bridge, const Settings& settings) {
-  const double end = std::max({cycle(bridge, Side::high).end, cycle(bridge, Side::low).end,
-                               commutation_windows(bridge.operation()).to_active.end});
-  return end > run.simulator().time() ? run.advance(end, settings).status : integrate::Status::success;
+/// Where the last of the cycles that begin within the recorded period ends [s].
+double end_of_cycles(const SwitchedBridge& bridge) {
+  return std::max({cycle(bridge, Side::high).end, cycle(bridge, Side::low).end,
+                   commutation_windows(bridge.operation()).to_active.end});
 }
 
 /// Of a steady state: else they would be those of a state on its way.
@@ -155,26 +139,12 @@ void read_temperatures(const Eigen::VectorXd& temperatures, const HalfBridgeCell
 void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Settings& settings,
             HalfBridgePoint& result) {
   HalfBridgeRun run = bridge.run(steady.start);
-  if (!run.simulator().start(0.0, steady.start.state)) {
-    result.status = integrate::Status::singular;
-    return;
-  }
-  const Interval period = run.advance(bridge.period(), settings);
-  result.statistics += period.statistics;
-  result.status = period.status;
-  if (period.status != integrate::Status::success) return;
-  waveform::Waveform recorded = run.waveform();
-  result.status = complete(run, bridge, settings);
-  if (result.status != integrate::Status::success) return;
-  result.waveform = std::move(recorded);
-  network::Ledger ledger = run.simulator().ledger(period);
-  const PeriodEnd end{period.status, period.end_state, mean_heat(bridge.circuit().junctions, ledger, bridge.period())};
-  if (steady.correction) {
-    result.periodicity_residual =
-        steady.correction->change_after({period.begin_state, steady.start.temperatures}, end).size;
-  }
-  add_drivers_at_rest(bridge, ledger);
-  read_powers(ledger, bridge, result);
+  auto ledger =
+      record_period(run.simulator(), run.recorder(), bridge.circuit(), steady, end_of_cycles(bridge), settings, result);
+  if (!ledger) return;
+  add_drivers_at_rest(bridge, *ledger);
+  read_ledger(*ledger, bridge.operation().frequency, result);
+  read_powers(bridge.cell(), result);
   read_waveform(result.waveform, bridge, result);
   const SideCycle high = cycle(bridge, Side::high);
   if (bridge.switches(Side::high)) {
@@ -185,7 +155,7 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
   result.causes = bridge_losses(
       {run.waveform(), high, cycle(bridge, Side::low),
        measure::mean(result.waveform, Channel::bus_voltage, {0.0, bridge.period()}), bridge.cell().output.has_value()},
-      ledger.entries);
+      ledger->entries);
 }
 
 }  // namespace
@@ -196,32 +166,11 @@ HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePo
   const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(
       bridge.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
-  HalfBridgePoint result{.status = steady.status,
-                         .message = steady.message,
-                         .outcome = steady.outcome,
-                         .periods = steady.periods,
-                         .corrections = steady.corrections,
-                         .largest_multiplier = steady.largest_multiplier,
-                         .ledger = {},
-                         .causes = {},
-                         .high = {},
-                         .low = {},
-                         .turn_on = {},
-                         .turn_off = {},
-                         .to_active = {},
-                         .from_active = {},
-                         .statistics = steady.statistics,
-                         .waveform = bridge.run(steady.start).waveform()};
-  if (steady.start.temperatures.size() > 0) result.thermal_gain = steady.thermal_gain;
+  HalfBridgePoint result{found_period(steady, bridge.run(steady.start).waveform())};
   if (result.status != integrate::Status::success) return result;
   record(bridge, steady, settings, result);
-  if (result.status != integrate::Status::success) {
-    result.message = integrate::sentence(result.status);
-  } else if (result.outcome == PeriodicOutcome::periodic) {
-    result.message = record_objection(result.periodicity_residual, tolerance);
-    if (!result.message.empty()) result.outcome = PeriodicOutcome::not_periodic;
-  }
-  if (result.outcome == PeriodicOutcome::periodic) read_temperatures(steady.start.temperatures, cell, result);
+  judge_record(tolerance, result);
+  if (result.periodic()) read_temperatures(steady.start.temperatures, cell, result);
   return result;
 }
 

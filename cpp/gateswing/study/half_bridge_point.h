@@ -1,13 +1,9 @@
 // Steady state of a half bridge at a switching frequency, duty and dead time.
 #pragma once
 
-#include <string>
-#include <vector>
-
 #include "gateswing/study/bridge_losses.h"
 #include "gateswing/study/commutation.h"
-#include "gateswing/study/edge_figures.h"
-#include "gateswing/study/operating_point.h"
+#include "gateswing/study/steady_period.h"
 #include "gateswing/study/switched_bridge.h"
 
 namespace gateswing::study {
@@ -31,16 +27,9 @@ struct SwitchFigures {
   double diode_temperature = no_figure;     ///< of the anti-parallel diode, likewise [K]
 };
 
-struct HalfBridgePoint {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
-  PeriodicOutcome outcome = PeriodicOutcome::not_periodic;
-  int periods = 0;                          ///< simulated before the recorded one, those for derivatives included
-  double periodicity_residual = no_figure;  ///< as for an operating point
-  std::vector<double> corrections;          ///< size of each Newton correction, see PeriodicState
-  double largest_multiplier = no_figure;    ///< of what is left of a deviation after a period, in modulus
-  std::vector<ElementEnergy> ledger;
-  std::vector<CauseEnergy> causes;         ///< the losses sorted, see bridge_losses.h
+/// The waveform is one period, from one logic command "on" of the active switch to the next; the losses are sorted by
+/// bridge_losses.h.
+struct HalfBridgePoint : SteadyPeriod {
   double input_power = no_figure;          ///< delivered by all sources that deliver [W]
   double load_power = no_figure;           ///< into the load or output, or back into the bus where that takes power [W]
   double total_loss = no_figure;           ///< input less load less what storage took over the period [W]
@@ -54,17 +43,12 @@ struct HalfBridgePoint {
   double shoot_through_charge = no_figure;  ///< through both channels at once, in the period [C]
   double high_supply_maximum = no_figure;   ///< voltage of what feeds the high side's driver [V]
   double high_supply_minimum = no_figure;   ///< lowest of it while that driver is commanded on [V]
-  double thermal_gain = no_figure;          ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
-  SwitchFigures high;
-  SwitchFigures low;
-  TurnOnFigures turn_on;  ///< of the active switch
-  TurnOffFigures turn_off;
-  CommutationFigures to_active;
-  CommutationFigures from_active;
-  double energy_residual = no_figure;
-  double charge_residual = no_figure;
-  integrate::Statistics statistics;  ///< all periods
-  waveform::Waveform waveform;       ///< one period, from one logic command "on" of the active switch to the next
+  SwitchFigures high{};
+  SwitchFigures low{};
+  TurnOnFigures turn_on{};  ///< of the active switch
+  TurnOffFigures turn_off{};
+  CommutationFigures to_active{};
+  CommutationFigures from_active{};
 };
 
 /// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.

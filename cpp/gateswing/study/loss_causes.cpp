@@ -99,14 +99,6 @@ void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
   rows.push_back({LossCause::turn_off, "channel", total - conduction - channel_heat(record.waveform, on)});
 }
 
-void add_freewheel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
-  const double total = product(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period);
-  const double recovery =
-      backward_product(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period);
-  rows.push_back({LossCause::recovery, "freewheel diode", recovery});
-  rows.push_back({LossCause::freewheel_conduction, "freewheel diode", total - recovery});
-}
-
 }  // namespace
 
 std::string_view name(LossCause cause) {
@@ -137,7 +129,8 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
     if (entry.element == "channel") {
       add_channel(record, rows);
     } else if (entry.element == "freewheel diode") {
-      add_freewheel(record, rows);
+      add_junction(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period,
+                   LossCause::freewheel_conduction, entry.element, rows);
     } else {
       rows.push_back({cause_of(entry.element), entry.element, entry.energy});
     }
@@ -156,6 +149,13 @@ double backward_product(const Waveform& waveform, std::size_t voltage, std::size
     sum += product(waveform, voltage, current, stretch);
   }
   return sum;
+}
+
+void add_junction(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window, LossCause forward,
+                  const std::string& element, std::vector<CauseEnergy>& rows) {
+  const double recovery = backward_product(waveform, voltage, current, window);
+  rows.push_back({LossCause::recovery, element, recovery});
+  rows.push_back({forward, element, product(waveform, voltage, current, window) - recovery});
 }
 
 double energy_of(std::span<const CauseEnergy> causes, LossCause cause) {

@@ -74,6 +74,10 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
 double backward_product(const waveform::Waveform& waveform, std::size_t voltage, std::size_t current,
                         measure::Window window);
 
+/// Adds the heat of a diode's junction: recovery where its current flows backward, else `forward`.
+void add_junction(const waveform::Waveform& waveform, std::size_t voltage, std::size_t current, measure::Window window,
+                  LossCause forward, const std::string& element, std::vector<CauseEnergy>& rows);
+
 /// The cause of an element whose heat has one; `other` for the channel and for elements that the list does not know.
 LossCause cause_of(std::string_view element);
 

@@ -2,14 +2,10 @@
 #pragma once
 
 #include <span>
-#include <string>
-#include <vector>
 
 #include "gateswing/lanes/kernel.h"
 #include "gateswing/network/low_side_cell.h"
-#include "gateswing/study/edge_figures.h"
-#include "gateswing/study/loss_causes.h"
-#include "gateswing/study/periodic_state.h"
+#include "gateswing/study/steady_period.h"
 
 namespace gateswing::study {
 
@@ -22,25 +18,10 @@ struct OperatingPointRequest {
   int maximum_periods = 2000;  ///< periods simulated at most, those for derivatives included
 };
 
-/// What one element did over the period.
-struct ElementEnergy {
-  std::string element;
-  network::EnergyKind kind;
-  double energy;  ///< [J]
-  double power;   ///< its mean [W]
-};
-
-struct OperatingPoint {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
-  PeriodicOutcome outcome = PeriodicOutcome::not_periodic;
-  int periods = 0;                          ///< simulated before the recorded one, those for derivatives included
-  double periodicity_residual = no_figure;  ///< see operating_point()
-  std::vector<double> corrections;          ///< size of each Newton correction, see PeriodicState
-  double frequency = 0.0;                   ///< [Hz]
+/// The waveform is one period, from one logic command "on" to the next; the losses are sorted by loss_causes.h.
+struct OperatingPoint : SteadyPeriod {
+  double frequency = 0.0;  ///< [Hz]
   double duty = 0.0;
-  std::vector<ElementEnergy> ledger;
-  std::vector<CauseEnergy> causes;         ///< the losses sorted, see loss_causes.h
   double input_power = no_figure;          ///< delivered by bus and driver supply [W]
   double load_power = no_figure;           ///< into the load, whatever becomes of it there [W]
   double useful_power = no_figure;         ///< of it what drives a motor's shaft or enters LEDs, else all of it [W]
@@ -59,24 +40,15 @@ struct OperatingPoint {
   double on_share = no_figure;              ///< likewise, v_DS below 10 % of the bus; both as shares of the period
   double junction_temperature = no_figure;  ///< of the MOSFET, where its cooling is given and it is periodic [K]
   double freewheel_temperature = no_figure;  ///< of the freewheel diode, likewise [K]
-  double thermal_gain = no_figure;           ///< largest loop gain R_th dP/dT; at 1 the temperature runs away
-  double largest_multiplier = no_figure;     ///< of what is left of a deviation after a period, in modulus
-  TurnOnFigures turn_on;
-  TurnOffFigures turn_off;
-  double energy_residual = no_figure;
-  double charge_residual = no_figure;
-  [[nodiscard]] bool periodic() const { return outcome == PeriodicOutcome::periodic; }
-
-  integrate::Statistics statistics;  ///< all periods
-  waveform::Waveform waveform;       ///< one period, from one logic command "on" to the next
+  TurnOnFigures turn_on{};
+  TurnOffFigures turn_off{};
 };
 
 /// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.
 ///
-/// Starts at the valley current of SwitchedCell. The residual is the Newton correction that the recorded period still
-/// asks for: an estimate of the largest distance of any state from the periodic one, divided by 1 V, 1 A or 1 K plus
-/// the state's own size. Edge figures have the windows of the command at the driver's output, so that a delay may carry
-/// an edge into the next period. Throws std::invalid_argument for a load without resistance, which has no steady state.
+/// Starts at the valley current of SwitchedCell. Edge figures have the windows of the command at the driver's output,
+/// so that a delay may carry an edge into the next period. Throws std::invalid_argument for a load without resistance,
+/// which has no steady state.
 ///
 /// Every run is a lane, of settings.lanes where there are some, else of one of `kernels`, whose numbers are the same;
 /// without any it is scalar, and the numbers differ within the tolerance.

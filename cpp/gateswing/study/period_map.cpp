@@ -1,6 +1,8 @@
 #include "gateswing/study/period_map.h"
 
 #include <algorithm>
+#include <cmath>
+#include <stdexcept>
 #include <utility>
 
 namespace gateswing::study {
@@ -14,6 +16,13 @@ Eigen::VectorXd ambients(const std::vector<HeatedJunction>& junctions) {
 }
 
 }  // namespace
+
+void require_switching(double frequency, double duty) {
+  if (!(frequency > 0.0) || !std::isfinite(frequency))
+    throw std::invalid_argument("the frequency [Hz] must be positive and finite");
+  const bool within = duty >= 0.0 && duty <= 1.0;
+  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
+}
 
 Eigen::VectorXd mean_heat(const std::vector<HeatedJunction>& junctions, const network::Ledger& ledger, double period) {
   Eigen::VectorXd energy = Eigen::VectorXd::Zero(static_cast<Eigen::Index>(junctions.size()));

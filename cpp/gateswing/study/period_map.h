@@ -27,6 +27,9 @@ struct PeriodicCircuit {
   std::vector<HeatedJunction> junctions;
 };
 
+/// Throws std::invalid_argument for a frequency [Hz] or a duty that makes no sense.
+void require_switching(double frequency, double duty);
+
 /// Mean power into each junction over a period [W], from what its elements turned into heat.
 Eigen::VectorXd mean_heat(const std::vector<HeatedJunction>& junctions, const network::Ledger& ledger, double period);
 

@@ -235,13 +235,6 @@ double chosen_tolerance(double requested, const Settings& settings) {
   return requested > 0.0 ? requested : std::max(usual, noise * settings.relative_tolerance);
 }
 
-std::string_view record_objection(double residual, double tolerance) {
-  constexpr double slack = 10.0;
-  if (!(residual > slack * tolerance)) return {};
-  return "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "
-         "integration; a smaller relative tolerance helps";
-}
-
 PeriodicState find_periodic_state(const PeriodicCircuit& circuit, const PeriodicRequest& request,
                                   const Settings& settings) {
   return Search(circuit, request, settings).run();

@@ -41,11 +41,6 @@ struct PeriodicState {
 /// `requested`, or where that is 0: 1e-5, or ten times the relative tolerance of the integrator where that is more.
 double chosen_tolerance(double requested, const Settings& settings);
 
-/// What is said of a state whose recorded period repeats itself less well than `tolerance` allows; empty where it is
-/// close enough. The record chooses its steps anew, and what that changes a slow state amplifies by
-/// 1/(1 - multiplier).
-std::string_view record_objection(double residual, double tolerance);
-
 /// Newton's method on the conditions of PeriodCorrection, after a few periods as they come (T. J. Aprille, T. N. Trick,
 /// Proc. IEEE 60, 108-114 (1972), from memory, with products by differences in the place of the monodromy matrix).
 ///

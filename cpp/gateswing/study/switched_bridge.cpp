@@ -18,23 +18,10 @@ using network::Side;
 constexpr std::array sides{Side::high, Side::low};
 
 BridgeOperation checked(const BridgeOperation& operation) {
-  if (!(operation.frequency > 0.0) || !std::isfinite(operation.frequency))
-    throw std::invalid_argument("the frequency [Hz] must be positive and finite");
-  const bool within = operation.duty >= 0.0 && operation.duty <= 1.0;
-  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
+  require_switching(operation.frequency, operation.duty);
   if (!(std::abs(operation.dead_time) * operation.frequency < 0.5))
     throw std::invalid_argument("the dead time must be shorter than half a period");
   return operation;
-}
-
-void require_valid(const network::HeatPath& path) {
-  const bool good =
-      path.ambient > 0.0 && std::isfinite(path.ambient) && path.resistance >= 0.0 && std::isfinite(path.resistance);
-  if (!good) {
-    throw std::invalid_argument(
-        "a cooling needs an ambient temperature [K] above zero and a thermal resistance [K/W] of zero or more, both "
-        "finite");
-  }
 }
 
 HalfBridgeCell checked(HalfBridgeCell cell) {

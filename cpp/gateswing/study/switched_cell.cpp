@@ -51,18 +51,10 @@ std::vector<HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
 }
 
 network::LowSideCell checked(network::LowSideCell cell) {
-  const auto bad = [](const network::HeatPath& path) {
-    return !(path.ambient > 0.0) || !std::isfinite(path.ambient) || !(path.resistance >= 0.0) ||
-           !std::isfinite(path.resistance);
-  };
   if (cell.cooled_freewheel && !cell.freewheel)
     throw std::invalid_argument("the cooling of a freewheel diode is given, but no such diode");
-  if ((cell.cooled_mosfet && bad(cell.cooled_mosfet->path)) ||
-      (cell.cooled_freewheel && bad(cell.cooled_freewheel->path))) {
-    throw std::invalid_argument(
-        "a cooling needs an ambient temperature [K] above zero and a thermal resistance [K/W] of zero or more, both "
-        "finite");
-  }
+  if (cell.cooled_mosfet) require_valid(cell.cooled_mosfet->path);
+  if (cell.cooled_freewheel) require_valid(cell.cooled_freewheel->path);
   return cell;
 }
 
