@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from . import _core
 from .checks import driver_warnings, floating_gate_warnings, gate_warnings, headroom_warnings
-from .errors import InputWarning
+from .errors import InputError, InputProblem, InputWarning
 from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .logic_drivers import GateDriverIC
@@ -22,6 +23,7 @@ __all__ = [
     "dead_time_warnings",
     "high_supply_warnings",
     "require_bridge",
+    "side_of",
     "timing_warnings",
 ]
 
@@ -38,6 +40,17 @@ def require_bridge(cell: object) -> None:
     """
     hint = "For a low-side cell there are operating_point and double_pulse."
     require_model("cell", cell, HalfBridgeCell, hint)
+
+
+def side_of(active: str) -> _core.Side:
+    """The switch of that name.
+
+    Raises:
+        InputError: there is none.
+    """
+    if active not in _SIDES:
+        raise InputError([InputProblem("active", repr(active), "no such switch.", "high, low")])
+    return _core.Side[active]
 
 
 def bridge_warnings(cell: HalfBridgeCell) -> list[InputWarning]:

@@ -16,6 +16,7 @@ from .bridge_checks import (
     dead_time_warnings,
     high_supply_warnings,
     require_bridge,
+    side_of,
     timing_warnings,
 )
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
@@ -23,13 +24,11 @@ from .checks import issue, range_warnings
 from .commutation import Commutation
 from .core import fill
 from .design_file import Operation
-from .edges import TurnOff, TurnOn
 from .errors import InputError, InputProblem, InputWarning
 from .figures import format_figure
 from .half_bridge import HalfBridgeCell
 from .model import Quantity, argument, at_least
-from .results import CauseLoss
-from .studies import RELATIVE_TOLERANCE, ask, common_members
+from .studies import RELATIVE_TOLERANCE, ask, steady_members
 from .sweep_axes import axis_values
 from .sweep_run import thread_count
 
@@ -157,15 +156,14 @@ def dead_time_losses(
 
 
 def _input_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
+    require_bridge(cell)
     if cell.load is None:
         raise InputError([InputProblem("cell.load", None, "is left out, but a steady state needs it.")])
-    require_bridge(cell)
     return [*range_warnings(cell), *bridge_warnings(cell)]
 
 
 def _operation(frequency: float | str, duty: float | str, dead_time: float | str, active: str) -> Any:
-    if active not in ("high", "low"):
-        raise InputError([InputProblem("active", repr(active), "no such switch.", "high, low")])
+    side = side_of(active)
     operation = Operation(frequency=frequency, duty=duty)
     gap = argument("dead_time", dead_time, DEAD_TIME)
     if 2.0 * abs(gap) * operation.frequency >= 1.0:
@@ -177,7 +175,7 @@ def _operation(frequency: float | str, duty: float | str, dead_time: float | str
         frequency=operation.frequency,
         duty=operation.duty,
         dead_time=gap,
-        active=_core.Side[active],
+        active=side,
     )
 
 
@@ -191,30 +189,12 @@ def _point(
         *timing_warnings(operation.frequency, operation.duty, operation.dead_time, operation.active.name),
         *high_supply_warnings(cell, core.high_supply_minimum),
     ]
-    common = common_members(cell, core, all_found) | HalfBridgeFigures.values_in(core)
-    high, low = SwitchFigures.from_core(core.high), SwitchFigures.from_core(core.low)
-    if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
-        common["status"] = core.outcome.name
-        unsettled = {"junction_temperature": np.nan, "diode_temperature": np.nan}
-        high, low = replace(high, **unsettled), replace(low, **unsettled)
     point = HalfBridgePoint(
-        **common,
+        **steady_members(cell, core, all_found, operation) | HalfBridgeFigures.values_in(core),
         active=operation.active.name,
-        frequency=operation.frequency,
-        duty=operation.duty,
         dead_time=operation.dead_time,
-        high=high,
-        low=low,
-        causes=tuple(
-            CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
-            for loss in core.causes
-        ),
-        periods=core.periods,
-        periodicity_residual=core.periodicity_residual,
-        corrections=tuple(core.corrections),
-        largest_multiplier=core.largest_multiplier,
-        turn_on=TurnOn.from_core(core.turn_on),
-        turn_off=TurnOff.from_core(core.turn_off),
+        high=SwitchFigures.from_core(core.high),
+        low=SwitchFigures.from_core(core.low),
         to_active=Commutation.from_core(core.to_active),
         from_active=Commutation.from_core(core.from_active),
     )

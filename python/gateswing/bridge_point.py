@@ -6,10 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated, Literal
 
 from .commutation import Commutation, longest_dead_time_needed
-from .edges import TurnOff, TurnOn
 from .figures import Figures, Meaning, format_figure
 from .half_bridge import HalfBridgeCell
-from .results import Answer, CauseLoss, large_losses, loss_rows, powers_by_cause
+from .results import SteadyAnswer, powers_by_cause
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -53,7 +52,7 @@ class HalfBridgeFigures(Figures):
 
 
 @dataclass(frozen=True, repr=False)
-class HalfBridgePoint(Answer, HalfBridgeFigures):
+class HalfBridgePoint(SteadyAnswer, HalfBridgeFigures):
     """A half bridge switched at one frequency, duty and dead time until it repeats itself.
 
     Attributes:
@@ -70,25 +69,11 @@ class HalfBridgePoint(Answer, HalfBridgeFigures):
 
     cell: HalfBridgeCell
     active: Literal["high", "low"]
-    frequency: float
-    duty: float
     dead_time: float
     high: SwitchFigures
     low: SwitchFigures
-    causes: tuple[CauseLoss, ...]
-    periods: int
-    periodicity_residual: float
-    corrections: tuple[float, ...]
-    largest_multiplier: float
-    turn_on: TurnOn
-    turn_off: TurnOff
     to_active: Commutation
     from_active: Commutation
-
-    @property
-    def losses_by_cause(self) -> dict[str, float]:
-        """Mean loss for each cause [W], largest first."""
-        return powers_by_cause(self.causes)
 
     @property
     def losses(self) -> dict[str, float]:
@@ -116,21 +101,9 @@ class HalfBridgePoint(Answer, HalfBridgeFigures):
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         frequency, duty = format_figure(self.frequency, "Hz"), format_figure(self.duty, "%")
         at = f"{frequency}, duty {duty} of the {self.active} side"
-        repeated = f"{self.periodicity_residual:.1e}"
-        outcome = (
-            f"until within {repeated} of periodic"
-            if self.succeeded
-            else f"{self.status.replace('_', ' ')}, {repeated} away from periodic"
-        )
         return [
             (f"Half bridge, {at}, dead time {format_figure(self.dead_time, 's')}", self.rows()),
             *((f"{side.capitalize()} side", getattr(self, side).rows()) for side in ("high", "low")),
-            *(
-                (title, loss_rows(large_losses(losses), self.total_loss))
-                for title, losses in (
-                    ("Losses by cause", self.losses_by_cause),
-                    ("Losses by element", self.losses),
-                )
-            ),
-            ("Trust", [("periods", str(self.periods), outcome), *self._trust()]),
+            *self._loss_sections(self.total_loss),
+            ("Trust", self._trust()),
         ]

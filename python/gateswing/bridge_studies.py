@@ -11,13 +11,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import _core
-from .bridge_checks import bridge_warnings, require_bridge
+from .bridge_checks import bridge_warnings, require_bridge, side_of
 from .bridge_operation import DEAD_TIME
 from .checks import issue, range_warnings
 from .commutation import Commutation, HalfBridgeEdges
 from .core import fill
 from .edges import TurnOff, TurnOn
-from .errors import InputError, InputProblem, InputWarning
+from .errors import InputWarning
 from .half_bridge import HalfBridgeCell
 from .model import Quantity, argument, at_least, positive
 from .studies import ask, common_members, optional
@@ -166,13 +166,11 @@ def _request(
 ) -> Any:
     require_bridge(cell)
     load_current = _load_current(cell, current)
-    side = active or ("low" if load_current < 0.0 else "high")
-    if side not in ("high", "low"):
-        raise InputError([InputProblem("active", repr(active), "no such switch.", "high, low")])
+    side = side_of(active or ("low" if load_current < 0.0 else "high"))
     return fill(
         _core.HalfBridgeRequest(),
         current=load_current,
-        active=_core.Side[side],
+        active=side,
         on_time=optional("on_time", on_time, _TIME),
         off_time=optional("off_time", off_time, _TIME),
     )

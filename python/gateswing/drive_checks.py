@@ -224,24 +224,22 @@ def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
 
 
 def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
-    """Losses that repeat themselves with every period and that the description does not provide for."""
-    current = load_current(cell)
+    """An avalanche that repeats itself with every period, where no freewheel diode takes the current."""
+    if cell.freewheel is not None or cell.load.inductance == 0.0 or not 0.0 < operation.duty < 1.0:
+        return []
+    current = highest_current(cell, operation)
     if not current:
         return []
-    return list(_repeated_avalanche(cell, operation))
-
-
-def _repeated_avalanche(cell: LowSideCell, operation: Operation) -> Iterator[InputWarning]:
-    if cell.freewheel is not None or cell.load.inductance == 0.0 or not 0.0 < operation.duty < 1.0:
-        return
-    energy = avalanche_energy(cell, highest_current(cell, operation) or 0.0)
+    energy = avalanche_energy(cell, current)
     pulses = format_quantity(operation.frequency, "Hz", 3)
-    yield InputWarning(
-        "freewheel",
-        f"left out: every turn-off leaves about {format_quantity(energy, 'J', 3)} in the breakdown of the "
-        f"MOSFET, at {pulses} about {format_quantity(energy * operation.frequency, 'W', 3)}; a single-pulse "
-        "rating does not cover that.",
-    )
+    return [
+        InputWarning(
+            "freewheel",
+            f"left out: every turn-off leaves about {format_quantity(energy, 'J', 3)} in the breakdown of "
+            f"the MOSFET, at {pulses} about {format_quantity(energy * operation.frequency, 'W', 3)}; a "
+            "single-pulse rating does not cover that.",
+        )
+    ]
 
 
 def heat_warnings(cell: LowSideCell, heat: float, current: float) -> list[InputWarning]:

@@ -15,6 +15,7 @@ from .cell import LowSideCell
 from .errors import InputWarning
 from .estimate_model import BenchModel
 from .figures import format_figure, json_value
+from .measured_view import NORMAL_95
 from .overlays import Overlay, overlay
 from .tables import html_table, text_table
 from .waveform import Waveform
@@ -26,7 +27,6 @@ __all__ = ["Estimate", "Estimation", "InstrumentEstimate", "estimation_of"]
 
 Floats = NDArray[np.float64]
 
-_NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 _TOLD = 0.25  # half width of an interval, in logarithms, up to which a direction counts as told
 _PART = 0.2  # of the largest component of a direction, from which on a quantity is named with it
 _MISFIT = 1.3  # residual over noise that is worth a warning
@@ -193,8 +193,9 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     """The answer from where searches ended, the best first, with their costs."""
     x = ends[0]
     residuals, jacobian = model.residuals(x), model.slopes(x)
-    widening = _widening(model, residuals, jacobian)
-    told, singular, directions = _told(model, jacobian)
+    projected = _projected(model, jacobian)
+    told, singular, directions = _told(projected)
+    widening = _widening(model, residuals, projected, told)
     covariance = widening[:, np.newaxis] * told * widening
     covariance += _NUMERICAL**2 * np.eye(model.count)
     deviations = np.sqrt(np.diag(covariance))
@@ -226,17 +227,15 @@ def _projected(model: BenchModel, jacobian: Floats) -> Floats:
     return np.asarray(np.where(seen, left, 0.0))
 
 
-def _told(model: BenchModel, jacobian: Floats) -> tuple[Floats, Floats, Floats]:
+def _told(projected: Floats) -> tuple[Floats, Floats, Floats]:
     """Covariance of the logarithms in white noise, singular values, and directions as rows."""
-    _, singular, directions = np.linalg.svd(_projected(model, jacobian), full_matrices=False)
+    _, singular, directions = np.linalg.svd(projected, full_matrices=False)
     safe = np.maximum(singular, 1e-9 * max(float(singular.max(initial=0.0)), 1e-9))
     return (directions.T / safe**2) @ directions, safe, directions
 
 
-def _widening(model: BenchModel, residuals: Floats, jacobian: Floats) -> Floats:
+def _widening(model: BenchModel, residuals: Floats, projected: Floats, told: Floats) -> Floats:
     """Factor of each standard deviation, 1 or more: residuals larger than the noise, or correlated."""
-    projected = _projected(model, jacobian)
-    told, _, _ = _told(model, jacobian)
     influence = projected @ told * residuals[:, np.newaxis]
     samples = len(model.samples.times)
     variance = np.sum(influence[len(model.channels) * samples :] ** 2, axis=0)
@@ -251,7 +250,7 @@ def _widening(model: BenchModel, residuals: Floats, jacobian: Floats) -> Floats:
 
 def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool) -> Iterator[Estimate]:
     for place, one in enumerate(model.unknowns):
-        half = _NORMAL_95 * deviations[place]
+        half = NORMAL_95 * deviations[place]
         value, reach = float(np.exp(x[place])), math.exp(min(half, 50.0))
         edge = _AT_BOUND * math.log(one.high / one.low)
         at_bound = min(value / one.low, one.high / value) < math.exp(edge)
@@ -272,14 +271,14 @@ def _instrument(
         if place >= model.count:
             unit, size = model.unit_of(name)
             yield InstrumentEstimate(
-                name, unit, float(x[place]) * size, _NORMAL_95 * float(deviations[place]) * size * widening
+                name, unit, float(x[place]) * size, NORMAL_95 * float(deviations[place]) * size * widening
             )
 
 
 def _left_open(model: BenchModel, singular: Floats, directions: Floats, widening: float) -> Iterator[str]:
     """A sentence for each direction along which the unknowns may move far without the samples noticing."""
     for value, direction in zip(singular, directions, strict=True):
-        half = _NORMAL_95 * widening / value
+        half = NORMAL_95 * widening / value
         if half <= _TOLD:
             continue
         largest = int(np.argmax(np.abs(direction)))

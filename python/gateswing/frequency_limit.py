@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Iterable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
@@ -16,7 +15,7 @@ from .errors import InputError, InputProblem, SimulationError
 from .figures import format_figure
 from .limit_checks import LimitCheck, judged
 from .model import argument
-from .studies import operating_point
+from .studies import quiet_operating_point
 from .sweep_run import thread_count
 from .tables import html_table, text_table
 
@@ -133,8 +132,7 @@ def highest_frequency(
     count = 1 + math.ceil(_DENSITY * math.log10(high / low))
     search = _Search(design)
     frequencies = tuple(float(one) for one in np.geomspace(low, high, count))
-    with warnings.catch_warnings(), ThreadPoolExecutor(thread_count(None)) as pool:
-        warnings.simplefilter("ignore")
+    with ThreadPoolExecutor(thread_count(None)) as pool:
         checks = tuple(pool.map(search.checks, frequencies))
         names = {check.name for some in checks for check in some}
         if not names:
@@ -158,7 +156,8 @@ class _Search:
 
     def checks(self, frequency: float) -> tuple[LimitCheck, ...]:
         if frequency not in self._found:
-            point = operating_point(self._design.cell, frequency=frequency, duty=self._design.operation.duty)
+            operation = self._design.operation
+            point = quiet_operating_point(self._design.cell, frequency=frequency, duty=operation.duty)
             self._found[frequency] = judged(self._design, point)
         return self._found[frequency]
 

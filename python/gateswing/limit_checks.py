@@ -13,7 +13,7 @@ from .design_file import Design, Limits
 from .driver_checks import bus_check, driver_checks
 from .figures import format_figure
 from .gate_checks import gate_checks
-from .limit_check import LimitCheck, share_of_rise_left, verdict_of
+from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
 from .loads import Solenoid
 from .locus import safe_area_check
 from .results import OperatingFigures, OperatingPoint
@@ -183,10 +183,7 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     energy = 0.0 if energy < _NOISE * throughput else energy
     name, definition = "maximum_avalanche_energy", "heat in the breakdown of the MOSFET at each turn-off"
     if allowed is not None:
-        margin = _margin(name, energy, allowed)
-        return LimitCheck(
-            name, energy, allowed, "J", margin, verdict_of(margin, design.limits.margin), definition
-        )
+        return at_most(name, energy, allowed, "J", definition, design.limits.margin)
     # The rounded knee of the law leaks a little below the breakdown voltage.
     turn_off = abs(point.turn_off.total_energy)
     negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY

@@ -14,13 +14,12 @@ from .crossings import first_passage, last_passage, passages, transition
 from .edges import Edge
 from .errors import InputError, InputProblem
 from .figures import Meaning, format_figure
-from .measured_view import Levels, View
+from .measured_view import NORMAL_95, Levels, View
 from .waveform import Waveform
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
 
 _FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
-_NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _SLOPE_STRETCH = 0.2  # of a transition
 
@@ -201,7 +200,7 @@ def _uncertainties(
     if limits is not None:
         found["energy"] = view.energy_deviation(limits)
         found["total_energy"] = view.energy_deviation(_core.Window(common["begin"], common["end"]))
-    return {name: _NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+    return {name: NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
 
 
 def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:

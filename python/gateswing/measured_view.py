@@ -17,10 +17,11 @@ from .crossings import passages, swing_passages
 from .denoise import denoised
 from .waveform import Waveform
 
-__all__ = ["Levels", "View", "is_even", "sample_times", "samples_of"]
+__all__ = ["NORMAL_95", "Levels", "View", "is_even", "sample_times", "samples_of"]
 
 Floats = NDArray[np.float64]
 
+NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 _REST = 0.05  # of a window, over which a level at rest is averaged
 _NOISY_REST = 0.15  # the same in noise
 _NOISES = 3.0  # standard deviations in half a hysteresis

@@ -28,6 +28,7 @@ __all__ = [
     "OperatingFigures",
     "OperatingPoint",
     "Statistics",
+    "SteadyAnswer",
 ]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
@@ -199,6 +200,58 @@ class DoublePulse(Answer):
 
 
 @dataclass(frozen=True, repr=False)
+class SteadyAnswer(Answer):
+    """What every study of a steady state returns besides its figures.
+
+    Attributes:
+        frequency: [Hz].
+        duty: commanded on-time over the period.
+        causes: the losses sorted by what causes them; they add up to those of the ledger.
+        periods: simulated until it repeated itself, those for derivatives included.
+        periodicity_residual: estimated distance from the periodic state, of any state divided by its own size
+            plus 1 V, 1 A or 1 K.
+        corrections: size of each Newton correction on the way to that state, in the same measure.
+        largest_multiplier: of what is left of a deviation after a period, in modulus, where one was seen.
+        turn_on, turn_off: figures of the edges of the last period.
+    """
+
+    frequency: float
+    duty: float
+    causes: tuple[CauseLoss, ...]
+    periods: int
+    periodicity_residual: float
+    corrections: tuple[float, ...]
+    largest_multiplier: float
+    turn_on: TurnOn
+    turn_off: TurnOff
+
+    @property
+    def losses_by_cause(self) -> dict[str, float]:
+        """Mean loss for each cause [W], largest first."""
+        return powers_by_cause(self.causes)
+
+    @property
+    def losses(self) -> dict[str, float]:
+        """Mean loss of each element [W], largest first."""
+        raise NotImplementedError
+
+    def _loss_sections(self, total: float) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        return [
+            ("Losses by cause", loss_rows(large_losses(self.losses_by_cause), total)),
+            ("Losses by element", loss_rows(large_losses(self.losses), total)),
+        ]
+
+    def _trust(self) -> list[tuple[str, str, str]]:
+        repeated = f"{self.periodicity_residual:.1e}"
+        outcome = (
+            f"until within {repeated} of periodic"
+            if self.succeeded
+            else f"{self.status.replace('_', ' ')}, {repeated} away from periodic"
+        )
+        return [("periods", str(self.periods), outcome), *super()._trust()]
+
+
+@dataclass(frozen=True, repr=False)
 class OperatingFigures(Figures):
     """Figures of a cell that switches periodically, once it repeats itself."""
 
@@ -232,7 +285,7 @@ class OperatingFigures(Figures):
 
 
 @dataclass(frozen=True, repr=False)
-class OperatingPoint(Answer, OperatingFigures):
+class OperatingPoint(SteadyAnswer, OperatingFigures):
     """A cell switched at one frequency and duty cycle until it repeats itself.
 
     Attributes:
@@ -248,20 +301,6 @@ class OperatingPoint(Answer, OperatingFigures):
     """
 
     cell: LowSideCell
-    frequency: float
-    duty: float
-    periods: int
-    periodicity_residual: float
-    causes: tuple[CauseLoss, ...]
-    corrections: tuple[float, ...]
-    largest_multiplier: float
-    turn_on: TurnOn
-    turn_off: TurnOff
-
-    @property
-    def losses_by_cause(self) -> dict[str, float]:
-        """Mean loss for each cause [W], largest first."""
-        return powers_by_cause(self.causes)
 
     @property
     def losses(self) -> dict[str, float]:
@@ -304,28 +343,17 @@ class OperatingPoint(Answer, OperatingFigures):
         title = (
             f"Operating point, {format_figure(self.frequency, 'Hz')}, duty {format_figure(self.duty, '%')}"
         )
-        total = self.total_loss
         edges = [
             (f"{edge} {name}", value, meaning)
             for edge, figures in (("turn-on", self.turn_on), ("turn-off", self.turn_off))
             for name, value, meaning in figures.rows()
             if name in _EDGE_FIGURES
         ]
-        causes = loss_rows(large_losses(self.losses_by_cause), total)
-        losses = loss_rows(large_losses(self.losses), total)
-        repeated = f"{self.periodicity_residual:.1e}"
-        outcome = (
-            f"until within {repeated} of periodic"
-            if self.succeeded
-            else f"{self.status.replace('_', ' ')}, {repeated} away from periodic"
-        )
-        trust = [("periods", str(self.periods), outcome), *self._trust()]
         return [
             (title, self.rows()),
             ("Edges", edges),
-            ("Losses by cause", causes),
-            ("Losses by element", losses),
-            ("Trust", trust),
+            *self._loss_sections(self.total_loss),
+            ("Trust", self._trust()),
         ]
 
 

@@ -27,7 +27,7 @@ from .cell import Snubber
 from .errors import InputError, InputProblem
 from .figures import Figures, Meaning
 from .measured import MeasuredEdge, MeasuredTurnOn, measure_edges
-from .measured_view import View, is_even, sample_times, samples_of
+from .measured_view import NORMAL_95, View, is_even, sample_times, samples_of
 from .model import Quantity, argument, positive
 from .probe import through
 from .waveform import Waveform
@@ -50,7 +50,6 @@ _REPETITIONS = 24  # with other noise, for the uncertainty
 # [s], half of the interval, for the capacitances that take current beside the equation (measured on cells of
 # known skew and next to no noise: 0 to 100 ps).
 _EQUATION = 0.1e-9
-_NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 
 
 @dataclass(frozen=True, repr=False)
@@ -104,7 +103,7 @@ def estimate_skew(
     if abs(delay) > most - step.interval:
         hint = "Give more reach; or the loop is too small for its inductive step to be seen in the noise."
         raise InputError([InputProblem("capture", None, "no delay within the reach is best.", hint=hint)])
-    return Skew(delay, math.hypot(_NORMAL_95 * step.deviation(most), _EQUATION), inductance)
+    return Skew(delay, math.hypot(NORMAL_95 * step.deviation(most), _EQUATION), inductance)
 
 
 @dataclass(frozen=True)

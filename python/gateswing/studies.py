@@ -130,6 +130,19 @@ def operating_point(
     Raises:
         InputError: an argument is out of range.
     """
+    point = quiet_operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=relative_tolerance)
+    issue(point.warnings)
+    return point
+
+
+def quiet_operating_point(
+    cell: LowSideCell,
+    *,
+    frequency: float | str,
+    duty: float | str,
+    relative_tolerance: float = RELATIVE_TOLERANCE,
+) -> OperatingPoint:
+    """As :func:`operating_point`, with the warnings in the result alone: for searches, in threads."""
     operation = Operation(frequency=frequency, duty=duty)
     request = fill(_core.OperatingPointRequest(), frequency=operation.frequency, duty=operation.duty)
     found = [
@@ -139,25 +152,7 @@ def operating_point(
     ]
     core = ask(_core.operating_point, cell.to_core, request, relative_tolerance)
     found += heat_warnings(cell, core.channel_loss, core.mean_load_current)
-    issue(found)
-    common = common_members(cell, core, found) | OperatingFigures.values_in(core)
-    if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
-        common["status"] = core.outcome.name
-    return OperatingPoint(
-        **common,
-        frequency=operation.frequency,
-        duty=operation.duty,
-        periods=core.periods,
-        periodicity_residual=core.periodicity_residual,
-        causes=tuple(
-            CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
-            for loss in core.causes
-        ),
-        corrections=tuple(core.corrections),
-        largest_multiplier=core.largest_multiplier,
-        turn_on=TurnOn.from_core(core.turn_on),
-        turn_off=TurnOff.from_core(core.turn_off),
-    )
+    return OperatingPoint(**steady_members(cell, core, found, operation) | OperatingFigures.values_in(core))
 
 
 def input_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
@@ -216,4 +211,27 @@ def common_members(cell: Model, core: Any, found: list[InputWarning]) -> dict[st
         "stats": Statistics(core.statistics.steps, core.statistics.rejections),
         "warnings": tuple(found),
         "waveform": Waveform(core.waveform),
+    }
+
+
+def steady_members(
+    cell: Model, core: Any, found: list[InputWarning], operation: Operation | _core.BridgeOperation
+) -> dict[str, Any]:
+    """The members that every answer about a steady state has."""
+    common = common_members(cell, core, found)
+    if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:
+        common["status"] = core.outcome.name
+    return common | {
+        "frequency": operation.frequency,
+        "duty": operation.duty,
+        "periods": core.periods,
+        "periodicity_residual": core.periodicity_residual,
+        "causes": tuple(
+            CauseLoss(loss.cause, loss.element, loss.energy, loss.energy * operation.frequency)
+            for loss in core.causes
+        ),
+        "corrections": tuple(core.corrections),
+        "largest_multiplier": core.largest_multiplier,
+        "turn_on": TurnOn.from_core(core.turn_on),
+        "turn_off": TurnOff.from_core(core.turn_off),
     }

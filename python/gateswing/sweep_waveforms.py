@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
@@ -12,9 +11,9 @@ import numpy as np
 
 from . import _core
 from .decimation import decimated
-from .errors import InputError, InputProblem, InputWarning
+from .errors import InputError, InputProblem
 from .model import Quantity, argument, positive
-from .studies import operating_point
+from .studies import quiet_operating_point
 from .sweep_chunk import DONE, Point
 from .sweep_dataset import origin_of, points_of
 from .sweep_run import thread_count
@@ -68,11 +67,11 @@ def waveforms_of(
         if isinstance(point, InputError):
             raise point
         cell, frequency, duty = point
-        found = operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
+        # The sweep has warned.
+        found = quiet_operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
         return _small(found.waveform, channels, share)
 
-    with warnings.catch_warnings(), ThreadPoolExecutor(thread_count(threads)) as pool:
-        warnings.simplefilter("ignore", InputWarning)  # the sweep has warned
+    with ThreadPoolExecutor(thread_count(threads)) as pool:
         found = dict(zip(numbers, pool.map(compute, points_of(dataset, numbers)), strict=True))
     names = np.full(dataset["status"].size, "", dtype=f"U{len(_NAME) + len(str(dataset['status'].size))}")
     nodes = {"table": dataset}

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import warnings
 from dataclasses import dataclass
 from typing import Any
 
 from .cautions import safety_cautions
+from .checks import issue
 from .design_file import Design
 from .drive_checks import WARMS
 from .errors import InputWarning, SafetyCaution
@@ -15,7 +15,7 @@ from .limit_checks import LimitCheck, judged, not_judged
 from .model import require_model
 from .next_change import Change, next_change
 from .results import OperatingPoint
-from .studies import RELATIVE_TOLERANCE, operating_point
+from .studies import RELATIVE_TOLERANCE, quiet_operating_point
 from .tables import html_table, text_table
 
 __all__ = ["PREVIEW_TOLERANCE", "Verdict", "check", "quick_check"]
@@ -139,13 +139,11 @@ def check(design: Design) -> Verdict:
     if point.status == "not_periodic":
         # The slowest state may hold on to the errors of the integration.
         point = _simulate(design, _RETRY_TOLERANCE)
+    issue(point.warnings)
     checks = judged(design, point)
     change = None
     if checks and checks[0].verdict != "held":
-        with warnings.catch_warnings():
-            # What is unusual about a tried design is not the caller's doing.
-            warnings.simplefilter("ignore")
-            change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
+        change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
     return _verdict(design, point, checks, change)
 
 
@@ -163,9 +161,7 @@ def quick_check(design: Design, *, relative_tolerance: float = PREVIEW_TOLERANCE
         InputError: it is no design.
     """
     _require_design(design)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore", InputWarning)
-        point = _simulate(design, relative_tolerance)
+    point = _simulate(design, relative_tolerance)
     return _verdict(design, point, judged(design, point), None)
 
 
@@ -182,8 +178,9 @@ def _verdict(
 
 
 def _simulate(design: Design, relative_tolerance: float) -> OperatingPoint:
+    """Without a warning: what is unusual about a tried design is not the caller's doing."""
     operation = design.operation
-    return operating_point(
+    return quiet_operating_point(
         design.cell,
         frequency=operation.frequency,
         duty=operation.duty,

@@ -73,7 +73,7 @@ def test_a_run_that_does_not_finish_exits_with_3(
     example_path: Path, point: gs.OperatingPoint, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     failed = dataclasses.replace(point, status="step_limit", message="Too many steps.", overshoot=math.nan)
-    monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: failed)
+    monkeypatch.setattr(verdicts, "quiet_operating_point", lambda *_, **__: failed)
     result = run("check", example_path)
     assert result.exit_code == 3
     assert "Not judged: Too many steps." in result.stdout
@@ -85,7 +85,7 @@ def test_ctrl_c_exits_with_130(command: str, example_path: Path, monkeypatch: py
     def interrupt(*_: object, **__: object) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(verdicts, "operating_point", interrupt)
+    monkeypatch.setattr(verdicts, "quiet_operating_point", interrupt)
     monkeypatch.setattr("gateswing.fit.fit_mosfet", interrupt)
     path = {"check": example_path, "fit": example_path.with_name("mosfet_sheet.toml")}[command]
     assert run(command, path).exit_code == 130

@@ -255,15 +255,13 @@ def test_a_bridge_without_a_steady_state_has_no_steady_temperature(
     settled = gs.half_bridge_point(cooled, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
     assert settled.high.junction_temperature > 298.15
 
-    class Left:
-        def __init__(self, core: Any) -> None:
-            self.core, self.outcome = core, _core.PeriodicOutcome.not_periodic
-
-        def __getattr__(self, name: str) -> Any:
-            return getattr(self.core, name)
-
     compute = _core.half_bridge_point
-    monkeypatch.setattr(_core, "half_bridge_point", lambda *given: Left(compute(*given)))
+
+    def interrupted(cell: Any, request: Any, settings: Any) -> Any:
+        request.maximum_periods = 1
+        return compute(cell, request, settings)
+
+    monkeypatch.setattr(_core, "half_bridge_point", interrupted)
     found = gs.half_bridge_point(cooled, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
     assert found.status == "not_periodic"
     assert math.isnan(found.high.junction_temperature)

@@ -75,7 +75,7 @@ class Page(HTMLParser):
 def verdict(design: gs.Design, point: gs.OperatingPoint) -> gs.Verdict:
     """That of the example, judged once."""
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(verdicts, "operating_point", lambda *_, **__: point)
+        patch.setattr(verdicts, "quiet_operating_point", lambda *_, **__: point)
         return gs.check(design)
 
 
@@ -344,7 +344,7 @@ def run(*arguments: object) -> Result:
 @pytest.fixture
 def judged(monkeypatch: pytest.MonkeyPatch, point: gs.OperatingPoint) -> None:
     """Spare the simulation of the example."""
-    monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: point)
+    monkeypatch.setattr(verdicts, "quiet_operating_point", lambda *_, **__: point)
 
 
 @pytest.mark.usefixtures("judged")
@@ -377,7 +377,7 @@ def test_the_command_exits_as_check_does(
         ({"status": "not_periodic", "message": "Not there yet."}, 3),
     ):
         answer = dataclasses.replace(point, **change)
-        monkeypatch.setattr(verdicts, "operating_point", lambda *_, answer=answer, **__: answer)
+        monkeypatch.setattr(verdicts, "quiet_operating_point", lambda *_, answer=answer, **__: answer)
         path.unlink(missing_ok=True)
         assert run("report", example_path, "--output", path).exit_code == code
         assert path.is_file()

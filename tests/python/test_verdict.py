@@ -21,7 +21,7 @@ def judge(design: gs.Design, point: gs.OperatingPoint, monkeypatch: pytest.Monke
 
     def judged(limits: dict[str, Any], **figures: Any) -> gs.Verdict:
         changed = dataclasses.replace(point, **figures)
-        monkeypatch.setattr(verdicts, "operating_point", lambda *_, **__: changed)
+        monkeypatch.setattr(verdicts, "quiet_operating_point", lambda *_, **__: changed)
         return gs.check(design.replace(limits=gs.Limits(**limits)))
 
     return judged
