@@ -14,26 +14,50 @@ from typing import TYPE_CHECKING
 
 from gateswing._core import __version__
 
+from .earlier_modules import answer_to_earlier_names
+
 if TYPE_CHECKING:
-    from .bench import virtual_bench
-    from .bench_report import BenchReport
-    from .bootstrap_duty import BootstrapLimit, bootstrap_limit
-    from .bridge_operation import dead_time_losses, half_bridge_point
-    from .bridge_point import HalfBridgePoint
-    from .bridge_studies import dead_time_sweep, half_bridge_edges
-    from .capacitance import DepletionCapacitance, StepCapacitance
     from .capture import Capture, ImportReport, Trace, read_capture
-    from .cell import LowSideCell, Snubber, Supply
-    from .clamp import ClampSize, size_clamp
-    from .clamps import RcdClamp, ZenerClamp
-    from .commutation import Commutation, HalfBridgeEdges
-    from .cooling import Cooling, HeatPath
-    from .design_file import Design, Limits, Operation, read_design, write_design
-    from .diode import BodyDiode, Diode
-    from .driver import PushPullDriver
-    from .driver_supply import BootstrapSupply, Decoupling, SeriesPassSupply, ShuntSupply, SupplyLoading
-    from .edge_limits import EdgeLimit, EdgeLimits
-    from .edges import TurnOff, TurnOn
+    from .choices.clamp import ClampSize, size_clamp
+    from .choices.edge_limits import EdgeLimit, EdgeLimits
+    from .choices.frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
+    from .choices.gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
+    from .choices.optimise import Objective, objective, pareto_front
+    from .choices.ring import RingElements, SnubberSize, ring_elements
+    from .choices.snubber import SnubberDesign, SnubberEffect, snubber_for
+    from .circuit.capacitance import DepletionCapacitance, StepCapacitance
+    from .circuit.cell import LowSideCell, Snubber, Supply
+    from .circuit.clamps import RcdClamp, ZenerClamp
+    from .circuit.cooling import Cooling, HeatPath
+    from .circuit.design_file import Design, Limits, Operation, read_design, write_design
+    from .circuit.diode import BodyDiode, Diode
+    from .circuit.driver import PushPullDriver
+    from .circuit.driver_supply import (
+        BootstrapSupply,
+        Decoupling,
+        SeriesPassSupply,
+        ShuntSupply,
+        SupplyLoading,
+    )
+    from .circuit.half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
+    from .circuit.loads import LedString, Load, Motor, Solenoid
+    from .circuit.logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
+    from .circuit.mosfet import Mosfet, MosfetChannel
+    from .circuit.parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
+    from .circuit.temperature import DiodeTemperature, MosfetTemperature
+    from .circuit.thermal import CauerLadder, FosterLadder
+    from .circuit.thermal_fit import FosterFit, fit_foster
+    from .circuit.transistor_drivers import (
+        BipolarTotemPole,
+        EmitterFollower,
+        OptocouplerDriver,
+        PullUpTransistor,
+    )
+    from .circuit_checks.floating_gate import FloatingGate, floating_gate
+    from .datasheet.checks import sheet_warnings
+    from .datasheet.fit import fit_mosfet
+    from .datasheet.fit_report import MosfetFit
+    from .datasheet.sheet import MosfetSheet, read_sheet, write_sheet
     from .errors import (
         InputError,
         InputProblem,
@@ -42,31 +66,38 @@ if TYPE_CHECKING:
         SimulationError,
         TopologyWarning,
     )
-    from .estimate_report import Estimation
-    from .estimates import estimate
-    from .explorer import Explorer, explorer
     from .figure_tables import SideBySide, side_by_side
-    from .fit import fit_mosfet
-    from .fit_report import MosfetFit
-    from .follower import SourceFollower, source_follower
-    from .frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
-    from .gate_resistance import GateResistanceChoice, ResistanceCurve, choose_gate_resistance
-    from .half_bridge import Bootstrap, BridgeSwitch, HalfBridgeCell, Output
-    from .hand import HandFormulas
-    from .limit_checks import LimitCheck
-    from .loads import LedString, Load, Motor, Solenoid
-    from .locus import SwitchingLocus, switching_locus
-    from .logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
-    from .measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
-    from .measured_recovery import MeasuredRecovery, measure_recovery
-    from .mosfet import Mosfet, MosfetChannel
-    from .next_change import Change
-    from .optimise import Objective, objective, pareto_front
-    from .overlays import Overlay, overlay
-    from .parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
-    from .part_file import PartFile
-    from .part_library import PartLibrary, part, parts
-    from .part_tests import (
+    from .hand_formulas.listing import HandFormulas
+    from .library.part_file import PartFile
+    from .library.part_library import PartLibrary, part, parts
+    from .limits.limit_checks import LimitCheck
+    from .limits.next_change import Change
+    from .limits.verdict import Verdict, check, quick_check
+    from .measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
+    from .measurement.estimate import estimate
+    from .measurement.overlay import Overlay, overlay
+    from .measurement.probe import Probe, RingJudgement
+    from .measurement.recovery import MeasuredRecovery, measure_recovery
+    from .measurement.report import Estimation
+    from .measurement.skew import Skew, energy_against_skew, estimate_skew
+    from .preferred import preferred_value, preferred_values
+    from .reporting import Report, report
+    from .reporting.explorer import Explorer, explorer
+    from .studies.bootstrap_duty import BootstrapLimit, bootstrap_limit
+    from .studies.bridge_edges import dead_time_sweep, half_bridge_edges
+    from .studies.bridge_operation import dead_time_losses, half_bridge_point
+    from .studies.bridge_point import HalfBridgePoint
+    from .studies.commutation import Commutation, HalfBridgeEdges
+    from .studies.edges import TurnOff, TurnOn
+    from .studies.inductive_turn_off import InductiveTurnOff, inductive_turn_off
+    from .studies.low_side import double_pulse, operating_point
+    from .studies.results import DoublePulse, OperatingPoint
+    from .studies.source_follower import SourceFollower, source_follower
+    from .studies.switching_locus import SwitchingLocus, switching_locus
+    from .sweeping.store import StoreError
+    from .sweeping.sweep import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
+    from .sweeping.waveforms import waveforms_of
+    from .test_bench.part_tests import (
         AvalancheTest,
         GateChargeTest,
         RecoveryTest,
@@ -74,55 +105,67 @@ if TYPE_CHECKING:
         gate_charge_test,
         recovery_test,
     )
-    from .preferred import preferred_value, preferred_values
-    from .probe import Probe, RingJudgement
-    from .release import InductiveTurnOff, inductive_turn_off
-    from .reporting import Report, report
-    from .results import DoublePulse, OperatingPoint
-    from .ring import RingElements, SnubberSize, ring_elements
-    from .sensitivity import Tornado, tornado
-    from .sheet import MosfetSheet, read_sheet, write_sheet
-    from .sheet_checks import sheet_warnings
-    from .skew import Skew, energy_against_skew, estimate_skew
-    from .snubber import SnubberDesign, SnubberEffect, snubber_for
-    from .spread import Spread, sheet_spreads
-    from .spread_runs import Corners, MonteCarlo, corners, monte_carlo
-    from .studies import double_pulse, operating_point
-    from .sweep_store import StoreError
-    from .sweep_waveforms import waveforms_of
-    from .sweeps import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
-    from .temperature import DiodeTemperature, MosfetTemperature
-    from .thermal import CauerLadder, FosterLadder
-    from .thermal_fit import FosterFit, fit_foster
-    from .transistor_drivers import BipolarTotemPole, EmitterFollower, OptocouplerDriver, PullUpTransistor
-    from .undriven_gate import FloatingGate, floating_gate
-    from .verdict import Verdict, check, quick_check
-    from .waveform import Waveform
-    from .yields import Yield, yield_of
+    from .test_bench.report import BenchReport
+    from .test_bench.virtual_bench import virtual_bench
+    from .tolerance.runs import Corners, MonteCarlo, corners, monte_carlo
+    from .tolerance.sensitivity import Tornado, tornado
+    from .tolerance.spreads import Spread, sheet_spreads
+    from .tolerance.yields import Yield, yield_of
+    from .waveforms.waveform import Waveform
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
-    "bench": ("virtual_bench",),
-    "bench_report": ("BenchReport",),
-    "bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
-    "bridge_operation": ("dead_time_losses", "half_bridge_point"),
-    "bridge_point": ("HalfBridgePoint",),
-    "bridge_studies": ("dead_time_sweep", "half_bridge_edges"),
-    "capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "test_bench.part_tests": (
+        "AvalancheTest",
+        "GateChargeTest",
+        "RecoveryTest",
+        "avalanche_test",
+        "gate_charge_test",
+        "recovery_test",
+    ),
+    "test_bench.report": ("BenchReport",),
+    "test_bench.virtual_bench": ("virtual_bench",),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
-    "cell": ("LowSideCell", "Snubber", "Supply"),
-    "loads": ("LedString", "Load", "Motor", "Solenoid"),
-    "clamps": ("RcdClamp", "ZenerClamp"),
-    "commutation": ("Commutation", "HalfBridgeEdges"),
-    "clamp": ("ClampSize", "size_clamp"),
-    "cooling": ("Cooling", "HeatPath"),
-    "parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
-    "design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
-    "diode": ("BodyDiode", "Diode"),
-    "driver": ("PushPullDriver",),
-    "driver_supply": ("BootstrapSupply", "Decoupling", "SeriesPassSupply", "ShuntSupply", "SupplyLoading"),
-    "estimate_report": ("Estimation",),
-    "estimates": ("estimate",),
+    "choices.clamp": ("ClampSize", "size_clamp"),
+    "choices.edge_limits": ("EdgeLimit", "EdgeLimits"),
+    "choices.frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
+    "choices.gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
+    "choices.optimise": ("Objective", "objective", "pareto_front"),
+    "choices.ring": ("RingElements", "SnubberSize", "ring_elements"),
+    "choices.snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
+    "circuit.capacitance": ("DepletionCapacitance", "StepCapacitance"),
+    "circuit.cell": ("LowSideCell", "Snubber", "Supply"),
+    "circuit.clamps": ("RcdClamp", "ZenerClamp"),
+    "circuit.cooling": ("Cooling", "HeatPath"),
+    "circuit.design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
+    "circuit.diode": ("BodyDiode", "Diode"),
+    "circuit.driver": ("PushPullDriver",),
+    "circuit.driver_supply": (
+        "BootstrapSupply",
+        "Decoupling",
+        "SeriesPassSupply",
+        "ShuntSupply",
+        "SupplyLoading",
+    ),
+    "circuit.half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
+    "circuit.loads": ("LedString", "Load", "Motor", "Solenoid"),
+    "circuit.logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
+    "circuit.mosfet": ("Mosfet", "MosfetChannel"),
+    "circuit.parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
+    "circuit.temperature": ("DiodeTemperature", "MosfetTemperature"),
+    "circuit.thermal": ("CauerLadder", "FosterLadder"),
+    "circuit.thermal_fit": ("FosterFit", "fit_foster"),
+    "circuit.transistor_drivers": (
+        "BipolarTotemPole",
+        "EmitterFollower",
+        "OptocouplerDriver",
+        "PullUpTransistor",
+    ),
+    "circuit_checks.floating_gate": ("FloatingGate", "floating_gate"),
+    "datasheet.checks": ("sheet_warnings",),
+    "datasheet.fit": ("fit_mosfet",),
+    "datasheet.fit_report": ("MosfetFit",),
+    "datasheet.sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
     "errors": (
         "InputError",
         "InputProblem",
@@ -131,66 +174,42 @@ _HOMES = {
         "SimulationError",
         "TopologyWarning",
     ),
-    "explorer": ("Explorer", "explorer"),
-    "undriven_gate": ("FloatingGate", "floating_gate"),
-    "half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
-    "release": ("InductiveTurnOff", "inductive_turn_off"),
-    "frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
-    "limit_checks": ("LimitCheck",),
-    "locus": ("SwitchingLocus", "switching_locus"),
-    "next_change": ("Change",),
-    "gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
-    "hand": ("HandFormulas",),
-    "logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
-    "fit": ("fit_mosfet",),
-    "fit_report": ("MosfetFit",),
-    "spread_runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "measured": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
-    "measured_recovery": ("MeasuredRecovery", "measure_recovery"),
-    "mosfet": ("Mosfet", "MosfetChannel"),
-    "edge_limits": ("EdgeLimit", "EdgeLimits"),
-    "optimise": ("Objective", "objective", "pareto_front"),
-    "edges": ("TurnOff", "TurnOn"),
+    "figure_tables": ("SideBySide", "side_by_side"),
+    "hand_formulas.listing": ("HandFormulas",),
+    "library.part_file": ("PartFile",),
+    "library.part_library": ("PartLibrary", "part", "parts"),
+    "measurement.edges": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
+    "measurement.estimate": ("estimate",),
+    "measurement.overlay": ("Overlay", "overlay"),
+    "measurement.probe": ("Probe", "RingJudgement"),
+    "measurement.recovery": ("MeasuredRecovery", "measure_recovery"),
+    "measurement.report": ("Estimation",),
+    "measurement.skew": ("Skew", "energy_against_skew", "estimate_skew"),
     "preferred": ("preferred_value", "preferred_values"),
     "reporting": ("Report", "report"),
-    "part_file": ("PartFile",),
-    "part_library": ("PartLibrary", "part", "parts"),
-    "part_tests": (
-        "AvalancheTest",
-        "GateChargeTest",
-        "RecoveryTest",
-        "avalanche_test",
-        "gate_charge_test",
-        "recovery_test",
-    ),
-    "overlays": ("Overlay", "overlay"),
-    "probe": ("Probe", "RingJudgement"),
-    "results": ("DoublePulse", "OperatingPoint"),
-    "ring": ("RingElements", "SnubberSize", "ring_elements"),
-    "skew": ("Skew", "energy_against_skew", "estimate_skew"),
-    "snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
-    "sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
-    "sheet_checks": ("sheet_warnings",),
-    "follower": ("SourceFollower", "source_follower"),
-    "spread": ("Spread", "sheet_spreads"),
-    "figure_tables": ("SideBySide", "side_by_side"),
-    "studies": ("double_pulse", "operating_point"),
-    "sweep_store": ("StoreError",),
-    "sweeps": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
-    "temperature": ("DiodeTemperature", "MosfetTemperature"),
-    "thermal": ("CauerLadder", "FosterLadder"),
-    "thermal_fit": ("FosterFit", "fit_foster"),
-    "sensitivity": ("Tornado", "tornado"),
-    "transistor_drivers": (
-        "BipolarTotemPole",
-        "EmitterFollower",
-        "OptocouplerDriver",
-        "PullUpTransistor",
-    ),
-    "sweep_waveforms": ("waveforms_of",),
-    "verdict": ("Verdict", "check", "quick_check"),
-    "waveform": ("Waveform",),
-    "yields": ("Yield", "yield_of"),
+    "reporting.explorer": ("Explorer", "explorer"),
+    "tolerance.runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
+    "tolerance.sensitivity": ("Tornado", "tornado"),
+    "tolerance.spreads": ("Spread", "sheet_spreads"),
+    "tolerance.yields": ("Yield", "yield_of"),
+    "studies.bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
+    "studies.bridge_edges": ("dead_time_sweep", "half_bridge_edges"),
+    "studies.bridge_operation": ("dead_time_losses", "half_bridge_point"),
+    "studies.bridge_point": ("HalfBridgePoint",),
+    "studies.commutation": ("Commutation", "HalfBridgeEdges"),
+    "studies.edges": ("TurnOff", "TurnOn"),
+    "studies.inductive_turn_off": ("InductiveTurnOff", "inductive_turn_off"),
+    "studies.low_side": ("double_pulse", "operating_point"),
+    "studies.results": ("DoublePulse", "OperatingPoint"),
+    "studies.source_follower": ("SourceFollower", "source_follower"),
+    "studies.switching_locus": ("SwitchingLocus", "switching_locus"),
+    "sweeping.store": ("StoreError",),
+    "sweeping.sweep": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
+    "sweeping.waveforms": ("waveforms_of",),
+    "limits.limit_checks": ("LimitCheck",),
+    "limits.next_change": ("Change",),
+    "limits.verdict": ("Verdict", "check", "quick_check"),
+    "waveforms.waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
 
@@ -363,6 +382,9 @@ __all__ = [
     "write_sheet",
     "yield_of",
 ]
+
+
+answer_to_earlier_names()
 
 
 def __getattr__(name: str) -> object:

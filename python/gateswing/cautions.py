@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from .cell import LowSideCell
+from .circuit.cell import LowSideCell
+from .circuit.loads import LedString, Motor, Solenoid
 from .errors import SafetyCaution
-from .loads import LedString, Motor, Solenoid
 from .quantities import format_quantity
 
 __all__ = ["ESTIMATE", "safety_cautions", "voltage_cautions"]

@@ -18,9 +18,9 @@ from .cautions import ESTIMATE
 from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
-    from .alignment import Alignment
-    from .fit_report import MosfetFit
-    from .verdict import Verdict
+    from .datasheet.fit_report import MosfetFit
+    from .limits.verdict import Verdict
+    from .waveforms.alignment import Alignment
 
 __all__ = ["main"]
 
@@ -44,8 +44,8 @@ def check(file: Path, as_json: bool) -> None:
     2 the file cannot be used, 3 the simulation did not finish or found no steady state, 130 interrupted.
     """
     # Loaded here, so that --help and --version stay quick.
-    from .design_file import read_design
-    from .verdict import check as judge
+    from .circuit.design_file import read_design
+    from .limits.verdict import check as judge
 
     with _exits(file, as_json):
         design = read_design(file)
@@ -75,9 +75,9 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     Exit code: 0 the fit meets every figure within 20 %, 1 it does not, 2 the file cannot be used or the model
     cannot be written, 130 interrupted.
     """
-    from .bench import virtual_bench
-    from .fit import fit_mosfet
-    from .sheet import read_sheet
+    from .datasheet.fit import fit_mosfet
+    from .datasheet.sheet import read_sheet
+    from .test_bench.virtual_bench import virtual_bench
 
     with _exits(file, as_json):
         found = fit_mosfet(read_sheet(file))
@@ -109,7 +109,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
 
     Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
     """
-    from .design_file import read_design
+    from .circuit.design_file import read_design
     from .reporting import report as tell
 
     path = output or Path(file.with_suffix(".html").name)
@@ -139,8 +139,8 @@ def parts(name: str | None, as_json: bool) -> None:
 
     Exit code: 0 shown, 2 there is no such part or it cannot be used.
     """
-    from .part_library import part_file
-    from .part_library import parts as every
+    from .library.part_library import part_file
+    from .library.part_library import parts as every
 
     with _exits(name or "parts", as_json), warnings.catch_warnings():
         # The table shows them.

@@ -14,12 +14,12 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 
 from .cautions import ESTIMATE
-from .design_file import Design, read_design
+from .circuit.design_file import Design, read_design
 from .errors import SafetyCaution
+from .limits.verdict import check
 from .plot import plot_edges, plot_gate_charge, plot_losses, plot_map
-from .studies import double_pulse
-from .sweeps import sweep
-from .verdict import check
+from .studies.low_side import double_pulse
+from .sweeping.sweep import sweep
 
 __all__ = ["example_design", "main"]
 

@@ -11,8 +11,9 @@ _CAPTURES = tuple(
     for name in ("source", "layout", "heading", "table", "time_axis", "capture", "read")
 )
 _TABLES = (
-    "tomllib._parser", "gateswing.quantities", "gateswing.model", "gateswing.document", "gateswing.part_file",
-    "gateswing.part_library", "gateswing.sheet", "gateswing.design_file",
+    "tomllib._parser", "gateswing.quantities", "gateswing.model", "gateswing.document",
+    "gateswing.library.part_file", "gateswing.library.part_library", "gateswing.datasheet.sheet",
+    "gateswing.circuit.design_file",
 )  # fmt: skip
 
 if __name__ == "__main__":

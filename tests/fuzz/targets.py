@@ -31,7 +31,7 @@ _HOSTILE: tuple[Any, ...] = (
 def examples() -> Iterator[Path]:
     """The files that come with the package."""
     package = resources.files(gs.__name__)
-    for folder in ("examples", "parts"):
+    for folder in ("examples", "library/parts"):
         yield from (Path(str(one)) for one in (package / folder).iterdir() if one.name.endswith(".toml"))
 
 

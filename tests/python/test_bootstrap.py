@@ -6,7 +6,7 @@ import math
 import pytest
 
 import gateswing as gs
-from gateswing import bootstrap_duty
+from gateswing.studies import bootstrap_duty
 from gateswing.figures import format_figure
 
 FREQUENCY, PERIOD = 100e3, 10e-6

@@ -6,7 +6,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
-from gateswing.checks import design_warnings, issue, range_warnings
+from gateswing.circuit_checks.low_side import design_warnings, issue, range_warnings
 
 
 def test_the_example_is_unremarkable(cell: gs.LowSideCell) -> None:

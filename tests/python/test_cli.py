@@ -14,8 +14,8 @@ import tomli_w
 from click.testing import CliRunner, Result
 
 import gateswing as gs
-from gateswing import verdict as verdicts
 from gateswing.cli import main
+from gateswing.limits import verdict as verdicts
 from gateswing.model import Quantity
 
 Spoil = Callable[[str, object], dict[str, Any]]
@@ -86,7 +86,7 @@ def test_ctrl_c_exits_with_130(command: str, example_path: Path, monkeypatch: py
         raise KeyboardInterrupt
 
     monkeypatch.setattr(verdicts, "quiet_operating_point", interrupt)
-    monkeypatch.setattr("gateswing.fit.fit_mosfet", interrupt)
+    monkeypatch.setattr("gateswing.datasheet.fit.fit_mosfet", interrupt)
     path = {"check": example_path, "fit": example_path.with_name("mosfet_sheet.toml")}[command]
     assert run(command, path).exit_code == 130
 
@@ -198,7 +198,7 @@ def test_a_sheet_that_cannot_be_used_or_a_model_that_cannot_be_written(
     ("file", "words"),
     [
         ("examples/mosfet_sheet.toml", "is a data sheet and no design"),
-        ("parts/logic-60V.toml", "is a part and no design"),
+        ("library/parts/logic-60V.toml", "is a part and no design"),
     ],
 )
 def test_another_kind_of_file_is_named(file: str, words: str) -> None:

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.checks import range_warnings
-from gateswing.drivers import DRIVER_KINDS
+from gateswing.circuit.drivers import DRIVER_KINDS
+from gateswing.circuit_checks.low_side import range_warnings
 
 DRIVERS: dict[str, dict[str, Any]] = tomllib.loads(
     (Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8")

@@ -17,9 +17,9 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.checks import design_warnings
-from gateswing.driver import Driver
-from gateswing.drivers import DRIVER_KINDS
+from gateswing.circuit.driver import Driver
+from gateswing.circuit.drivers import DRIVER_KINDS
+from gateswing.circuit_checks.low_side import design_warnings
 
 DRIVERS: dict[str, dict[str, Any]] = tomllib.loads(
     (Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8")

@@ -14,7 +14,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.pickled import VERSION
-from gateswing.sweep_store import PointStore
+from gateswing.sweeping.store import PointStore
 
 EARLIER = Path(__file__).parent / "earlier"
 

@@ -12,8 +12,8 @@ import pytest
 
 import gateswing as gs
 from gateswing.capture.quality import noise_of
-from gateswing.denoise import denoised
-from gateswing.studies import quiet_double_pulse
+from gateswing.studies.low_side import quiet_double_pulse
+from gateswing.waveforms.denoise import denoised
 
 ALL = range(300)
 CASES = ALL if os.environ.get("GATESWING_ESTIMATES") == "all" else (3, 4, 7, 8)

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 import gateswing as gs
-from gateswing.limit_checks import LimitCheck, judged
-from gateswing.undriven_gate import floating_gate
+from gateswing.circuit_checks.floating_gate import floating_gate
+from gateswing.limits.limit_checks import LimitCheck, judged
 
 # The cases are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")

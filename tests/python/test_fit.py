@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing import static_bench as bench
-from gateswing.bench_sheet import model_values, sheet_entries, sheet_of
-from gateswing.fit import fit_mosfet
-from gateswing.fit_report import MosfetFit
-from gateswing.recovery import RecoveryParameters, recovery_figures, recovery_parameters
-from gateswing.sheet import MosfetSheet, ReverseRecovery, read_sheet, write_sheet
+from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet.fit import fit_mosfet
+from gateswing.datasheet.fit_report import MosfetFit
+from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures, recovery_parameters
+from gateswing.datasheet.sheet import MosfetSheet, ReverseRecovery, read_sheet, write_sheet
+from gateswing.test_bench.sheet_entries import model_values, sheet_entries, sheet_of
 
 
 def test_a_real_part_is_met_at_its_printed_values(irf540: MosfetFit) -> None:

@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing import static_bench as bench
-from gateswing.bench_sheet import sheet_of
-from gateswing.fit import fit_mosfet
-from gateswing.fit_report import MosfetFit
-from gateswing.part_library import part_file
-from gateswing.sheet import MosfetSheet, read_sheet
+from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet.fit import fit_mosfet
+from gateswing.datasheet.fit_report import MosfetFit
+from gateswing.datasheet.sheet import MosfetSheet, read_sheet
+from gateswing.library.part_library import part_file
+from gateswing.test_bench.sheet_entries import sheet_of
 
 
 @pytest.fixture(scope="module")

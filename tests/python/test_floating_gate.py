@@ -5,7 +5,7 @@ import math
 import pytest
 
 import gateswing as gs
-from gateswing.checks import design_warnings
+from gateswing.circuit_checks.low_side import design_warnings
 
 
 def constant(capacitance: float) -> gs.DepletionCapacitance:

@@ -7,7 +7,7 @@ import pytest
 from matplotlib.text import Annotation
 
 import gateswing as gs
-from gateswing.limit_checks import limit_checks
+from gateswing.limits.limit_checks import limit_checks
 
 
 def margin_at(design: gs.Design, name: str, frequency: float) -> float:

@@ -11,7 +11,7 @@ import pytest
 from matplotlib import pyplot as plt
 
 import gateswing as gs
-from gateswing.gate_resistance import _choice, _knee
+from gateswing.choices.gate_resistance import _choice, _knee
 
 LIMITS = gs.EdgeLimits(maximum_overshoot="16 V", maximum_voltage_slope="6 V/ns")
 

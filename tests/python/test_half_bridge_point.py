@@ -17,10 +17,10 @@ from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.bridge_checks import dead_time_warnings
-from gateswing.bridge_point import HalfBridgeFigures, SwitchFigures
+from gateswing.circuit_checks.half_bridge import dead_time_warnings
 from gateswing.figures import format_figure
 from gateswing.plot import plot_dead_time_losses
+from gateswing.studies.bridge_point import HalfBridgeFigures, SwitchFigures
 
 FREQUENCY, PERIOD = 100e3, 10e-6
 BUS, WINDING, INDUCTANCE, LOAD = 48.0, 0.05, 40e-6, 1.2  # of the bridge in conftest.py

@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.hand import Bias, HandFormulas
-from gateswing.hand_circuit import HandCircuit
+from gateswing.hand_formulas.circuit import HandCircuit
+from gateswing.hand_formulas.listing import Bias, HandFormulas
 
 DRIVERS: dict[str, Any] = tomllib.loads((Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8"))
 

@@ -14,9 +14,9 @@ from matplotlib.text import Text
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.checks import design_warnings
+from gateswing.circuit_checks.low_side import design_warnings
 from gateswing.figures import format_figure
-from gateswing.release import ReleaseFigures
+from gateswing.studies.inductive_turn_off import ReleaseFigures
 
 
 @pytest.fixture(scope="module")

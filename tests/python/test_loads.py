@@ -15,8 +15,8 @@ from scipy.special import lambertw  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
-from gateswing.checks import design_warnings, operation_warnings, range_warnings
-from gateswing.loads import LOAD_KINDS
+from gateswing.circuit.loads import LOAD_KINDS
+from gateswing.circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
 
 # The ideal diode is unusual, and so are tones of some kilohertz; what is told of them is tested below.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.errors.InputWarning")
@@ -327,7 +327,7 @@ def test_a_motor_that_feeds_the_bus_has_no_efficiency() -> None:
 
 def test_the_energy_of_an_avalanche_counts_the_voltage_against_the_current() -> None:
     """1/2 L I^2 V_BR/(V_BR - V + E): JESD24-5 with the driving voltage less the back-EMF."""
-    from gateswing.drive_checks import avalanche_energy
+    from gateswing.circuit_checks.drive import avalanche_energy
 
     cell = nearly_ideal(load_of("motor"), freewheel=None)
     breakdown = cell.mosfet.breakdown_voltage

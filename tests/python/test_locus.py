@@ -13,8 +13,8 @@ import pytest
 from matplotlib import pyplot as plt
 
 import gateswing as gs
-from gateswing.limit_checks import limit_checks, not_judged
-from gateswing.locus import _periodic_rise
+from gateswing.limits.limit_checks import limit_checks, not_judged
+from gateswing.studies.switching_locus import _periodic_rise
 
 LADDER = gs.FosterLadder(resistances=[0.3, 0.7], time_constants=[100e-6, 5e-3])
 RATED = {"mosfet.pulsed_drain_current": "40 A", "mosfet.thermal_impedance": LADDER}

@@ -9,11 +9,11 @@ import pytest
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.crossings import passages
-from gateswing.measured import measure_edges
-from gateswing.measured_recovery import measure_recovery
-from gateswing.recovery import RecoveryParameters, recovery_figures
-from gateswing.skew import energy_against_skew
+from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
+from gateswing.measurement.edges import measure_edges
+from gateswing.measurement.recovery import measure_recovery
+from gateswing.measurement.skew import energy_against_skew
+from gateswing.waveforms.crossings import passages
 
 PINS = {"v_gs_pin": 12.0, "v_ds_pin": 48.0, "i_d": 10.0}
 

@@ -6,10 +6,10 @@ import math
 import pytest
 
 import gateswing as gs
-from gateswing.helpful_changes import helpful_moves
-from gateswing.limit_check import verdict_of
-from gateswing.limit_checks import LimitCheck, limit_checks
-from gateswing.next_change import Change, _repaired, next_change
+from gateswing.limits.helpful_changes import helpful_moves
+from gateswing.limits.limit_check import verdict_of
+from gateswing.limits.limit_checks import LimitCheck, limit_checks
+from gateswing.limits.next_change import Change, _repaired, next_change
 
 # The designs are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")

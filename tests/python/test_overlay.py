@@ -10,8 +10,8 @@ from matplotlib import pyplot as plt
 from matplotlib.text import Text
 
 import gateswing as gs
-from gateswing.alignment import Alignment, shifted
 from gateswing.figures import format_figure
+from gateswing.waveforms.alignment import Alignment, shifted
 
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 LATE = 37.25e-9

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 import gateswing as gs
-from gateswing.part_packs import installed_packs
+from gateswing.library.part_packs import installed_packs
 
 DIODE = """
 schema = 1

@@ -10,13 +10,13 @@ import tomli_w
 from click.testing import CliRunner, Result
 
 import gateswing as gs
-from gateswing import static_bench as bench
-from gateswing.bench_sheet import model_values, sheet_entries
+from gateswing.circuit.driver import Driver
 from gateswing.cli import main
-from gateswing.driver import Driver
-from gateswing.part_file import CORNERS, PartFile
-from gateswing.part_packs import library
-from gateswing.sheet_checks import sheet_warnings
+from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet.checks import sheet_warnings
+from gateswing.library.part_file import CORNERS, PartFile
+from gateswing.library.part_packs import library
+from gateswing.test_bench.sheet_entries import model_values, sheet_entries
 
 FILES = {name: library().read(name) for name in library().sources}
 MOSFETS = [name for name, file in FILES.items() if file.kind == "mosfet"]

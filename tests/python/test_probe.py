@@ -9,7 +9,7 @@ from scipy import signal  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.crossings import transition
+from gateswing.waveforms.crossings import transition
 
 LEAD = {"capacitance": "12 pF", "ground_lead_inductance": "100 nH"}  # 10 cm
 

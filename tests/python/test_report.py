@@ -17,14 +17,14 @@ from click.testing import CliRunner, Result
 
 import gateswing as gs
 from gateswing import _core
-from gateswing import verdict as verdicts
 from gateswing.cli import main
 from gateswing.figures import format_figure
+from gateswing.limits import verdict as verdicts
 from gateswing.model import Model
 from gateswing.plot import style
 from gateswing.reporting import page as pages
 from gateswing.reporting.inputs import input_groups
-from gateswing.waveform import Waveform
+from gateswing.waveforms.waveform import Waveform
 
 VOID = frozenset({"meta", "br", "hr", "img", "input", "link"})
 HOSTILE = "</script><script>document.title='x'</script>\"'><img src=x onerror=alert(1)>&amp; $x^$ {{ 7*7 }}"

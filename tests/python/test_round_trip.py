@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.bench import switching_cell
-from gateswing.bench_sheet import sheet_of
-from gateswing.fit import fit_mosfet
-from gateswing.sheet import MosfetSheet, SwitchingEntry
+from gateswing.datasheet.fit import fit_mosfet
+from gateswing.datasheet.sheet import MosfetSheet, SwitchingEntry
+from gateswing.test_bench.sheet_entries import sheet_of
+from gateswing.test_bench.virtual_bench import switching_cell
 
 ALL = range(200)
 CASES = ALL if os.environ.get("GATESWING_ROUND_TRIP") == "all" else ALL[::9]

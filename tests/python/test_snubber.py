@@ -9,10 +9,10 @@ import pytest
 from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing.clamp import size_clamp
+from gateswing.choices.clamp import size_clamp
+from gateswing.choices.ring import ring_elements
+from gateswing.choices.snubber import SnubberDesign, snubber_for
 from gateswing.preferred import Series, preferred_value, preferred_values
-from gateswing.ring import ring_elements
-from gateswing.snubber import SnubberDesign, snubber_for
 
 
 @pytest.mark.parametrize(

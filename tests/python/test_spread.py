@@ -13,7 +13,7 @@ from matplotlib.text import Text
 from scipy.stats import truncnorm  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing.spread import distributions, sample
+from gateswing.tolerance.spreads import distributions, sample
 
 POINT: dict[str, Any] = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
 THRESHOLD = "mosfet.channel.threshold_voltage"

@@ -8,8 +8,8 @@ from scipy.integrate import quad  # type: ignore[import-untyped]
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing import static_bench as bench
-from gateswing.gate_charge import gate_charge_curve, gate_charge_figures
+from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 
 TINY = "1e-18 F"
 

@@ -10,7 +10,7 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing.sweeps import SweepInterrupted
+from gateswing.sweeping.sweep import SweepInterrupted
 
 FREQUENCIES: list[float | str] = ["50 kHz", 1e5]
 DUTIES: list[float | str] = ["30 %", 0.6]

@@ -7,7 +7,7 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing.sweep_chunk import Outcome, Point, run_chunk
+from gateswing.sweeping.chunk import Outcome, Point, run_chunk
 
 
 @pytest.fixture(scope="module")

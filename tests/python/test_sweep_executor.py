@@ -14,9 +14,9 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing import sweep_run
-from gateswing.sweep_chunk import NOT_RUN, ChunkAnswer, Outcome, Point, run_chunk
-from gateswing.sweep_store import PointStore
+from gateswing.sweeping import run as sweep_run
+from gateswing.sweeping.chunk import NOT_RUN, ChunkAnswer, Outcome, Point, run_chunk
+from gateswing.sweeping.store import PointStore
 
 GRID: dict[str, Any] = {
     "frequency": [1e5, 1.1e5],

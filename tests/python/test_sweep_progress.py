@@ -6,7 +6,7 @@ import sys
 import pytest
 
 import gateswing as gs
-from gateswing import sweep_progress
+from gateswing.sweeping import progress as sweep_progress
 
 
 class Terminal(io.StringIO):

@@ -19,8 +19,8 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing import sweep_run
-from gateswing.sweep_store import PointStore
+from gateswing.sweeping import run as sweep_run
+from gateswing.sweeping.store import PointStore
 
 # As many as take a second: a kill has to come between the first and the last.
 POINTS = 384
@@ -52,7 +52,7 @@ CHILD = """
 import pickle, sys
 from pathlib import Path
 import gateswing as gs
-from gateswing import sweep_run
+from gateswing.sweeping import run as sweep_run
 
 cell, arguments, log = pickle.loads(Path(sys.argv[1]).read_bytes())
 plain = sweep_run.run_chunk

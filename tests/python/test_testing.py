@@ -13,9 +13,9 @@ from matplotlib import pyplot as plt
 
 import gateswing as gs
 from gateswing import _core, testing
-from gateswing.alignment import shifted
 from gateswing.cli import main
-from gateswing.decimation import decimated
+from gateswing.waveforms.alignment import shifted
+from gateswing.waveforms.decimation import decimated
 
 pytest_plugins = ["pytester"]
 

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.integrate import quad, solve_ivp  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing.thermal_conversion import cauer_of_foster, foster_of_cauer
+from gateswing.circuit.thermal_conversion import cauer_of_foster, foster_of_cauer
 
 # Four elements of a real part: International Rectifier, data sheet IRLB8721PbF, figure 11. It prints 13.687
 # for the first time constant in a column of seconds; the other three ascend, so microseconds must be meant.

@@ -13,8 +13,7 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.checks import design_warnings, operation_warnings
-from gateswing.drive_checks import (
+from gateswing.circuit_checks.drive import (
     avalanche_energy,
     commutation_slope,
     heat_warnings,
@@ -23,9 +22,10 @@ from gateswing.drive_checks import (
     on_voltage,
     plateau,
 )
-from gateswing.sheet_checks import sheet_warnings
-from gateswing.static_bench import plateau_voltage
-from gateswing.verdict import quick_check
+from gateswing.circuit_checks.low_side import design_warnings, operation_warnings
+from gateswing.datasheet.checks import sheet_warnings
+from gateswing.datasheet.static_bench import plateau_voltage
+from gateswing.limits.verdict import quick_check
 
 SHEET = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
 

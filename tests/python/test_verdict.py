@@ -9,8 +9,8 @@ from typing import Any
 import pytest
 
 import gateswing as gs
-from gateswing import verdict as verdicts
-from gateswing.limit_checks import LimitCheck, limit_checks
+from gateswing.limits import verdict as verdicts
+from gateswing.limits.limit_checks import LimitCheck, limit_checks
 
 Judge = Callable[..., gs.Verdict]
 

@@ -11,10 +11,12 @@ import pytest
 from click.testing import CliRunner
 
 import gateswing as gs
-from gateswing.bench import switching_cell
 from gateswing.cli import main
-from gateswing.gate_charge import gate_charge_curve, gate_charge_figures
+from gateswing.datasheet import static_bench
+from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
+from gateswing.datasheet.sheet import SwitchingEntry
 from gateswing.plot import plot_bench
+from gateswing.test_bench.virtual_bench import switching_cell
 
 SHEET = str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml")
 
@@ -150,7 +152,7 @@ def test_the_output_capacitance_adds_its_charge_to_the_recovered_one(example_fit
         gs.recovery_test(example_fit.mosfet, **conditions, reverse_voltage=voltage).charge
         for voltage in (1.0, 50.0)
     )
-    added = gs.static_bench.output_charge(example_fit.mosfet, np.array([1.0, 50.0]))
+    added = static_bench.output_charge(example_fit.mosfet, np.array([1.0, 50.0]))
     assert high - low == pytest.approx(added[1] - added[0], rel=0.05)
 
 
@@ -175,7 +177,7 @@ def test_resistive_and_clamped_energies_are_those_of_straight_crossings(example_
 
 
 def test_a_recovering_second_part_makes_the_clamped_turn_on_dearer(example_fit: gs.MosfetFit) -> None:
-    entry = gs.sheet.SwitchingEntry(
+    entry = SwitchingEntry(
         drain_voltage=50.0, drain_current=20.0, gate_voltage=10.0, gate_resistance=22.0, load="inductive"
     )
     fast = gs.Diode(
@@ -262,7 +264,7 @@ def test_a_panel_without_a_test_says_so(example_fit: gs.MosfetFit) -> None:
 def test_the_command_prints_the_bench_after_the_fit(
     example_fit: gs.MosfetFit, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr("gateswing.fit.fit_mosfet", lambda _: example_fit)
+    monkeypatch.setattr("gateswing.datasheet.fit.fit_mosfet", lambda _: example_fit)
     runner = CliRunner()
     text = runner.invoke(main, ["fit", SHEET, "--bench"])
     assert text.exit_code == 0

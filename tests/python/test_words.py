@@ -10,7 +10,7 @@ import pytest
 import tomli_w
 
 import gateswing as gs
-from gateswing.verdict import quick_check
+from gateswing.limits.verdict import quick_check
 
 
 def low_side() -> gs.LowSideCell:

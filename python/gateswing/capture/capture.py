@@ -14,7 +14,7 @@ from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, positive
 from ..quantities import Interval
-from ..waveform import Waveform
+from ..waveforms.waveform import Waveform
 from .quality import noise_of
 from .report import ImportReport
 

@@ -10,11 +10,11 @@ from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from .. import static_bench
-from ..bench_report import BenchReport
+from ..datasheet import static_bench
+from ..datasheet.sheet import SwitchingEntry
 from ..figures import format_figure
-from ..results import DoublePulse
-from ..sheet import SwitchingEntry
+from ..studies.results import DoublePulse
+from ..test_bench.report import BenchReport
 from .sheet import draw_capacitances, draw_gate_charge
 from .style import BLACK, BLUE, GREEN, GREY, VERMILLION, figure_of, look
 

@@ -10,8 +10,8 @@ from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from ..commutation import Commutation, HalfBridgeEdges
 from ..figures import format_figure
+from ..studies.commutation import Commutation, HalfBridgeEdges
 from .style import BAND, BLACK, BLUE, GREY, ORANGE, VERMILLION, figure_of, look
 
 __all__ = ["plot_commutations"]

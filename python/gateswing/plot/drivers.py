@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from numpy.typing import NDArray
 
-from ..cell import LowSideCell
-from ..driver import Driver
+from ..circuit.cell import LowSideCell
+from ..circuit.driver import Driver
 from ..figures import format_figure
 from .style import BLUE, GREY, VERMILLION, figure_of, look
 

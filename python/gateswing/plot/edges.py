@@ -10,10 +10,10 @@ from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from ..edges import TurnOff, TurnOn
 from ..figures import format_figure
-from ..results import DoublePulse, OperatingPoint
-from ..waveform import Waveform
+from ..studies.edges import TurnOff, TurnOn
+from ..studies.results import DoublePulse, OperatingPoint
+from ..waveforms.waveform import Waveform
 from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, ink, look
 
 __all__ = ["PANELS", "Interval", "edge_intervals", "edge_window", "plot_edges"]

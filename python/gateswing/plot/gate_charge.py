@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..figures import format_figure
-from ..results import DoublePulse
+from ..studies.results import DoublePulse
 from .style import BLACK, BLUE, GREY, figure_of, look
 
 __all__ = ["plot_gate_charge"]

@@ -8,8 +8,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import PercentFormatter
 
+from ..choices.gate_resistance import GateResistanceChoice, ResistanceCurve
 from ..figures import format_figure
-from ..gate_resistance import GateResistanceChoice, ResistanceCurve
 from .style import (
     BAND,
     BLACK,

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 
-from ..locus import SwitchingLocus
+from ..studies.switching_locus import SwitchingLocus
 from .style import BLACK, BLUE, GREY, VERMILLION, figure_of, look
 
 __all__ = ["plot_locus"]

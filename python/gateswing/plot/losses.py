@@ -10,9 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 from numpy.typing import NDArray
 
-from ..bridge_point import HalfBridgePoint
 from ..figures import format_figure
-from ..results import CauseLoss, OperatingPoint
+from ..studies.bridge_point import HalfBridgePoint
+from ..studies.results import CauseLoss, OperatingPoint
 from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, label_decades, look
 
 __all__ = ["plot_loss_stack", "plot_losses"]

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from ..frequency_limit import HighestFrequency
-    from ..limit_checks import LimitCheck
+    from ..choices.frequency_limit import HighestFrequency
+    from ..limits.limit_checks import LimitCheck
 
 __all__ = ["plot_margins"]
 

@@ -8,7 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 
 from ..figures import format_figure
-from ..overlays import Overlay, Residual
+from ..measurement.overlay import Overlay, Residual
 from .style import BLUE, GREY, VERMILLION, look
 
 __all__ = ["plot_overlay"]

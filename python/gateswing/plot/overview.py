@@ -5,7 +5,7 @@ from __future__ import annotations
 from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 
-from ..results import OperatingPoint
+from ..studies.results import OperatingPoint
 from .edges import plot_edges
 from .losses import plot_losses
 from .style import look

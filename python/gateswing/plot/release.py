@@ -11,7 +11,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 
 from ..figures import format_figure
-from ..release import InductiveTurnOff
+from ..studies.inductive_turn_off import InductiveTurnOff
 from .style import BLACK, GREEN, GREY, VERMILLION, figure_of, look
 
 __all__ = ["plot_release"]

@@ -10,10 +10,10 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.lines import Line2D
 
-from ..fit_report import MosfetFit
-from ..gate_charge import GateChargeCurve, gate_charge_curve, gate_charge_figures
-from ..mosfet import Mosfet
-from ..sheet import GateChargeEntry, MosfetSheet
+from ..circuit.mosfet import Mosfet
+from ..datasheet.fit_report import MosfetFit
+from ..datasheet.gate_charge import GateChargeCurve, gate_charge_curve, gate_charge_figures
+from ..datasheet.sheet import GateChargeEntry, MosfetSheet
 from .style import BLACK, BLUE, GREEN, GREY, VERMILLION, figure_of, look
 
 __all__ = ["draw_capacitances", "draw_gate_charge", "plot_fit"]

@@ -11,8 +11,8 @@ from matplotlib.patches import Patch
 
 from ..figures import format_figure
 from ..quantities import format_quantity
-from ..sensitivity import Tornado
-from ..spread_runs import MonteCarlo
+from ..tolerance.runs import MonteCarlo
+from ..tolerance.sensitivity import Tornado
 from .style import BLACK, BLUE, GREY, ORANGE, VERMILLION, figure_of, look
 
 __all__ = ["plot_histogram", "plot_pareto", "plot_tornado"]

@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
+from ..circuit.thermal import FosterLadder
 from ..figures import format_figure
-from ..thermal import FosterLadder
 from .style import BLACK, BLUE, GREY, figure_of, look
 
 __all__ = ["plot_thermal_impedance"]

@@ -10,9 +10,9 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import FuncFormatter
 
+from ..circuit.thermal import FosterLadder
 from ..figures import format_figure
 from ..quantities import ZERO_CELSIUS
-from ..thermal import FosterLadder
 from .style import BLACK, GREY, figure_of, ink, look
 
 __all__ = ["plot_thermal_step"]

@@ -10,8 +10,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import EngFormatter
 
-from ..decimation import extreme_times
-from ..waveform import Waveform
+from ..waveforms.decimation import extreme_times
+from ..waveforms.waveform import Waveform
 from .style import figure_of, look
 
 __all__ = ["plot_waveforms"]

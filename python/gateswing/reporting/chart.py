@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
-from ..decimation import decimated, extreme_times
-from ..edges import TurnOff, TurnOn
 from ..plot.edges import PANELS, Interval, Line, edge_intervals, edge_window
 from ..plot.style import ink
-from ..results import OperatingPoint
-from ..waveform import Waveform
+from ..studies.edges import TurnOff, TurnOn
+from ..studies.results import OperatingPoint
+from ..waveforms.decimation import decimated, extreme_times
+from ..waveforms.waveform import Waveform
 
 __all__ = ["chart_data"]
 

@@ -16,14 +16,14 @@ from markupsafe import Markup
 
 from .. import __version__
 from ..cautions import ESTIMATE
-from ..design_file import Design
+from ..circuit.design_file import Design
 from ..document import SCHEMA
 from ..errors import SimulationError
-from ..hand import HandFormulas
+from ..hand_formulas.listing import HandFormulas
+from ..limits.verdict import Verdict, check
 from ..model import Model
-from ..results import OperatingPoint
-from ..studies import RELATIVE_TOLERANCE
-from ..verdict import Verdict, check
+from ..studies.low_side import RELATIVE_TOLERANCE
+from ..studies.results import OperatingPoint
 from .chart import chart_data
 from .inputs import InputGroup, input_groups
 from .pictures import edges_picture, losses_picture

@@ -13,7 +13,7 @@ from ..plot.edges import edge_intervals, plot_edges
 from ..plot.losses import plot_losses
 from ..plot.style import look
 from ..plot.svg import svg_of
-from ..results import OperatingPoint, large_losses
+from ..studies.results import OperatingPoint, large_losses
 
 __all__ = ["Picture", "edges_picture", "losses_picture"]
 

@@ -15,12 +15,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..alignment import Alignment, find_event
 from ..errors import InputError, InputProblem
 from ..figures import format_figure, json_value
-from ..results import DoublePulse
+from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
-from ..waveform import Waveform
+from ..waveforms.alignment import Alignment, find_event
+from ..waveforms.waveform import Waveform
 from .record import Part, Record, record_of
 from .reference_file import read_waveform_file
 from .tolerances import Tolerances

@@ -13,9 +13,9 @@ from .. import _core
 from ..document import table_of
 from ..errors import InputError, InputProblem
 from ..figures import Figures
-from ..measured import MeasuredTurnOff, MeasuredTurnOn, measure_edges
-from ..results import DoublePulse
-from ..waveform import Waveform
+from ..measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
+from ..studies.results import DoublePulse
+from ..waveforms.waveform import Waveform
 
 __all__ = ["Figure", "Part", "Record", "record_of"]
 

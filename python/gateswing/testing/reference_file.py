@@ -24,10 +24,10 @@ from numpy.typing import NDArray
 
 from .. import _core
 from ..capture import read_capture
-from ..decimation import decimated
 from ..errors import InputError, InputProblem
-from ..results import DoublePulse
-from ..waveform import Waveform
+from ..studies.results import DoublePulse
+from ..waveforms.decimation import decimated
+from ..waveforms.waveform import Waveform
 from .record import Figure, Part, Record, record_of
 
 __all__ = ["read_reference", "read_waveform_file", "write_reference"]

@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ..waveform import Waveform
+from ..waveforms.waveform import Waveform
 
 __all__ = ["Excess", "Tube", "excess", "tube"]
 

@@ -1,0 +1,1 @@
+"""Which value to take: frequency, gate resistors, snubber, clamp, and by optimisation."""

@@ -1,0 +1,1 @@
+"""What deserves a word before a simulation: unusual values and surprising combinations."""

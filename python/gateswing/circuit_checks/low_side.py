@@ -1,0 +1,178 @@
+"""What deserves a word before a simulation: unusual values and surprising combinations."""
+
+from __future__ import annotations
+
+import warnings
+from collections.abc import Iterable, Iterator
+
+from ..circuit.cell import LowSideCell
+from ..circuit.design_file import Operation
+from ..circuit.diode import Diode
+from ..circuit.driver import Driver
+from ..circuit.logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
+from ..circuit.mosfet import Mosfet
+from ..errors import InputWarning, TopologyWarning
+from ..model import Model
+from ..quantities import format_quantity
+from .drive import HOT, drive_warnings, loss_warnings
+from .floating_gate import floating_gate
+from .loads import load_warnings, switched_load_warnings
+
+__all__ = [
+    "design_warnings",
+    "driver_warnings",
+    "floating_gate_warnings",
+    "gate_warnings",
+    "headroom_warnings",
+    "issue",
+    "operation_warnings",
+    "range_warnings",
+]
+
+# Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
+_VOLTAGE_HEADROOM = 0.2
+
+
+def range_warnings(model: Model) -> list[InputWarning]:
+    """One warning for each value outside its usual range, with the likely unit slip."""
+    found = []
+    for path, value, kind in model.quantities():
+        if kind.usual is not None and kind.is_unusual(value):
+            message = (
+                f"{format_quantity(value, kind.unit)} is unusual; usual is {kind.usual.text(kind.unit)}."
+            )
+            found.append(InputWarning(path, f"{message} {kind.slip_hint(value)}".rstrip()))
+    return found
+
+
+def design_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:
+    """Combinations of valid values that will not do what they look like, in an operation if it is known."""
+    return [
+        *driver_warnings(cell.driver, "driver"),
+        *gate_warnings(cell.driver, cell.mosfet, "driver"),
+        *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
+        *_path_warnings(cell),
+        *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
+        *drive_warnings(cell, operation),
+        *load_warnings(cell),
+    ]
+
+
+def operation_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
+    """Ways of operation that do not switch, or that lose more than the description provides for."""
+    found = [*loss_warnings(cell, operation), *switched_load_warnings(cell, operation)]
+    if not 0.0 < operation.duty < 1.0:
+        state = "on" if operation.duty else "off"
+        message = f"at {operation.duty:g} the switch stays {state} and nothing switches."
+        found.append(InputWarning("duty", message))
+    return found
+
+
+def driver_warnings(driver: Driver, path: str) -> Iterator[InputWarning]:
+    """A driver that may not switch; `path` is that of the driver."""
+    if isinstance(driver, GateDriverIC):
+        if driver.is_locked_out and driver.lockout_threshold is not None:
+            given, least = format_quantity(driver.span, "V"), format_quantity(driver.lockout_threshold, "V")
+            yield InputWarning(
+                f"{path}.supply_voltage",
+                f"{given} is below the driver's undervoltage lockout of {least}: it never switches on.",
+            )
+        for field, possible in driver.unreached_peaks():
+            yield InputWarning(
+                f"{path}.{field}", f"the output resistance allows only {possible}: it is never reached."
+            )
+    if not isinstance(driver, LogicInput) or driver.input_threshold is None or driver.logic_level is None:
+        return
+    if driver.logic_level < driver.input_threshold:
+        given, least = (format_quantity(one, "V") for one in (driver.logic_level, driver.input_threshold))
+        yield InputWarning(
+            f"{path}.logic_level",
+            f"{given} is below the driver's input threshold of {least}: it may not switch on.",
+        )
+
+
+def gate_warnings(driver: Driver, mosfet: Mosfet, path: str) -> Iterator[InputWarning]:
+    """A gate driven too high or not high enough; `path` is that of the driver."""
+    output, limit = driver.push_pull(), mosfet.maximum_gate_voltage
+    threshold = mosfet.channel.threshold_voltage
+    on_voltage = output.supply_voltage - output.source_drop
+    for field, voltage in (("supply_voltage", output.supply_voltage), ("off_voltage", output.off_voltage)):
+        if abs(voltage) > limit:
+            given, allowed = format_quantity(voltage, "V"), format_quantity(limit, "V")
+            yield InputWarning(
+                f"{path}.{field}", f"{given} exceeds the MOSFET's rated gate voltage of {allowed}."
+            )
+    locked_out = isinstance(driver, GateDriverIC) and driver.is_locked_out
+    if on_voltage <= threshold and not locked_out:
+        given, needed = format_quantity(on_voltage, "V"), format_quantity(threshold, "V")
+        yield InputWarning(
+            f"{path}.supply_voltage",
+            f"the driver reaches {given}, the MOSFET begins to conduct at {needed}: it never switches on.",
+        )
+
+
+def floating_gate_warnings(
+    driver: Driver, mosfet: Mosfet, bus: float, pull_down: float | None, prefix: str
+) -> Iterator[InputWarning]:
+    """A gate that only a microcontroller's pin holds: the pin floats until its program sets it."""
+    if not isinstance(driver, MicrocontrollerPin) or pull_down is not None:
+        return
+    induced = floating_gate(mosfet, bus_voltage=bus).induced_gate_voltage
+    least = mosfet.lowest_threshold_voltage(HOT)
+    if induced >= least:
+        lifted, conducts = (format_quantity(value, "V", 3) for value in (induced, least))
+        yield TopologyWarning(
+            f"{prefix}pull_down_resistance",
+            f"there is none, and while the pin floats, at reset, the rising bus lifts the open gate to "
+            f"{lifted}. Parts of this type conduct from {conducts} on when hot. Fit one, 10 kohm say, from "
+            "gate to source.",
+        )
+
+
+def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
+    """Where the load current goes when the switch opens."""
+    breakdown = cell.mosfet.breakdown_voltage
+    zeners = {name: getattr(cell, name) for name in ("drain_source_clamp", "drain_gate_clamp")}
+    for name, clamp in zeners.items():
+        if clamp is None:
+            continue
+        given = format_quantity(clamp.voltage, "V")
+        if clamp.voltage >= breakdown:
+            rated = format_quantity(breakdown, "V")
+            yield TopologyWarning(name, f"at {given} the MOSFET breaks down first, at {rated}.")
+        if clamp.voltage <= cell.bus.voltage:
+            bus = format_quantity(cell.bus.voltage, "V")
+            yield TopologyWarning(
+                name, f"at {given} it conducts whenever the switch is off: the bus is {bus}."
+            )
+    others = (cell.freewheel, cell.rcd_clamp, *zeners.values())
+    if cell.has_inductive_load and not any(others):
+        yield TopologyWarning(
+            "freewheel",
+            "an inductive load without a freewheel diode or a clamp drives the MOSFET into breakdown at "
+            "every turn-off. Its body diode gives no path: it conducts from source to drain.",
+        )
+
+
+def headroom_warnings(
+    bus: float, mosfet: Mosfet, diode: Diode | None, diode_path: str
+) -> Iterator[InputWarning]:
+    """A bus voltage [V] near or above what a switch and the diode at `diode_path` stand."""
+    breakdown = mosfet.breakdown_voltage
+    if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
+        given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
+        short = f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
+        beyond = f"{given} is above the breakdown voltage of {rated}: the MOSFET cannot block it."
+        yield InputWarning("bus.voltage", beyond if bus >= breakdown else short)
+    rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
+    if rated_diode is not None and bus > rated_diode:
+        given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")
+        yield InputWarning(
+            diode_path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
+        )
+
+
+def issue(found: Iterable[InputWarning], stacklevel: int = 3) -> None:
+    """Pass warnings to the standard ``warnings`` module, which by default prints each once."""
+    for warning in found:
+        warnings.warn(warning, stacklevel=stacklevel)

@@ -1,0 +1,1 @@
+"""Hand formulas beside the model."""

@@ -1,0 +1,1 @@
+"""Part files: the library that comes with the package, and those of users."""

@@ -1,0 +1,1 @@
+"""Whether every limit is held, what limits, and the next change to make."""

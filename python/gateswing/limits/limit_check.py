@@ -1,0 +1,101 @@
+"""One figure of a design against its limit."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from ..figures import format_figure
+
+__all__ = ["LimitCheck", "at_most", "share_of_rise_left", "verdict_of"]
+
+# Margins below this are of no use as a percentage.
+_LEAST_SHOWN = -10.0
+
+
+@dataclass(frozen=True)
+class LimitCheck:
+    """One figure against its limit.
+
+    Attributes:
+        name: field of :class:`Limits`, or of what is always judged, such as ``switches_fully``.
+        figure: what the design does, in SI units; NaN if the figure does not exist.
+        limit: what it may do.
+        unit: of both; ``"%"`` for a share, which is a plain number here and a percentage in print.
+        margin: distance to the limit as a share of the limit, negative when exceeded. For an efficiency it
+            is the share of the allowed loss that is left.
+        verdict: ``held``, ``marginal`` or ``exceeded``.
+        definition: what the figure means.
+        reason: where the figure comes from, or why the limit is exceeded, where the circuit shows it; else
+            empty.
+    """
+
+    name: str
+    figure: float
+    limit: float
+    unit: str
+    margin: float
+    verdict: str
+    definition: str
+    reason: str = ""
+
+    @property
+    def title(self) -> str:
+        """The name in words, without the side of the limit."""
+        return self.name.removeprefix("maximum_").removeprefix("minimum_").replace("_", " ")
+
+    def shown(self, digits: int = 4) -> str:
+        """The figure as text."""
+        return "no steady value" if math.isinf(self.figure) else format_figure(self.figure, self.unit, digits)
+
+    def sentence(self) -> str:
+        """The figure against its limit, or the reason why it is exceeded."""
+        if self.reason:
+            return self.reason
+        if self.name == "switches_fully":
+            return "the MOSFET switches fully in every period."
+        limit = format_figure(self.limit, self.unit)
+        return f"{self.title}, {self.shown()} against {limit} (margin {self.margin:.0%})."
+
+    def row(self) -> tuple[str, str, str, str, str]:
+        """Name, figure, limit, margin and verdict as text."""
+        if self.name == "switches_fully":
+            return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
+        figure = self.shown()
+        if not self.limit:
+            return self.title, figure, "none", "", self.verdict
+        side = "at least" if self.name.startswith("minimum") else "at most"
+        limit = f"{side} {format_figure(self.limit, self.unit)}"
+        if self.name == "maximum_drain_voltage" and self.verdict == "exceeded" and self.figure <= self.limit:
+            limit += ", no avalanche"
+        margin = f"{self.margin:.0%}" if self.margin >= _LEAST_SHOWN else ""
+        return self.title, figure, limit, margin, self.verdict
+
+
+def at_most(
+    name: str,
+    figure: float,
+    limit: float,
+    unit: str,
+    definition: str,
+    marginal_below: float,
+    reason: str = "",
+) -> LimitCheck:
+    """A figure that must not exceed its limit; one that does not exist exceeds it."""
+    margin = -math.inf if math.isnan(figure) else (limit - figure) / limit
+    return LimitCheck(
+        name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition, reason
+    )
+
+
+def share_of_rise_left(temperature: float, limit: float, ambient: float) -> float:
+    """Of the rise above the ambient that the limit allows; all in K."""
+    allowed = limit - ambient
+    return (limit - temperature) / allowed if allowed > 0.0 else -math.inf
+
+
+def verdict_of(margin: float, marginal_below: float) -> str:
+    """``exceeded`` below zero, ``marginal`` below the share that is asked for, ``held`` from it on."""
+    if margin < 0.0:
+        return "exceeded"
+    return "marginal" if margin < marginal_below else "held"

@@ -1,0 +1,215 @@
+"""What to change first: the changes that usually help are simulated, the best one is told with its effect."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+from ..circuit.design_file import Design
+from ..errors import InputError
+from ..figures import format_figure
+from ..studies.results import OperatingPoint
+from ..sweeping.run import thread_count
+from .helpful_changes import Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
+from .limit_checks import LimitCheck, limit_checks
+
+__all__ = ["Change", "next_change"]
+
+Simulate = Callable[[Design, float], OperatingPoint]
+
+
+# Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
+_TRIAL_TOLERANCE = 1e-4
+# How much of what is exceeded a change repairs.
+_CLOSER, _FIRST, _ALL, _WHOLLY = range(4)
+_SEVERITY = {"held": 0, "marginal": 1, "exceeded": 2}
+# Share of its excess by which a limit that stays exceeded must have come closer for a change to be told.
+_USEFUL = 0.1
+# Effort that a small margin left is worth: one step down in frequency.
+_CLOSE = 4.0
+
+
+@dataclass(frozen=True)
+class Change:
+    """A change to a design and what it does, simulated.
+
+    Attributes:
+        text: what is changed, from which value to which.
+        design: the changed design.
+        before, after: the limit that comes first today, and the same limit then.
+        checks: all limits then, the smallest margin first.
+        total_loss_before, total_loss_after: [W].
+    """
+
+    text: str
+    design: Design
+    before: LimitCheck
+    after: LimitCheck
+    checks: tuple[LimitCheck, ...]
+    total_loss_before: float
+    total_loss_after: float
+
+    @property
+    def outcome(self) -> str:
+        """``held``, ``marginal`` or ``exceeded``, of all limits after the change."""
+        return self.checks[0].verdict
+
+    def sentence(self) -> str:
+        """The change and its effect."""
+        loss = f", total loss {_watt(self.total_loss_before)} to {_watt(self.total_loss_after)}"
+        if self.before.name == "switches_fully":
+            effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
+        elif math.isinf(self.before.figure):
+            effect = f"then the {self.before.title} settles at {self.after.shown(3)}"
+        elif math.isnan(self.after.figure):
+            effect = f"then the {self.before.title} is settled"
+        else:
+            effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
+            loss = "" if self.before.name == "maximum_total_loss" else loss
+        rest = {
+            "held": "all limits held",
+            "marginal": f"no limit exceeded, closest {self.checks[0].title}",
+            "exceeded": f"still exceeded: {self.checks[0].title}",
+        }[self.outcome]
+        return f"{self.text}: {effect}{loss}; {rest}."
+
+
+def next_change(
+    design: Design,
+    point: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
+    tolerance: float,
+) -> Change | None:
+    """The change that helps the limiting check of `checks` most.
+
+    Each kind of change that usually helps (common practice, no source) is simulated in steps, a factor of two
+    or less each, until it repairs what is exceeded or helps no more; its smallest step that does as much is
+    taken. Where something is exceeded, limits that are only marginal do not count. A change after which
+    nothing is exceeded wins over one that leaves something so, then the one with less effort, then the one
+    with less loss. Where all is only marginal, a change must make the first limit hold and no other worse.
+
+    Args:
+        design: the design.
+        point: its operating point.
+        checks: its limits at that point.
+        simulate: finds the operating point of a changed design to a relative tolerance of the integrator.
+        tolerance: to which `point` was found.
+
+    Returns:
+        The change, or ``None`` where none of them helps noticeably.
+    """
+    added = with_freewheel(design)
+    if added is not None:
+        found = _simulated(*added, point, checks, simulate, tolerance)
+        if found is not None and _repaired(checks, found) is not None:
+            return found
+    runs_away = math.isinf(checks[0].figure)
+    moves = list((out_of_runaway if runs_away else helpful_moves)(design, checks[0].name))
+    with ThreadPoolExecutor(thread_count(None)) as pool:
+        tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
+        helpful = [one for one in tried if one is not None]
+    if not helpful:
+        return None
+    best = max(helpful, key=lambda one: _merit(*one))[2]
+    return _simulated(best.design, best.text, point, checks, simulate, tolerance)
+
+
+def _simulated(
+    changed: Design,
+    text: str,
+    before: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
+    tolerance: float,
+) -> Change | None:
+    """A change with its figures, simulated as exactly as the design was."""
+    found = simulate(changed, tolerance)
+    if not found.succeeded:
+        return None
+    then = limit_checks(changed, found)
+    after = _same(checks[0], then)
+    return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
+
+
+def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
+    """How much of what is wrong with the checks is repaired; ``None`` for a change not worth telling.
+
+    Wholly: nothing is exceeded, and what was holds with its margin; all: nothing is exceeded; first: the
+    first limit is not, another one still is; closer: all of them by some part of the excess.
+    """
+    before = {one.name: _SEVERITY[one.verdict] for one in checks}
+    worse = [one for one in change.checks if _SEVERITY[one.verdict] > before.get(one.name, 0)]
+    if change.before.verdict == "marginal":
+        return _WHOLLY if change.after.verdict == "held" and not worse else None
+    exceeded = {one.name for one in checks if one.verdict == "exceeded"}
+    if change.outcome != "exceeded":
+        close = any(one.verdict == "marginal" for one in change.checks if one.name in exceeded)
+        return _ALL if close else _WHOLLY
+    if change.after.verdict != "exceeded" and not any(one.verdict == "exceeded" for one in worse):
+        return _FIRST
+    return _CLOSER if change.checks[0].margin > (1.0 - _USEFUL) * change.before.margin else None
+
+
+def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
+    if rank >= _ALL:
+        return _ALL, -effort - (_CLOSE if rank == _ALL else 0.0), -change.total_loss_after
+    return rank, change.checks[0].margin, -effort
+
+
+def _pursue(
+    move: Move | OtherPart,
+    design: Design,
+    point: OperatingPoint,
+    checks: tuple[LimitCheck, ...],
+    simulate: Simulate,
+) -> tuple[int, float, Change] | None:
+    """The weakest form of a change that repairs as much as any of its forms: how much, its effort, itself."""
+    best, margin, changed = None, checks[0].margin, design
+    for step in range(1, move.most_steps + 1):
+        try:
+            changed = move.applied(changed)
+            found = simulate(changed, _TRIAL_TOLERANCE)
+        except InputError:  # beyond what the field allows
+            break
+        if found.status == "thermal_runaway":
+            continue
+        if not found.succeeded or _overdrives(changed):
+            break
+        then = limit_checks(changed, found)
+        same = _same(checks[0], then)
+        if same.margin <= margin and best is not None:
+            break
+        margin = max(same.margin, margin)
+        losses = point.total_loss, found.total_loss
+        change = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
+        rank = _repaired(checks, change)
+        if rank is not None and (best is None or _goes_further(rank, change, best)):
+            best = rank, move.effort * step, change
+        if rank == _WHOLLY:
+            break
+    return best
+
+
+def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) -> bool:
+    """Whether a larger step is worth it: it repairs more, or comes closer where nothing is repaired."""
+    if rank == best[0] == _CLOSER:
+        return change.checks[0].margin > best[2].checks[0].margin
+    return rank > best[0]
+
+
+def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
+    """The same limit among those of a changed design; held where it does not apply any more."""
+    gone = replace(before, figure=math.nan, margin=1.0, verdict="held", reason="")
+    return next((one for one in then if one.name == before.name), gone)
+
+
+def _overdrives(design: Design) -> bool:
+    """Whether the driver's supply exceeds what the gate is rated for."""
+    return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
+
+
+def _watt(power: float) -> str:
+    return format_figure(power, "W", 3)

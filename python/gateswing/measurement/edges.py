@@ -1,0 +1,260 @@
+"""Figures of edges as a bench sees them, from voltages at the pins and a drain current."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any
+
+import numpy as np
+
+from .. import _core
+from ..errors import InputError, InputProblem
+from ..figures import Meaning, format_figure
+from ..studies.edges import Edge
+from ..waveforms.crossings import first_passage, last_passage, passages, transition
+from ..waveforms.waveform import Waveform
+from .view import NORMAL_95, Levels, View
+
+__all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
+
+_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
+_RING_FLOOR = 1e-3  # of the bus, as the studies have it
+_SLOPE_STRETCH = 0.2  # of a transition
+
+
+@dataclass(frozen=True, repr=False)
+class MeasuredEdge(Edge):
+    """What both edges have. NaN, printed as a dash: the waveform does not show the figure.
+
+    Attributes:
+        uncertainties: half the width of the 95 % interval that the noise leaves to times and energies, by
+            name, in the unit of the figure. Gains, skew and bandwidth of the instrument are not in it.
+        current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
+    """
+
+    delay: Annotated[float, Meaning("s", "td: v_GS leaves its level by 10 % to v_DS by 10 % (IEC 60747-8)")]
+    energy: Annotated[float, Meaning("J", "v_DS i_D between 10 % of i_D and 10 % of v_DS (IEC 60747-8)")]
+    total_energy: Annotated[float, Meaning("J", "v_DS i_D over the whole record of the edge")]
+    peak_drain_current: Annotated[float, Meaning("A", "at the drain pin")]
+    voltage_slope: Annotated[
+        float, Meaning("V/s", "steepest v_DS at the pins over a fifth of its transition")
+    ]
+    plateau_voltage_pin: Annotated[float, Meaning("V", "mean of v_GS at the pins while v_DS moves")]
+    test_current: Annotated[float, Meaning("A", "i_D in the on-state, as a straight line to the edge")]
+    bus_voltage: Annotated[float, Meaning("V", "v_DS at rest in the off-state, unless given")]
+    uncertainties: Mapping[str, float] = field(default_factory=dict, kw_only=True, compare=False)
+    current_offset: float = field(default=0.0, kw_only=True)
+
+    def rows(self) -> list[tuple[str, str, str]]:
+        """Name, value with its uncertainty where there is one, and definition as text."""
+        units = self.units()
+        notes = {
+            name.replace("_", " "): f" ± {format_figure(size, units[name], 2)}"
+            for name, size in self.uncertainties.items()
+            if size > 0.0
+        }
+        return [(name, value + notes.get(name, ""), words) for name, value, words in super().rows()]
+
+
+@dataclass(frozen=True, repr=False)
+class MeasuredTurnOn(MeasuredEdge):
+    """Figures of one turn-on at the pins."""
+
+    rise_time: Annotated[float, Meaning("s", "tr: v_DS from 90 % to 10 % (IEC 60747-8)")]
+    peak_gate_voltage_pin: Annotated[float, Meaning("V", "v_GS at the pins")]
+
+
+@dataclass(frozen=True, repr=False)
+class MeasuredTurnOff(MeasuredEdge):
+    """Figures of one turn-off at the pins."""
+
+    fall_time: Annotated[float, Meaning("s", "tf: v_DS from 10 % to 90 % (IEC 60747-8)")]
+    peak_drain_voltage_pin: Annotated[float, Meaning("V", "v_DS at the pins")]
+    overshoot: Annotated[float, Meaning("V", "peak v_DS at the pins above the bus")]
+    minimum_gate_voltage_pin: Annotated[float, Meaning("V", "v_GS at the pins")]
+    ring_frequency: Annotated[float, Meaning("Hz", "of v_DS at the pins after its edge")]
+    ring_decay_time: Annotated[float, Meaning("s", "of the ring's envelope to 1/e")]
+    ring_quality: Annotated[float, Meaning("", "Q of the ring")]
+
+
+def measure_edges(
+    waveform: Waveform,
+    *,
+    gate: str = "v_gs_pin",
+    drain: str = "v_ds_pin",
+    current: str = "i_d",
+    bus: float | None = None,
+    on_voltage: float | None = None,
+    window: tuple[float, float] | None = None,
+    hysteresis: float | None = None,
+) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
+    """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
+
+    The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
+    those at rest at the ends of each part. Noise of samples is taken off first, see
+    :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. Of the
+    definitions of a simulation's figures these differ in what a bench cannot see: all is at the pins, and
+    v_DS is counted from its own level at rest in the off-state.
+
+    Args:
+        waveform: of a capture or a result.
+        gate: its channel of v_GS.
+        drain: its channel of v_DS.
+        current: its channel of i_D; without it there are no energies.
+        bus: v_DS in the off-state [V]; left out: as measured.
+        on_voltage: v_DS in the on-state [V], best R_DS(on) times the current; what the capture shows beyond
+            it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
+            wrong scale. Left out: v_DS is taken as it is.
+        window: begin and end [s] of one edge; left out: all edges are looked for.
+        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
+            noise. See :mod:`gateswing.waveforms.crossings`.
+
+    Returns:
+        The edges in order of time.
+
+    Raises:
+        InputError: there is no such channel, or the window lies outside.
+    """
+    missing = [name for name in (gate, drain) if name not in waveform.units]
+    if missing:
+        known = ", ".join(waveform.units)
+        raise InputError([InputProblem("channel", repr(name), "no such channel.", known) for name in missing])
+    if window is not None and not waveform.begin <= window[0] < window[1] <= waveform.end:
+        allowed = f"{waveform.begin:g} s to {waveform.end:g} s, in this order"
+        raise InputError([InputProblem("window", str(window), "not inside the waveform.", allowed)])
+    seen = current if current in waveform.units else None
+    view = View(waveform, gate, drain, seen, bus, hysteresis).without_noise()
+    windows = view.parts() if window is None else [_core.Window(*window)]
+    if not windows:
+        return ()
+    view = view.calibrated(windows, on_voltage)
+    return tuple(_edge(view, one) for one in windows)
+
+
+def _edge(view: View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff:
+    levels = view.levels(window)
+    swing = levels.drain_after - levels.drain_before
+    found = transition(
+        view.waveform, view.drain, (levels.drain(_FRACTION), levels.drain(1 - _FRACTION)), window,
+        view.band(view.drain, swing),
+    )  # fmt: skip
+    left = last_passage(
+        passages(view.waveform, view.gate, levels.gate(_FRACTION), window,
+                 view.band(view.gate, levels.gate_after - levels.gate_before)),
+        levels.is_turn_on, found.begin if found else math.inf,
+    )  # fmt: skip
+    common = _common(view, window, levels, found, left)
+    transition_name = "rise_time" if levels.is_turn_on else "fall_time"
+    common["uncertainties"] = _uncertainties(view, common, common.pop("limits"), transition_name)
+    if levels.is_turn_on:
+        peak = _core.maximum(view.waveform.core, view.gate, window).value
+        return MeasuredTurnOn(
+            **common, rise_time=found.length if found else math.nan, peak_gate_voltage_pin=peak
+        )
+    return MeasuredTurnOff(
+        **common, fall_time=found.length if found else math.nan, **_turn_off(view, window, levels, found)
+    )
+
+
+def _common(
+    view: View, window: _core.Window, levels: Levels, found: _core.Window | None, left: float | None
+) -> dict[str, Any]:
+    nothing = math.nan
+    gate_time = nothing if left is None else left
+    result = {
+        "begin": window.begin,
+        "end": window.end,
+        "gate_time": gate_time,
+        "drain_begin": found.begin if found else nothing,
+        "drain_end": found.end if found else nothing,
+        "delay": found.begin - gate_time if found else nothing,
+        "voltage_slope": _steepest(view, found) if found else nothing,
+        "plateau_voltage_pin": view.mean(view.gate, found.begin, found.end) if found else nothing,
+        "bus_voltage": levels.off,
+        "current_offset": view.current_offset,
+    }
+    names = ("energy", "total_energy", "peak_drain_current", "test_current")
+    if view.current is None:
+        return result | dict.fromkeys(names, nothing) | {"limits": None}
+    at = (found.end if levels.is_turn_on else gate_time) if found else nothing
+    test_current = _on_current(view, window, levels, at)
+    total = _core.integral_of_product(view.waveform.core, view.drain, view.current, window)
+    limits = _energy_window(view, window, levels, test_current)
+    inside = nothing
+    if limits is not None:
+        inside = _core.integral_of_product(view.waveform.core, view.drain, view.current, limits)
+    peak = _core.maximum(view.waveform.core, view.current, window).value
+    figures = dict(zip(names, (inside, total, peak, test_current), strict=True))
+    return result | figures | {"limits": limits}
+
+
+def _uncertainties(
+    view: View, common: Mapping[str, Any], limits: _core.Window | None, transition_name: str
+) -> dict[str, float]:
+    """Half the width of the 95 % interval of each time and energy, by the noise alone."""
+    gate = view.time_deviation(view.gate, common["gate_time"])
+    ends = [view.time_deviation(view.drain, common[name]) for name in ("drain_begin", "drain_end")]
+    found = {"delay": math.hypot(gate, ends[0]), transition_name: math.hypot(*ends)}
+    if limits is not None:
+        found["energy"] = view.energy_deviation(limits)
+        found["total_energy"] = view.energy_deviation(_core.Window(common["begin"], common["end"]))
+    return {name: NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+
+
+def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:
+    """The line through i_D in the on-state, taken to the edge [A]: a load's current ramps and rings."""
+    if view.current is None or math.isnan(at) or not window.begin < at < window.end:
+        return math.nan
+    stretch = (0.5 * (at + window.end), window.end) if levels.is_turn_on else (window.begin, at)
+    times = np.linspace(*stretch, 401)
+    line = np.polyfit(times - at, view.waveform.value(view.current, times), 1)
+    return float(line[1])
+
+
+def _energy_window(
+    view: View, window: _core.Window, levels: Levels, test_current: float
+) -> _core.Window | None:
+    """By the rules of the core's energy windows, with passages for crossings."""
+    if view.current is None or not test_current > 0.0:
+        return None
+    bus = levels.off
+    voltage, current = _FRACTION * bus, _FRACTION * test_current
+    bands = view.band(view.drain, bus), view.band(view.current, test_current)
+    at_current = passages(view.waveform, view.current, current, window, bands[1])
+    if levels.is_turn_on:
+        end = first_passage(passages(view.waveform, view.drain, voltage, window, bands[0]), rising=False)
+        begin = None if end is None else last_passage(at_current, rising=True, before=end)
+    else:
+        moved = transition(view.waveform, view.drain, (voltage, bus - voltage), window, bands[0])
+        begin = None if moved is None else moved.begin
+        end = None if begin is None else first_passage(at_current, rising=False, after=begin)
+    return None if begin is None or end is None else _core.Window(begin, end)
+
+
+def _steepest(view: View, found: _core.Window) -> float:
+    """Largest mean slope of v_DS over a fifth of its transition [V/s]; single samples are too noisy."""
+    stretch = _SLOPE_STRETCH * found.length
+    begins = np.linspace(found.begin, found.end - stretch, 161)
+    waveform = view.waveform
+    rise = waveform.value(view.drain, begins + stretch) - waveform.value(view.drain, begins)
+    return float(np.abs(rise).max() / stretch)
+
+
+def _turn_off(view: View, window: _core.Window, levels: Levels, found: _core.Window | None) -> dict[str, Any]:
+    core = view.waveform.core
+    bus = levels.drain_after
+    peak = _core.maximum(core, view.drain, window).value
+    ring = None
+    if found is not None and found.end < window.end:
+        floor = max(_RING_FLOOR * abs(bus), 2.0 * view.band(view.drain, bus - levels.drain_before))
+        ring = _core.ring(core, view.drain, bus, floor, _core.Window(found.end, window.end))
+    return {
+        "peak_drain_voltage_pin": peak,
+        "overshoot": peak - bus,
+        "minimum_gate_voltage_pin": _core.minimum(core, view.gate, window).value,
+        "ring_frequency": ring.frequency if ring else math.nan,
+        "ring_decay_time": ring.decay_time if ring else math.nan,
+        "ring_quality": ring.quality if ring else math.nan,
+    }

@@ -1,0 +1,330 @@
+"""What a capture says about a cell: values with intervals, and what it does not tell."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..cautions import ESTIMATE
+from ..circuit.cell import LowSideCell
+from ..errors import InputWarning
+from ..figures import format_figure, json_value
+from ..tables import html_table, text_table
+from ..waveforms.waveform import Waveform
+from .model import BenchModel
+from .overlay import Overlay, overlay
+from .view import NORMAL_95
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+__all__ = ["Estimate", "Estimation", "InstrumentEstimate", "estimation_of"]
+
+Floats = NDArray[np.float64]
+
+_TOLD = 0.25  # half width of an interval, in logarithms, up to which a direction counts as told
+_PART = 0.2  # of the largest component of a direction, from which on a quantity is named with it
+_MISFIT = 1.3  # residual over noise that is worth a warning
+_MOST_MISFIT = 2.0  # beyond it intervals mean nothing
+# Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
+_NUMERICAL = 5e-4
+_AT_BOUND = 0.01  # of the range of a logarithm
+_SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
+_LAGS = 30  # samples over which residuals are looked at for correlation
+_AS_GOOD = 4.0  # of the cost: beside the best end of a search
+_ELSEWHERE = 3.0  # standard deviations
+_HEADER = ("quantity", "value", "95 % interval", "state", "bounds")
+_INSTRUMENT_HEADER = ("instrument", "value", "95 %")
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """One unknown.
+
+    Attributes:
+        path: of the field of the cell, or ``current``.
+        unit: in SI; empty for the factor of a capacitance.
+        value: in that unit.
+        low, high: 95 % interval, cut off at the bounds.
+        minimum, maximum: bounds.
+        state: ``told``; ``at its bound``; ``not told`` where the interval is wider than 25 % to either side;
+            ``misfit`` where the model does not explain the capture, so that no interval holds.
+    """
+
+    path: str
+    unit: str
+    value: float
+    low: float
+    high: float
+    minimum: float
+    maximum: float
+    state: str
+
+    @property
+    def is_identified(self) -> bool:
+        """Whether the capture tells it."""
+        return self.state == "told"
+
+    @property
+    def relative_uncertainty(self) -> float:
+        """The larger side of the interval over the value."""
+        return max(self.high / self.value, self.value / self.low) - 1.0
+
+    def cells(self) -> tuple[str, ...]:
+        """The estimate as a row of a table."""
+        ends, bounds = (
+            f"{format_figure(low, self.unit, 4)} to {format_figure(high, self.unit, 4)}"
+            for low, high in ((self.low, self.high), (self.minimum, self.maximum))
+        )
+        return (self.path, format_figure(self.value, self.unit), ends, self.state, bounds)
+
+
+@dataclass(frozen=True)
+class InstrumentEstimate:
+    """What the fit found about the instrument, beginning of edges included.
+
+    Attributes:
+        name: such as ``skew of i_d``.
+        unit: in SI.
+        value: in that unit; a skew above zero is a channel that is late.
+        uncertainty: half of the 95 % interval.
+    """
+
+    name: str
+    unit: str
+    value: float
+    uncertainty: float
+
+    def cells(self) -> tuple[str, ...]:
+        """The estimate as a row of a table."""
+        value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
+        return (self.name, value, f"± {size}")
+
+
+@dataclass(frozen=True, repr=False)
+class Estimation:
+    """What a capture says about a cell.
+
+    Attributes:
+        cell: with the estimates.
+        estimates: of each unknown.
+        instrument: begins, skews, gains and offsets, fitted along.
+        correlations: of the logarithms of the unknowns, shape (unknowns, unknowns).
+        misfit: rms of the residual over the noise, of each channel; 1 where the model explains all.
+        not_told: what the capture leaves open, a sentence each.
+        overlay: the fitted model as the instrument shows it, and the capture.
+        simulations: that it took.
+        warnings: what speaks against the answer.
+    """
+
+    cell: LowSideCell
+    estimates: tuple[Estimate, ...]
+    instrument: tuple[InstrumentEstimate, ...]
+    correlations: Floats
+    misfit: Mapping[str, float]
+    not_told: tuple[str, ...]
+    overlay: Overlay
+    simulations: int
+    warnings: tuple[InputWarning, ...]
+
+    def __getitem__(self, path: str) -> Estimate:
+        """The estimate of the unknown at a path."""
+        return {one.path: one for one in self.estimates}[path]
+
+    def skew(self, channel: str) -> InstrumentEstimate:
+        """By how much a channel is late against v_DS."""
+        return {one.name: one for one in self.instrument}[f"skew of {channel}"]
+
+    @property
+    def values(self) -> dict[str, float]:
+        """The unknowns by path, in SI units."""
+        return {one.path: one.value for one in self.estimates}
+
+    def plot(self) -> Figure:
+        """Draw model, capture and residual; see :func:`gateswing.plot.plot_overlay`."""
+        figure = self.overlay.plot()
+        title = "Model fitted to the capture, and what is left"
+        figure.suptitle(title, x=0.01, ha="left", fontweight="bold", fontsize=10)
+        return figure
+
+    def to_mapping(self) -> dict[str, Any]:
+        """Everything but the waveforms as plain data."""
+        plain = [
+            [{key: json_value(value) for key, value in vars(one).items()} for one in group]
+            for group in (self.estimates, self.instrument)
+        ]
+        return {
+            "estimates": plain[0],
+            "instrument": plain[1],
+            "correlations": self.correlations.tolist(),
+            "misfit": dict(self.misfit),
+            "not_told": list(self.not_told),
+            "warnings": [{"path": one.path, "message": one.message} for one in self.warnings],
+        }
+
+    def _notes(self) -> list[str]:
+        return [*self.not_told, *(f"warning: {one}" for one in self.warnings)]
+
+    def _misfit_text(self) -> str:
+        found = ", ".join(f"{name} {ratio:.2f}" for name, ratio in self.misfit.items())
+        return f"Residual over noise: {found}. {self.simulations} simulations."
+
+    def __repr__(self) -> str:
+        tables = [
+            text_table([one.cells() for one in self.estimates], _HEADER),
+            text_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+        ]
+        return "\n\n".join([*tables, self._misfit_text(), *self._notes(), ESTIMATE])
+
+    def _repr_html_(self) -> str:
+        tables = [
+            html_table([one.cells() for one in self.estimates], _HEADER, self._misfit_text()),
+            html_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+        ]
+        return "".join([*tables, *(html_table([(note,)]) for note in [*self._notes(), ESTIMATE])])
+
+
+def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[float]) -> Estimation:
+    """The answer from where searches ended, the best first, with their costs."""
+    x = ends[0]
+    residuals, jacobian = model.residuals(x), model.slopes(x)
+    projected = _projected(model, jacobian)
+    told, singular, directions = _told(projected)
+    widening = _widening(model, residuals, projected, told)
+    covariance = widening[:, np.newaxis] * told * widening
+    covariance += _NUMERICAL**2 * np.eye(model.count)
+    deviations = np.sqrt(np.diag(covariance))
+    samples = len(model.samples.times)
+    misfit = {
+        name: float(np.sqrt(np.mean(residuals[index * samples : (index + 1) * samples] ** 2)))
+        for index, name in enumerate(model.channels)
+    }
+    estimates = tuple(_estimates(model, x, deviations, max(misfit.values()) < _MOST_MISFIT))
+    with np.errstate(invalid="ignore"):
+        correlations = covariance / np.outer(deviations, deviations)
+    left_open = tuple(_left_open(model, singular, directions, float(widening.max())))
+    elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
+    return Estimation(
+        model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
+        correlations, misfit, left_open + elsewhere, _overlay(model, x), model.simulations,
+        tuple(_warnings(estimates, misfit)),
+    )  # fmt: skip
+
+
+def _projected(model: BenchModel, jacobian: Floats) -> Floats:
+    """Columns of the unknowns less what the instrument's columns can mimic."""
+    scale = np.linalg.norm(jacobian, axis=0)
+    instrument = jacobian[:, model.count :] / np.where(scale > 0.0, scale, 1.0)[model.count :]
+    basis, _ = np.linalg.qr(instrument)
+    unknown = jacobian[:, : model.count]
+    left = unknown - basis @ (basis.T @ unknown)
+    seen = np.linalg.norm(left, axis=0) > _SEEN * scale[: model.count]
+    return np.asarray(np.where(seen, left, 0.0))
+
+
+def _told(projected: Floats) -> tuple[Floats, Floats, Floats]:
+    """Covariance of the logarithms in white noise, singular values, and directions as rows."""
+    _, singular, directions = np.linalg.svd(projected, full_matrices=False)
+    safe = np.maximum(singular, 1e-9 * max(float(singular.max(initial=0.0)), 1e-9))
+    return (directions.T / safe**2) @ directions, safe, directions
+
+
+def _widening(model: BenchModel, residuals: Floats, projected: Floats, told: Floats) -> Floats:
+    """Factor of each standard deviation, 1 or more: residuals larger than the noise, or correlated."""
+    influence = projected @ told * residuals[:, np.newaxis]
+    samples = len(model.samples.times)
+    variance = np.sum(influence[len(model.channels) * samples :] ** 2, axis=0)
+    for index in range(len(model.channels)):
+        part = influence[index * samples : (index + 1) * samples]
+        variance += np.sum(part**2, axis=0)
+        for lag in range(1, min(_LAGS, samples // 10) + 1):
+            weight = 1.0 - lag / (_LAGS + 1.0)
+            variance += 2.0 * weight * np.sum(part[lag:] * part[:-lag], axis=0)
+    return np.asarray(np.sqrt(np.maximum(variance / np.diag(told), 1.0)))
+
+
+def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool) -> Iterator[Estimate]:
+    for place, one in enumerate(model.unknowns):
+        half = NORMAL_95 * deviations[place]
+        value, reach = float(np.exp(x[place])), math.exp(min(half, 50.0))
+        edge = _AT_BOUND * math.log(one.high / one.low)
+        at_bound = min(value / one.low, one.high / value) < math.exp(edge)
+        state = "not told" if half > _TOLD else "at its bound" if at_bound else "told"
+        state = state if explained else "misfit"
+        low, high = max(value / reach, one.low), min(value * reach, one.high)
+        yield Estimate(one.path, one.unit, value, low, high, one.low, one.high, state)
+
+
+def _instrument(
+    model: BenchModel, x: Floats, jacobian: Floats, widening: float
+) -> Iterator[InstrumentEstimate]:
+    scale = np.linalg.norm(jacobian, axis=0)
+    scale[scale == 0.0] = 1.0
+    inverse = np.linalg.pinv(jacobian / scale)
+    deviations = np.linalg.norm(inverse, axis=1) / scale
+    for place, name in enumerate(model.names):
+        if place >= model.count:
+            unit, size = model.unit_of(name)
+            yield InstrumentEstimate(
+                name, unit, float(x[place]) * size, NORMAL_95 * float(deviations[place]) * size * widening
+            )
+
+
+def _left_open(model: BenchModel, singular: Floats, directions: Floats, widening: float) -> Iterator[str]:
+    """A sentence for each direction along which the unknowns may move far without the samples noticing."""
+    for value, direction in zip(singular, directions, strict=True):
+        half = NORMAL_95 * widening / value
+        if half <= _TOLD:
+            continue
+        largest = int(np.argmax(np.abs(direction)))
+        moved = direction / direction[largest] * min(half, math.log(2.0))
+        named = [
+            f"{model.unknowns[place].path} {100.0 * math.expm1(step):+.0f} %"
+            for place, step in enumerate(moved)
+            if abs(step) >= _PART * abs(moved[largest])
+        ]
+        if len(named) == 1:
+            yield f"The capture does not tell: {named[0]} stays within its noise."
+        else:
+            yield f"The capture does not tell apart: {', '.join(named)} together stay within its noise."
+
+
+def _as_good_elsewhere(
+    model: BenchModel, ends: Sequence[Floats], costs: Sequence[float], deviations: Floats
+) -> tuple[str, ...]:
+    found = []
+    for x, cost in zip(ends[1:], costs[1:], strict=True):
+        apart = np.abs(x - ends[0])[: model.count] > _ELSEWHERE * deviations
+        if cost <= costs[0] + _AS_GOOD and apart.any():
+            values = ", ".join(
+                f"{one.path} {format_figure(float(np.exp(x[place])), one.unit, 3)}"
+                for place, one in enumerate(model.unknowns)
+            )
+            found.append(f"From another start these fit as well: {values}.")
+    return tuple(found)
+
+
+def _overlay(model: BenchModel, x: Floats) -> Overlay:
+    times = model.samples.times
+    units = {name: "A" if name.startswith("i_") else "V" for name in model.channels}
+    shown = Waveform.from_samples(times, model.shown(x), units)
+    return overlay(shown, Waveform.from_samples(times, model.samples.values, units), align="none")
+
+
+def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Iterator[InputWarning]:
+    for name, ratio in misfit.items():
+        if ratio > _MISFIT:
+            message = (
+                f"the model misses the capture by {ratio:.1f} times its noise: something else in the circuit "
+                "or the instrument is not as described, and the intervals do not cover that."
+            )
+            yield InputWarning(name, message)
+    for one in estimates:
+        if one.state == "at its bound":
+            message = "the best value is at its bound: widen the bounds, or look for another cause."
+            yield InputWarning(one.path, message)

@@ -1,0 +1,1 @@
+"""Questions about one cell, and their answers."""

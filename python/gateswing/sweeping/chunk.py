@@ -1,0 +1,136 @@
+"""The unit of work of a sweep: some points computed in one call, here, in a process or on another machine."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from .. import _core
+from ..circuit.cell import LowSideCell
+from ..circuit.driver import Driver, PushPullDriver
+from ..studies.low_side import settings
+
+__all__ = [
+    "DONE",
+    "NOT_RUN",
+    "ChunkAnswer",
+    "Deliver",
+    "Outcome",
+    "Point",
+    "figure_names",
+    "portable",
+    "run_chunk",
+]
+
+NOT_RUN = _core.PointStatus.not_run.name
+DONE = _core.PointStatus.done.name
+
+
+class Point(NamedTuple):
+    """A cell and how it is operated: frequency [Hz], duty."""
+
+    cell: LowSideCell
+    frequency: float
+    duty: float
+
+
+class Outcome(NamedTuple):
+    """Status by name, the core's sentence, and the figures in the order of :func:`figure_names`."""
+
+    status: str
+    message: str
+    figures: NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class ChunkAnswer:
+    """What became of the points of a chunk, how long they took [s], and what computed them."""
+
+    outcomes: list[Outcome]
+    seconds: float
+    version: str
+    figures: tuple[str, ...]
+
+
+Deliver = Callable[[Mapping[int, Outcome]], None]
+
+
+def figure_names() -> tuple[str, ...]:
+    """Of the figures of a point, in the order of their columns."""
+    return tuple(figure.name for figure in _core.operating_point_figures())
+
+
+class ReducedDriver(PushPullDriver):
+    """The push-pull output of a driver and its power at rest, which is all that the core sees of it."""
+
+    power_at_rest: Annotated[
+        tuple[float, float], Field(description="While the output rests high, and low [W].")
+    ]
+
+    @property
+    def on_state_power(self) -> float:
+        """Of the driver that it stands for [W]."""
+        return self.power_at_rest[0]
+
+    @property
+    def off_state_power(self) -> float:
+        """Of the driver that it stands for [W]."""
+        return self.power_at_rest[1]
+
+
+def portable(points: Sequence[Point]) -> list[Point]:
+    """The same points, each driver reduced to what the core sees of it.
+
+    A class of driver that was defined in a notebook is unknown to a process started afresh.
+    """
+    cells = {id(point.cell): point.cell for point in points}
+    reduced = {key: cell.replace(driver=_reduced(cell.driver)) for key, cell in cells.items()}
+    return [point._replace(cell=reduced[id(point.cell)]) for point in points]
+
+
+def _reduced(driver: Driver) -> ReducedDriver:
+    output = driver.push_pull()
+    fields = {name: getattr(output, name) for name in PushPullDriver.model_fields}
+    return ReducedDriver(**fields, power_at_rest=(driver.on_state_power, driver.off_state_power))
+
+
+def run_chunk(
+    points: Sequence[Point], relative_tolerance: float, deliver: Deliver | None = None
+) -> ChunkAnswer:
+    """Compute points on one thread.
+
+    A function of the module, so that a process started afresh can be told to call it.
+
+    Args:
+        points: those that share a cell share the object.
+        relative_tolerance: of the integrator.
+        deliver: called about twenty times a second with what is finished since, by place in `points`; what it
+            raises ends the work, and what is finished is returned.
+
+    Raises:
+        BaseException: what a signal handler raised, where there is no `deliver` to ask.
+    """
+    begin = time.perf_counter()
+    cells = {id(point.cell): point.cell for point in points}
+    index = {key: k for k, key in enumerate(cells)}
+    core, raised = _core.sweep(
+        [cell.to_core() for cell in cells.values()],
+        [(index[id(point.cell)], point.frequency, point.duty) for point in points],
+        settings(relative_tolerance),
+        1,
+        lambda rows, places: deliver(dict(zip(places, _outcomes(rows), strict=True))) if deliver else None,
+    )
+    if raised is not None and deliver is None:
+        raise raised
+    return ChunkAnswer(_outcomes(core), time.perf_counter() - begin, _core.__version__, figure_names())
+
+
+def _outcomes(core: _core.SweepResult) -> list[Outcome]:
+    rows = zip(core.status, core.messages, core.figures, strict=True)
+    return [Outcome(status.name, message, figures) for status, message, figures in rows]

@@ -1,0 +1,1 @@
+"""Spread of parts: samples, corners, sensitivities, and the yield."""

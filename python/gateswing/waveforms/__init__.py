@@ -1,0 +1,1 @@
+"""Waveforms: values over time, where they cross, their shift, their decimation."""

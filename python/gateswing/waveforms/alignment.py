@@ -1,0 +1,107 @@
+"""Two waveforms on one time axis, by an event that both show. The shift is an answer, never swept away."""
+
+from __future__ import annotations
+
+import math
+from typing import Literal, NamedTuple
+
+import numpy as np
+
+from .. import _core
+from ..errors import InputError, InputProblem
+from .crossings import Passage, last_passage, levels_of, passages, swing_passages
+from .waveform import Waveform
+
+__all__ = ["Alignment", "Event", "find_event", "shifted"]
+
+Alignment = Literal["gate", "drain", "none"]
+
+_EARLY = 0.25  # of the step of the gate: above noise and threshold of the driver, before the plateau
+_BAND = 0.1  # of the step, hysteresis
+
+
+class Event(NamedTuple):
+    """A point in time that a waveform defines.
+
+    Attributes:
+        time: [s].
+        definition: in words.
+    """
+
+    time: float
+    definition: str
+
+
+def find_event(
+    waveform: Waveform, align: Alignment, edge: int = 0, gate: str = "v_gs_pin", drain: str = "v_ds_pin"
+) -> Event:
+    """The event to align on.
+
+    Args:
+        waveform: that shows it.
+        align: ``gate``: v_GS has gone a quarter of its step (the plateau makes its middle uncertain);
+            ``drain``: v_DS passes the middle of its swing at its steepest; ``none``: time 0.
+        edge: which step of the gate, counted from 0.
+        gate: channel of v_GS.
+        drain: channel of v_DS.
+
+    Raises:
+        InputError: there is no such channel or no such event.
+    """
+    if align == "none":
+        return Event(0.0, "time as it is")
+    channel = {"gate": gate, "drain": drain}.get(align)
+    if channel is None:
+        raise InputError([InputProblem("align", repr(align), "no such event.", "gate, drain, none")])
+    if channel not in waveform.units:
+        raise InputError([InputProblem(align, repr(channel), "no such channel.", ", ".join(waveform.units))])
+    found = swing_passages(waveform, channel)
+    if len(found) <= (edge if align == "gate" else 0):
+        reason = f"{channel} shows {len(found)} such edges."
+        raise InputError([InputProblem("align", repr(align), reason)])
+    if align == "gate":
+        return Event(_quarter(waveform, channel, found[edge]), f"{channel} goes a quarter of step {edge}")
+    steepest = max(found, key=lambda passage: _steepness(waveform, channel, passage.time))
+    return Event(steepest.time, f"{channel} passes the middle of its swing at its steepest")
+
+
+def _quarter(waveform: Waveform, channel: str, step: Passage) -> float:
+    """When the channel passes a quarter of a step for the last time before its middle [s]."""
+    low, high = levels_of(waveform, channel)
+    level = low + (_EARLY if step.rising else 1.0 - _EARLY) * (high - low)
+    window = _core.Window(waveform.begin, step.time)
+    found = last_passage(passages(waveform, channel, level, window, _BAND * (high - low)), step.rising)
+    if found is None:  # the record begins in the middle of the step
+        raise InputError([InputProblem("align", "'gate'", f"{channel} does not show the begin of its step.")])
+    return found
+
+
+def _steepness(waveform: Waveform, channel: str, time: float) -> float:
+    """Inverse of the time from a tenth of the range below the middle of a passage to one above [1/s]."""
+    whole = _core.whole(waveform.core)
+    middle = float(waveform.value(channel, time))
+    tenth = 0.1 * (
+        _core.maximum(waveform.core, channel, whole).value
+        - _core.minimum(waveform.core, channel, whole).value
+    )
+    times = [
+        one.time
+        for level in (middle - tenth, middle + tenth)
+        for one in passages(waveform, channel, level, whole)
+    ]
+    before, after = [t for t in times if t <= time], [t for t in times if t >= time]
+    if not (before and after):
+        return 0.0
+    length = min(after) - max(before)
+    return 1.0 / length if length > 0.0 else math.inf
+
+
+def shifted(waveform: Waveform, by: float) -> Waveform:
+    """The same later by a time [s]."""
+    if by == 0.0:
+        return waveform
+    core = waveform.core
+    values = [core.values(channel.name) for channel in core.channels]
+    return Waveform(
+        _core.Waveform.from_nodes(core.channels, core.degree, np.asarray(core.times) + by, values)
+    )
