@@ -8,10 +8,19 @@ from .. import _core
 from ..core import fill
 from ..model import Model, Quantity, at_least
 
-__all__ = ["STATED_TEMPERATURE", "DiodeTemperature", "MosfetTemperature", "junction_kind", "warming"]
+__all__ = [
+    "STATED_TEMPERATURE",
+    "USUAL_JUNCTION_RATING",
+    "DiodeTemperature",
+    "MosfetTemperature",
+    "junction_kind",
+    "warming",
+]
 
 # Parts are described by their data at 25 degrees Celsius [K].
 STATED_TEMPERATURE = 298.15
+# Highest junction temperature of silicon in the usual packages [K]; common practice, no source.
+USUAL_JUNCTION_RATING = 423.15
 
 
 def junction_kind(of: str) -> Quantity:

@@ -11,6 +11,7 @@ import numpy as np
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Design, Limits
 from ..circuit.loads import Solenoid
+from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..figures import format_figure
 from ..studies.results import OperatingFigures, OperatingPoint
 from ..studies.switching_locus import safe_area_check
@@ -51,8 +52,6 @@ FIGURE_OF_LIMIT = {
 }
 # Limits that hold for each point of a sweep, where they are stated.
 JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_error")
-# Of silicon in the usual packages; common practice, no source.
-_USUAL_JUNCTION_RATING = 423.15
 
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -110,7 +109,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     yield from gate_checks(cell, rating, limits.margin, point)
     yield from driver_checks(cell, limits.margin, point)
     yield from bus_check(cell, limits.margin, point)
-    highest = limits.maximum_junction_temperature or _USUAL_JUNCTION_RATING
+    highest = limits.maximum_junction_temperature or USUAL_JUNCTION_RATING
     safe_area = safe_area_check(point, highest, limits.margin)
     if safe_area is not None:
         yield safe_area
@@ -150,7 +149,7 @@ def runaway_check(design: Design, message: str) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state; `message` says which."""
     part = "freewheel" if "freewheel" in message else "junction"
     name = f"maximum_{part}_temperature"
-    limit = getattr(_with_ratings(design), name) or _USUAL_JUNCTION_RATING
+    limit = getattr(_with_ratings(design), name) or USUAL_JUNCTION_RATING
     definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
     return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
 
@@ -163,7 +162,7 @@ def _with_ratings(design: Design) -> Limits:
         "maximum_freewheel_temperature": cooling is not None and cooling.freewheel is not None,
     }
     temperatures = {
-        name: (getattr(limits, name) or _USUAL_JUNCTION_RATING) if found else None
+        name: (getattr(limits, name) or USUAL_JUNCTION_RATING) if found else None
         for name, found in cooled.items()
     }
     return limits.replace(

@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
+from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..circuit.thermal import FosterLadder
 from ..datasheet.static_bench import on_resistance
 from ..errors import InputError, InputProblem
@@ -121,7 +122,9 @@ class SwitchingLocus:
         return plot_locus(self, axes)
 
 
-def switching_locus(point: OperatingPoint, *, highest_temperature: float = 423.15) -> SwitchingLocus:
+def switching_locus(
+    point: OperatingPoint, *, highest_temperature: float = USUAL_JUNCTION_RATING
+) -> SwitchingLocus:
     """The locus of an operating point in the safe operating area of its MOSFET.
 
     Args:
