@@ -43,7 +43,6 @@ if TYPE_CHECKING:
     from .circuit.loads import LedString, Load, Motor, Solenoid
     from .circuit.logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .circuit.mosfet import Mosfet, MosfetChannel
-    from .circuit.parallel_mosfets import CurrentSharing, ParallelMosfet, current_sharing
     from .circuit.temperature import DiodeTemperature, MosfetTemperature
     from .circuit.thermal import CauerLadder, FosterLadder
     from .circuit.thermal_fit import FosterFit, fit_foster
@@ -88,6 +87,7 @@ if TYPE_CHECKING:
     from .studies.bridge_operation import dead_time_losses, half_bridge_point
     from .studies.bridge_point import HalfBridgePoint
     from .studies.commutation import Commutation, HalfBridgeEdges
+    from .studies.current_sharing import CurrentSharing, ParallelMosfet, current_sharing
     from .studies.edges import TurnOff, TurnOn
     from .studies.inductive_turn_off import InductiveTurnOff, inductive_turn_off
     from .studies.low_side import double_pulse, operating_point
@@ -115,16 +115,6 @@ if TYPE_CHECKING:
 
 # Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
 _HOMES = {
-    "test_bench.part_tests": (
-        "AvalancheTest",
-        "GateChargeTest",
-        "RecoveryTest",
-        "avalanche_test",
-        "gate_charge_test",
-        "recovery_test",
-    ),
-    "test_bench.report": ("BenchReport",),
-    "test_bench.virtual_bench": ("virtual_bench",),
     "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
     "choices.clamp": ("ClampSize", "size_clamp"),
     "choices.edge_limits": ("EdgeLimit", "EdgeLimits"),
@@ -151,7 +141,6 @@ _HOMES = {
     "circuit.loads": ("LedString", "Load", "Motor", "Solenoid"),
     "circuit.logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
     "circuit.mosfet": ("Mosfet", "MosfetChannel"),
-    "circuit.parallel_mosfets": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
     "circuit.temperature": ("DiodeTemperature", "MosfetTemperature"),
     "circuit.thermal": ("CauerLadder", "FosterLadder"),
     "circuit.thermal_fit": ("FosterFit", "fit_foster"),
@@ -178,6 +167,9 @@ _HOMES = {
     "hand_formulas.listing": ("HandFormulas",),
     "library.part_file": ("PartFile",),
     "library.part_library": ("PartLibrary", "part", "parts"),
+    "limits.limit_checks": ("LimitCheck",),
+    "limits.next_change": ("Change",),
+    "limits.verdict": ("Verdict", "check", "quick_check"),
     "measurement.edges": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
     "measurement.estimate": ("estimate",),
     "measurement.overlay": ("Overlay", "overlay"),
@@ -188,15 +180,12 @@ _HOMES = {
     "preferred": ("preferred_value", "preferred_values"),
     "reporting": ("Report", "report"),
     "reporting.explorer": ("Explorer", "explorer"),
-    "tolerance.runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "tolerance.sensitivity": ("Tornado", "tornado"),
-    "tolerance.spreads": ("Spread", "sheet_spreads"),
-    "tolerance.yields": ("Yield", "yield_of"),
     "studies.bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
     "studies.bridge_edges": ("dead_time_sweep", "half_bridge_edges"),
     "studies.bridge_operation": ("dead_time_losses", "half_bridge_point"),
     "studies.bridge_point": ("HalfBridgePoint",),
     "studies.commutation": ("Commutation", "HalfBridgeEdges"),
+    "studies.current_sharing": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
     "studies.edges": ("TurnOff", "TurnOn"),
     "studies.inductive_turn_off": ("InductiveTurnOff", "inductive_turn_off"),
     "studies.low_side": ("double_pulse", "operating_point"),
@@ -206,9 +195,20 @@ _HOMES = {
     "sweeping.store": ("StoreError",),
     "sweeping.sweep": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "sweeping.waveforms": ("waveforms_of",),
-    "limits.limit_checks": ("LimitCheck",),
-    "limits.next_change": ("Change",),
-    "limits.verdict": ("Verdict", "check", "quick_check"),
+    "test_bench.part_tests": (
+        "AvalancheTest",
+        "GateChargeTest",
+        "RecoveryTest",
+        "avalanche_test",
+        "gate_charge_test",
+        "recovery_test",
+    ),
+    "test_bench.report": ("BenchReport",),
+    "test_bench.virtual_bench": ("virtual_bench",),
+    "tolerance.runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
+    "tolerance.sensitivity": ("Tornado", "tornado"),
+    "tolerance.spreads": ("Spread", "sheet_spreads"),
+    "tolerance.yields": ("Yield", "yield_of"),
     "waveforms.waveform": ("Waveform",),
 }
 _MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}

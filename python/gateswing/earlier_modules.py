@@ -14,7 +14,7 @@ _MOVED = {
     "test_bench": "part_tests",
     "choices": "clamp edge_limits frequency_limit gate_resistance optimise ring snubber",
     "circuit": "capacitance cell clamps cooling design_file diode driver driver_supply half_bridge loads "
-    "logic_drivers mosfet named_part parallel_mosfets temperature thermal transistor_drivers",
+    "logic_drivers mosfet named_part temperature thermal transistor_drivers",
     "datasheet": "fit fit_parameters fit_report sheet",
     "library": "part_file part_library part_packs",
     "measurement": "probe skew",
@@ -34,6 +34,7 @@ _RENAMED = {
     "measured_recovery": "measurement.recovery",
     "measured_view": "measurement.view",
     "overlays": "measurement.overlay",
+    "parallel_mosfets": "studies.current_sharing",
     "release": "studies.inductive_turn_off",
     "spread": "tolerance.spreads",
     "spread_runs": "tolerance.runs",

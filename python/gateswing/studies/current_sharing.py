@@ -11,6 +11,9 @@ import numpy as np
 from pydantic import Field
 
 from .. import _core, formulas
+from ..circuit.cell import LowSideCell
+from ..circuit.gate_path import GATE_RESISTANCE
+from ..circuit.mosfet import Mosfet
 from ..circuit_checks.drive import on_voltage
 from ..circuit_checks.low_side import issue
 from ..core import fill
@@ -18,12 +21,9 @@ from ..datasheet import static_bench as bench
 from ..errors import InputError, InputProblem, InputWarning
 from ..figures import Figures, Meaning, format_figure
 from ..model import Model, Quantity, at_least
-from ..studies.edges import TurnOff, TurnOn
-from ..studies.low_side import RELATIVE_TOLERANCE, ask, common_members, input_warnings, pulse_request
-from ..studies.results import Answer
-from .cell import LowSideCell
-from .gate_path import GATE_RESISTANCE
-from .mosfet import Mosfet
+from .edges import TurnOff, TurnOn
+from .low_side import RELATIVE_TOLERANCE, ask, common_members, input_warnings, pulse_request
+from .results import Answer
 
 __all__ = ["CurrentSharing", "ParallelMosfet", "SharedCurrent", "current_sharing"]
 
