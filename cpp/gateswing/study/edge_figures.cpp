@@ -1,6 +1,7 @@
 #include "gateswing/study/edge_figures.h"
 
 #include <cmath>
+#include <optional>
 
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
@@ -47,12 +48,14 @@ EdgeInstants instants(const measure::EdgeTimes& times, Window window) {
 }
 
 /// What v_DS counts against where it does not begin or end near the bus: its own value in the off-state, if the load
-/// blocks there because LEDs or a back-EMF have stopped its current; else 0, which no edge reaches.
-double level_at_rest(const Waveform& waveform, const EdgeChannels& channels, double off, double on) {
+/// blocks there because LEDs or a back-EMF have stopped its current. None if it is not above `low`.
+std::optional<double> level_at_rest(const Waveform& waveform, const EdgeChannels& channels, double off, double on,
+                                    double low) {
   constexpr double no_current = 0.01;  // of the current in the on-state
   const double flowing = std::abs(load_current(waveform, channels, on));
-  const bool blocks = std::abs(load_current(waveform, channels, off)) < no_current * flowing;
-  return blocks ? at(waveform, channels.drain_voltage_pin, off) : 0.0;
+  if (!(std::abs(load_current(waveform, channels, off)) < no_current * flowing)) return std::nullopt;
+  const double level = at(waveform, channels.drain_voltage_pin, off);
+  return level > low ? std::optional(level) : std::nullopt;
 }
 
 void read_ring(const Waveform& waveform, const EdgeChannels& channels, double bus_voltage, Window after,
@@ -89,8 +92,8 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window, const Edg
                                   window);
   };
   measure::EdgeTimes times = times_to(bus);
-  const double rest = level_at_rest(waveform, channels, window.begin, window.end);
-  if (!times.drain && rest > low) times = times_to(bus = rest);
+  const std::optional<double> rest = level_at_rest(waveform, channels, window.begin, window.end, low);
+  if (!times.drain && rest) times = times_to(bus = *rest);
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
@@ -129,8 +132,8 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window, const E
                                    window);
   };
   measure::EdgeTimes times = times_to(bus);
-  const double rest = level_at_rest(waveform, channels, window.end, window.begin);
-  if (!times.drain && rest > low) times = times_to(bus = rest);
+  const std::optional<double> rest = level_at_rest(waveform, channels, window.end, window.begin, low);
+  if (!times.drain && rest) times = times_to(bus = *rest);
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
