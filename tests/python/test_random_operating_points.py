@@ -4,7 +4,7 @@ Drawn over the ranges that users bring: bus 5 to 400 V, 0.1 to 30 A, 1 kHz to 1 
 kind of driver, loads from a resistor to one that is slower than the period by 10,000. What may be left out is
 left out in a third of the cases. The numbers are nobody's data.
 
-GATESWING_OPERATING_POINTS=all runs all of them, for some twenty minutes of one processor, else a few.
+GATESWING_OPERATING_POINTS=all runs all of them, for some ten minutes of one processor, else a few.
 """
 
 import os
@@ -16,8 +16,10 @@ import pytest
 import gateswing as gs
 
 ALL = range(1000)
-# Where the search once found nothing: no difference by temperature, and two balances far beyond the hottest.
-MENDED = (125, 145, 201)
+# Where the search once found nothing: no difference by temperature, two balances far beyond the hottest, and one
+# that is just lost.
+LOST_BALANCE = 721
+MENDED = (125, 145, 201, LOST_BALANCE)
 CASES = ALL if os.environ.get("GATESWING_OPERATING_POINTS") == "all" else [*ALL[38::80], *MENDED]
 TOLERANCE = 1e-5
 
@@ -26,9 +28,11 @@ NAMED = ("thermal_runaway", "unstable", "ringing")
 # Without an answer, and why.
 UNANSWERED = {
     113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up",
-    549: "still not periodic when the periods allowed ran out; cause not found yet",
-    721: "more than twenty seconds of one processor; cause not found yet",
+    729: "oscillates on its own as it turns on, so that the smallest deviation decides; the message says so",
 }
+# Losses by cause are read from the waveform, by element from integrals of their own. Here a hundredth of the load
+# current charges the drain at each edge, and its 79 uW are within the tolerance of the currents.
+CAUSES_APART = {592: 1e-3}
 
 # Of the power of bus and load; a loss below that is of the order of the rounding of what the capacitors hold.
 NOTHING = 1e-6
@@ -319,4 +323,22 @@ def test_a_drawn_point_is_periodic_or_says_why_not(case: int) -> None:
     if lost < NOTHING * cell.bus.voltage * drawn:
         return
     assert point.energy_residual < 1e-4, shown
-    assert sum(point.losses_by_cause.values()) == pytest.approx(lost, rel=1e-4), shown
+    apart = CAUSES_APART.get(case, 1e-4)
+    assert sum(point.losses_by_cause.values()) == pytest.approx(lost, rel=apart), shown
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_runaway_whose_balance_is_just_lost_has_none_at_any_temperature() -> None:
+    # The heat at junctions held at a temperature, against what the cooling carries there.
+    cell, frequency, duty = drawn_point(LOST_BALANCE)
+    assert cell.cooling is not None
+    assert cell.cooling.mosfet is not None
+    ambient, resistance = cell.cooling.ambient, cell.cooling.mosfet.junction_to_case
+    surplus = []
+    for temperature in np.arange(ambient + 10.0, 573.0, 20.0):
+        held = cell.replace(cooling=None, junction_temperature=float(temperature))
+        point = gs.operating_point(held, frequency=frequency, duty=duty, relative_tolerance=TOLERANCE)
+        assert point.succeeded
+        surplus.append(resistance * point.channel_loss - (temperature - ambient))
+    assert min(surplus) > 0.0
+    assert min(surplus) < 5.0  # just lost

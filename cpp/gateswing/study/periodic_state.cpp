@@ -15,6 +15,9 @@ constexpr int first_periods = 2;  // the fast states come to rest meanwhile
 // Of a correction what the next run still asks for by the same differences: they then serve once more, and reduce the
 // error at least as well.
 constexpr double nearly_linear = 1e-2;
+// Loop gain from which on a correction that does not help means a balance just lost: the residual has a least value
+// there, and on its far side the heat feeds itself.
+constexpr double nearly_runaway = 0.9;
 constexpr double largest_warming = 50.0;  // of a junction in one correction [K]
 
 std::string text(const char* format, double value) {
@@ -106,10 +109,14 @@ class Search {
     return *result_.correction;  // NOLINT(bugprone-unchecked-optional-access)
   }
 
+  bool heats_up() const {
+    return start_.temperatures.size() > 0 && correction().heating(start_, end_).maxCoeff() > 0.0;
+  }
+
   /// The junctions are heating up, and there is no balance in reach: by the loop gain no higher temperature is one, or
   /// the nearest is beyond the highest.
   bool warms_itself() const {
-    if (start_.temperatures.size() == 0 || correction().heating(start_, end_).maxCoeff() <= 0.0) return false;
+    if (!heats_up()) return false;
     const Eigen::VectorXd balance = start_.temperatures + correction().change().temperatures;
     return correction().thermal_gain() >= 1.0 || balance.maxCoeff() > request_.highest_temperature;
   }
@@ -129,6 +136,7 @@ class Search {
   bool improve() {
     if (warms_itself()) return warm();
     const PeriodStart from = start_;
+    const PeriodEnd reached = end_;
     const PeriodCorrection::Change change = correction().change();
     double damping = 2.0 * bounded(change);
     while ((damping *= 0.5) >= smallest_damping) {
@@ -144,7 +152,8 @@ class Search {
     start_ = from;
     still_holds_ = false;
     if (end_.status == Status::cancelled) return march(1);
-    return march_on();
+    end_ = reached;
+    return heats_up() && correction().thermal_gain() > nearly_runaway ? warm() : march_on();
   }
 
   /// Up by what the heat asks for, the electrical state on its way to the periodic one at the temperatures now.
@@ -174,6 +183,7 @@ class Search {
   }
 
   void judge() {
+    if (result_.outcome == PeriodicOutcome::not_periodic && result_.message.empty()) gave_up_on_ring();
     if (result_.outcome == PeriodicOutcome::periodic) {
       constexpr double beyond_doubt = 1.001;  // of a multiplier got by differences
       if (result_.thermal_gain >= 1.0) {
