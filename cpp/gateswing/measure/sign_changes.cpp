@@ -33,7 +33,8 @@ SignChanges sign_changes(const waveform::Polynomial& p, double from, double valu
     const double high = i < turning.count ? turning.at[i] : to;
     const double value_high = i < turning.count ? p(high) : value_to;
     if ((value_low >= 0.0) != (value_high >= 0.0)) {
-      result.at[result.count++] = bracketed_root(p, low, value_low, high, value_high);
+      // No room between them where an extremum at an end differs in sign, by rounding, from the value given there.
+      result.at[result.count++] = low < high ? bracketed_root(p, low, value_low, high, value_high) : low;
     }
     low = high;
     value_low = value_high;

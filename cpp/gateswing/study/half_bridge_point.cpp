@@ -102,8 +102,9 @@ CommutationWindows commutation_windows(const BridgeOperation& operation) {
   return {{off, on}, {on, off + period}};
 }
 
-/// Reads the edges of a record that goes on for longer than the period.
-void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge, HalfBridgePoint& result) {
+/// Reads the edges of a record that goes on for longer than the period, by the thresholds of the parts as they ran.
+void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge, const HalfBridgeCell& as_run,
+                HalfBridgePoint& result) {
   const Side active = bridge.operation().active;
   const Side other = network::opposite(active);
   if (!bridge.switches(active)) return;
@@ -111,7 +112,7 @@ void read_edges(const waveform::Waveform& waveform, const SwitchedBridge& bridge
   result.turn_on = turn_on_figures(waveform, {on, off}, edge_channels(active));
   result.turn_off = turn_off_figures(waveform, {off, end}, edge_channels(active));
   if (!bridge.switches(other)) return;
-  const auto threshold = [&](Side side) { return bridge.cell().at(side).mosfet.channel.threshold_voltage; };
+  const auto threshold = [&](Side side) { return as_run.at(side).mosfet.channel.threshold_voltage; };
   const auto [from_active, to_active] = commutation_windows(bridge.operation());
   const double dead_time = bridge.operation().dead_time;
   result.from_active =
@@ -151,7 +152,7 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
     result.high_supply_minimum =
         measure::minimum(run.waveform(), Channel::high_supply_voltage, {high.on, high.off}).value;
   }
-  read_edges(run.waveform(), bridge, result);
+  read_edges(run.waveform(), bridge, bridge.cell_at(steady.start.temperatures), result);
   result.causes = bridge_losses(
       {run.waveform(), high, cycle(bridge, Side::low),
        measure::mean(result.waveform, Channel::bus_voltage, {0.0, bridge.period()}), bridge.cell().output.has_value()},

@@ -72,16 +72,6 @@ double mean_load_current(const HalfBridgeCell& cell, const BridgeOperation& oper
   return (high_duty * bus - opposing) / resistance;
 }
 
-/// In the order of heated_junctions().
-HalfBridgeCell at_temperatures(HalfBridgeCell cell, const Eigen::VectorXd& temperatures) {
-  Eigen::Index next = 0;
-  for (BridgeSwitch* part : {&cell.high, &cell.low}) {
-    if (part->cooled_mosfet) part->mosfet = part->cooled_mosfet->at(temperatures[next++]);
-    if (part->cooled_diode && part->diode) part->diode->junction = part->cooled_diode->at(temperatures[next++]);
-  }
-  return cell;
-}
-
 std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
   std::vector<HeatedJunction> junctions;
   for (const Side side : sides) {
@@ -119,10 +109,20 @@ SwitchedBridge::SwitchedBridge(const HalfBridgeCell& cell, const BridgeOperation
       low_(command_of(cell, operation, Side::low)),
       load_current_(mean_load_current(cell, operation)) {}
 
+HalfBridgeCell SwitchedBridge::cell_at(const Eigen::VectorXd& temperatures) const {
+  HalfBridgeCell cell = cell_;
+  Eigen::Index next = 0;
+  for (BridgeSwitch* part : {&cell.high, &cell.low}) {
+    if (part->cooled_mosfet) part->mosfet = part->cooled_mosfet->at(temperatures[next++]);
+    if (part->cooled_diode && part->diode) part->diode->junction = part->cooled_diode->at(temperatures[next++]);
+  }
+  return cell;
+}
+
 PeriodicCircuit SwitchedBridge::circuit() const {
   const auto network = [this](const Eigen::VectorXd& temperatures) {
     const network::Circuit circuit =
-        network::build(at_temperatures(cell_, temperatures), load_current_, network::opposite(operation_.active));
+        network::build(cell_at(temperatures), load_current_, network::opposite(operation_.active));
     network::CompiledNetwork compiled = network::compile(circuit);
     for (const Side side : sides) {
       const auto input = circuit.input_index(prefix(side) + network::gate_command_input);
@@ -134,7 +134,7 @@ PeriodicCircuit SwitchedBridge::circuit() const {
 }
 
 HalfBridgeRun SwitchedBridge::run(const PeriodStart& start) const {
-  HalfBridgeRun run(at_temperatures(cell_, start.temperatures), load_current_, network::opposite(operation_.active));
+  HalfBridgeRun run(cell_at(start.temperatures), load_current_, network::opposite(operation_.active));
   for (const Side side : sides) run.set_command(side, command(side).level);
   return run;
 }

@@ -43,6 +43,10 @@ class SwitchedBridge {
   [[nodiscard]] HalfBridgeRun run(const PeriodStart& start) const;
 
   [[nodiscard]] const network::HalfBridgeCell& cell() const { return cell_; }
+
+  /// With the heated parts as they are at junction temperatures [K], in the order of circuit().junctions.
+  [[nodiscard]] network::HalfBridgeCell cell_at(const Eigen::VectorXd& temperatures) const;
+
   [[nodiscard]] const BridgeOperation& operation() const { return operation_; }
   [[nodiscard]] double period() const { return 1.0 / operation_.frequency; }  ///< [s]
 

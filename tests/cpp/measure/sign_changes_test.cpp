@@ -62,3 +62,10 @@ TEST_CASE("an interval without length, and a constant, have no sign change") {
   CHECK(sign_changes(with_roots({0.0}), 0.0, 0.0).count == 0);
   CHECK(sign_changes(Polynomial{{-1.0}, 0}, -1.0, 1.0).count == 0);
 }
+
+TEST_CASE("an extremum at an end, of another sign than the value given there, is a change at that end") {
+  const Polynomial parabola{{1.0, -2.0, 1.0}, 2};  // (x - 1)^2
+  const SignChanges found = sign_changes(parabola, -1.0, 4.0, 1.0, -1e-18);
+  REQUIRE(found.count == 1);
+  CHECK(found.at[0] == 1.0);
+}

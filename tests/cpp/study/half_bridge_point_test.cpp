@@ -136,6 +136,11 @@ TEST_CASE("junction temperatures are found with the state: each is ambient plus 
               12.0 * (point.high.loss + power(point, "high gate lead resistance")), 1e-4);
   check_close(point.low.junction_temperature - 310.0,
               20.0 * (point.low.loss + power(point, "low gate lead resistance")), 1e-4);
+
+  // The margin is that of the channel as it is hot, not of the part as stated.
+  const double threshold = cell.low.cooled_mosfet->at(point.low.junction_temperature).channel.threshold_voltage;
+  REQUIRE(threshold < cell.low.mosfet.channel.threshold_voltage - 0.05);
+  check_close(point.to_active.threshold_margin + point.to_active.induced_gate_voltage, threshold, 1e-9);
 }
 
 TEST_CASE("a bridge is not run in a way that makes no sense") {
