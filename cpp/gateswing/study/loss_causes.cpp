@@ -43,6 +43,7 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring},
     std::pair<std::string_view, LossCause>{"load resistance", LossCause::output_filter},
+    std::pair<std::string_view, LossCause>{"load core resistance", LossCause::output_filter},
     std::pair<std::string_view, LossCause>{"output capacitor resistance", LossCause::output_filter}};
 
 double product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
@@ -102,23 +103,11 @@ void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
 }  // namespace
 
 std::string_view name(LossCause cause) {
-  constexpr std::array<std::string_view, loss_cause_count> names{"conduction",
-                                                                 "turn-on",
-                                                                 "turn-off",
-                                                                 "output capacitance",
-                                                                 "recovery",
-                                                                 "incomplete switching",
-                                                                 "freewheel conduction",
-                                                                 "reverse conduction",
-                                                                 "shoot-through",
-                                                                 "avalanche",
-                                                                 "gate",
-                                                                 "driver at rest",
-                                                                 "snubber",
-                                                                 "clamp",
-                                                                 "wiring",
-                                                                 "output filter",
-                                                                 "other"};
+  constexpr auto names = std::to_array<std::string_view>(
+      {"conduction", "turn-on", "turn-off", "output capacitance", "recovery", "incomplete switching",
+       "freewheel conduction", "reverse conduction", "shoot-through", "avalanche", "gate", "driver at rest", "snubber",
+       "clamp", "wiring", "output filter", "other"});
+  static_assert(names.size() == loss_cause_count);
   return names[static_cast<std::size_t>(cause)];
 }
 

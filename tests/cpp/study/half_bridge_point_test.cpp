@@ -33,7 +33,7 @@ HalfBridgeCell wired_converter(const network::Output& output) {
   HalfBridgeCell cell = example_bridge();
   cell.high.diode.reset();
   cell.low.diode.reset();
-  cell.load = {20e-3, 10e-6, std::nullopt};
+  cell.load = {.resistance = 20e-3, .inductance = 10e-6, .core_resistance = 2e3};
   cell.supply = {48.0, 0.0, 0.0, 0.0, 0.0, 0.0};
   cell.output = output;
   return cell;
