@@ -147,9 +147,9 @@ void Evaluator<Real>::for_each_capacitance(const Real* v, const Take& take) cons
   const int total = static_cast<int>(plan_.capacitors.size());
   int c = 0;
   for (; c < plan_.depletions; ++c)
-    take(c, law<device::DepletionCapacitance>(plan_.layout.depletion_laws, c), v[port[c]]);
+    take(c, law<device::DepletionCoefficients>(plan_.layout.depletion_laws, c), v[port[c]]);
   for (; c < total; ++c)
-    take(c, law<device::StepCapacitance>(plan_.layout.step_laws, c - plan_.depletions), v[port[c]]);
+    take(c, law<device::StepCoefficients>(plan_.layout.step_laws, c - plan_.depletions), v[port[c]]);
 }
 
 template <class Real>

@@ -40,7 +40,7 @@ void PackMemory::write_law(int offset, std::size_t index, int lane, const Law& l
 void PackMemory::load_laws(int lane, const network::CompiledNetwork& network) {
   const Layout& layout = plan_.layout;
   const auto load_all = [&](int offset, const auto& devices) {
-    for (std::size_t i = 0; i < devices.size(); ++i) write_law(offset, i, lane, devices[i].law);
+    for (std::size_t i = 0; i < devices.size(); ++i) write_law(offset, i, lane, device::coefficients(devices[i].law));
   };
   load_all(layout.channel_laws, network.channels);
   load_all(layout.diode_laws, network.diodes);
