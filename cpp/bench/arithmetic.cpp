@@ -86,7 +86,7 @@ int main() {
   for (const lanes::Kernel& kernel : lanes::kernels()) write_peak(kernel);
   bool right = true;
   for (const Cell& cell : cells()) {
-    right = count<integrate::Rodas4>(cell, 1e-4) && right;
+    right = count<integrate::Rodas4>(cell, 1e-3) && right;
     right = count<integrate::Rodas5P>(cell, 1e-6) && right;
   }
   return right ? 0 : 1;

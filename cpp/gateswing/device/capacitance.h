@@ -55,20 +55,41 @@ Real accumulation_rate(const DepletionCapacitance<Real>& law) {
   return law.zero_bias * law.grading / (law.potential * (law.ceiling - law.zero_bias));
 }
 
+/// What the capacitance is computed with, worked out once for each part.
+template <class Real = double>
+struct DepletionCoefficients {
+  Real zero_bias{};          ///< [F]
+  Real inverse_potential{};  ///< [1/V]
+  Real grading{};            ///< exponent
+  Real floor{};              ///< [F]
+  Real ceiling{};            ///< [F]
+  Real rate{};               ///< k [1/V]
+};
+
+template <class Real>
+DepletionCoefficients<Real> coefficients(const DepletionCapacitance<Real>& law) {
+  return {law.zero_bias, Real(1) / law.potential, law.grading, law.floor, law.ceiling, accumulation_rate(law)};
+}
+
 template <class T, class Real>
-T capacitance(const DepletionCapacitance<Real>& law, const T& voltage) {
+T capacitance(const DepletionCoefficients<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
         using std::exp;
         using std::log;
         // One of the two terms of the exponent is always zero, so both sides share the exponential.
-        const S base = Real(1) + positive_part(v) / law.potential;
-        const S shape = exp(S(accumulation_rate(law) * negative_part(v) - law.grading * log(base)));
+        const S base = Real(1) + positive_part(v) * law.inverse_potential;
+        const S shape = exp(S(law.rate * negative_part(v) - law.grading * log(base)));
         const Real offset = select(v < Real(0), law.ceiling, Real(0));
         const Real weight = select(v < Real(0), Real(law.zero_bias - law.ceiling), law.zero_bias);
         return law.floor + offset + weight * shape;
       },
       voltage);
+}
+
+template <class T, class Real>
+T capacitance(const DepletionCapacitance<Real>& law, const T& voltage) {
+  return capacitance(coefficients(law), voltage);
 }
 
 // The integrals add the two sides, each taken over its own half of v: the side v is not on contributes zero.
@@ -124,15 +145,34 @@ struct StepCapacitance {
   Real width{};   ///< [V], > 0
 };
 
+/// What the capacitance is computed with, worked out once for each part.
+template <class Real = double>
+struct StepCoefficients {
+  Real low{};            ///< [F]
+  Real half_rise{};      ///< (high - low)/2 [F]
+  Real centre{};         ///< [V]
+  Real inverse_width{};  ///< [1/V]
+};
+
+template <class Real>
+StepCoefficients<Real> coefficients(const StepCapacitance<Real>& law) {
+  return {law.low, Real(0.5) * (law.high - law.low), law.centre, Real(1) / law.width};
+}
+
 template <class T, class Real>
-T capacitance(const StepCapacitance<Real>& law, const T& voltage) {
+T capacitance(const StepCoefficients<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
         using std::sqrt;
-        const S z = (v - law.centre) / law.width;
-        return law.low + Real(0.5) * (law.high - law.low) * (Real(1) + z / sqrt(S(Real(1) + z * z)));
+        const S z = (v - law.centre) * law.inverse_width;
+        return law.low + law.half_rise * (Real(1) + z / sqrt(S(Real(1) + z * z)));
       },
       voltage);
+}
+
+template <class T, class Real>
+T capacitance(const StepCapacitance<Real>& law, const T& voltage) {
+  return capacitance(coefficients(law), voltage);
 }
 
 template <class T, class Real>

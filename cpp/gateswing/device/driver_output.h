@@ -34,21 +34,52 @@ struct DriverOutput {
   Real leakage_conductance{};   ///< [S], >= 0
 };
 
+/// What the law computes with, worked out once for each driver.
+template <class Real = double>
+struct DriverCoefficients {
+  Real source_conductance{};    ///< [S]
+  Real sink_conductance{};      ///< [S]
+  Real inverse_source_limit{};  ///< [1/A]
+  Real inverse_sink_limit{};    ///< [1/A]
+  Real source_drop{};           ///< [V]
+  Real sink_drop{};             ///< [V]
+  Real drop_width{};            ///< [V]
+  Real inverse_width{};         ///< [1/V]
+  Real leakage_conductance{};   ///< [S]
+};
+
+template <class Real>
+DriverCoefficients<Real> coefficients(const DriverOutput<Real>& law) {
+  return {Real(1) / law.source_resistance,
+          Real(1) / law.sink_resistance,
+          law.inverse_source_limit,
+          law.inverse_sink_limit,
+          law.source_drop,
+          law.sink_drop,
+          law.drop_width,
+          Real(1) / law.drop_width,
+          law.leakage_conductance};
+}
+
 /// Current out of the output [A].
 template <class T, class Real>
-T driver_current(const DriverOutput<Real>& law, const T& up, const T& down, const T& command) {
+T driver_current(const DriverCoefficients<Real>& law, const T& up, const T& down, const T& command) {
   return by_chain_rule(
       [&law]<class S>(const S& v_up, const S& v_down, const S& a) -> S {
         const S rest = Real(1) - a;
         const S drive = a * v_up - rest * v_down;
         const S drop = a * law.source_drop + rest * law.sink_drop;
-        const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width);
-        const S conductance =
-            (a * law.sink_resistance + rest * law.source_resistance) / (law.source_resistance * law.sink_resistance);
+        const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width, law.inverse_width);
+        const S conductance = a * law.source_conductance + rest * law.sink_conductance;
         const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
         return bounded(S(conductance * passed), inverse_limit) + law.leakage_conductance * drive;
       },
       up, down, command);
+}
+
+template <class T, class Real>
+T driver_current(const DriverOutput<Real>& law, const T& up, const T& down, const T& command) {
+  return driver_current(coefficients(law), up, down, command);
 }
 
 }  // namespace gateswing::device

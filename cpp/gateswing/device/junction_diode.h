@@ -24,21 +24,43 @@ struct JunctionDiode {
   Real lifetime{};            ///< tau [s], > 0 where transit_time > 0
 };
 
+/// What the law computes with, worked out once for each part.
+template <class Real = double>
+struct DiodeCoefficients {
+  Real saturation_current{};        ///< [A]
+  Real inverse_emission_voltage{};  ///< [1/V]
+  Real recovery_ratio{};            ///< tau/TM; no number without recovery, where nothing reads it
+};
+
+template <class Real>
+DiodeCoefficients<Real> coefficients(const JunctionDiode<Real>& law) {
+  return {law.saturation_current, Real(1) / law.emission_voltage, law.lifetime / law.transit_time};
+}
+
 /// Static current [A] at the junction voltage [V].
 template <class T, class Real>
-T diode_current(const JunctionDiode<Real>& law, const T& voltage) {
+T diode_current(const DiodeCoefficients<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
-        return law.saturation_current * (limited_exp(S(v / law.emission_voltage)) - Real(1));
+        return law.saturation_current * (limited_exp(S(v * law.inverse_emission_voltage)) - Real(1));
       },
       voltage);
 }
 
 /// Current [A] at the junction voltage [V] and the stored-charge current y [A]. Requires transit_time > 0.
 template <class T, class Real>
+T recovery_current(const DiodeCoefficients<Real>& law, const T& voltage, const T& stored_charge_current) {
+  return (law.recovery_ratio + Real(1)) * diode_current(law, voltage) - law.recovery_ratio * stored_charge_current;
+}
+
+template <class T, class Real>
+T diode_current(const JunctionDiode<Real>& law, const T& voltage) {
+  return diode_current(coefficients(law), voltage);
+}
+
+template <class T, class Real>
 T recovery_current(const JunctionDiode<Real>& law, const T& voltage, const T& stored_charge_current) {
-  const Real ratio = law.lifetime / law.transit_time;
-  return (ratio + Real(1)) * diode_current(law, voltage) - ratio * stored_charge_current;
+  return recovery_current(coefficients(law), voltage, stored_charge_current);
 }
 
 /// The saturation current [A] with which a diode behind a series resistance [ohm] drops forward_voltage [V] at

@@ -52,40 +52,61 @@ Dual<Real, N> softplus(const Dual<Real, N>& x) {
   return chain(x, at.value, at.slope);
 }
 
-/// width (softplus(x/width) - softplus(y/width)) with its partial slopes. One logarithm, and no rounding where the
+/// What the second argument y gives to a difference of softplus functions.
+template <class Real>
+struct SoftplusEnd {
+  Real positive{};  ///< max(y, 0)
+  Real small{};     ///< exp(-|y|/width)
+  Real inverse{};   ///< 1/(1 + small)
+  Real slope{};     ///< of softplus(y/width) width
+};
+
+template <class Real>
+SoftplusEnd<Real> softplus_end(const Real& y, const Real& inverse_width) {
+  const Real small = decay(Real(y * inverse_width));
+  const Real inverse = Real(1) / (Real(1) + small);
+  return {positive_part(y), small, inverse, select(y < Real(0), small, Real(1)) * inverse};
+}
+
+/// width (softplus(x/width) - softplus(y/width)) with its slope by x. One logarithm, and no rounding where the
 /// round-off terms cancel: y = -x gives exactly x.
 template <class Real>
 struct SoftplusDifference {
-  Real value, slope_x, slope_y;
+  Real value, slope_x;
 
-  SoftplusDifference(const Real& x, const Real& y, const Real& width) {
+  SoftplusDifference(const Real& x, const SoftplusEnd<Real>& y, const Real& width, const Real& inverse_width) {
     using std::log1p;
-    const Real inverse_width = Real(1) / width;
-    const Real small_x = decay(Real(x * inverse_width));
-    const Real small_y = decay(Real(y * inverse_width));
-    const Real inverse_y = Real(1) / (Real(1) + small_y);
-    // (1 + small_x)/(1 + small_y) is 1 + (small_x - small_y) inverse_y, and that is at least 1/2.
-    value = (positive_part(x) - positive_part(y)) + width * log1p(Real((small_x - small_y) * inverse_y));
-    slope_x = select(x < Real(0), small_x, Real(1)) / (Real(1) + small_x);
-    slope_y = -select(y < Real(0), small_y, Real(1)) * inverse_y;
+    const Real small = decay(Real(x * inverse_width));
+    // (1 + small)/(1 + y.small) is 1 + (small - y.small) y.inverse, and that is at least 1/2.
+    value = (positive_part(x) - y.positive) + width * log1p(Real((small - y.small) * y.inverse));
+    slope_x = select(x < Real(0), small, Real(1)) / (Real(1) + small);
   }
 };
 
-template <class T, class Y, class Real>
-T softplus_difference(const T& x, const Y& y, const Real& width) {
-  return SoftplusDifference<T>(x, T(y), T(width)).value;
+template <class T, class Real>
+T softplus_difference(const T& x, const SoftplusEnd<Real>& y, const Real& width, const Real& inverse_width) {
+  return SoftplusDifference<T>(x, {T(y.positive), T(y.small), T(y.inverse), T(y.slope)}, T(width), T(inverse_width))
+      .value;
 }
 
 template <class Real, int N>
-Dual<Real, N> softplus_difference(const Dual<Real, N>& x, const Dual<Real, N>& y, const Real& width) {
-  const SoftplusDifference<Real> at(x.value, y.value, width);
-  return chain(x, y, at.value, at.slope_x, at.slope_y);
-}
-
-template <class Real, int N>
-Dual<Real, N> softplus_difference(const Dual<Real, N>& x, const Real& y, const Real& width) {
-  const SoftplusDifference<Real> at(x.value, y, width);
+Dual<Real, N> softplus_difference(const Dual<Real, N>& x, const SoftplusEnd<Real>& y, const Real& width,
+                                  const Real& inverse_width) {
+  const SoftplusDifference<Real> at(x.value, y, width, inverse_width);
   return chain(x, at.value, at.slope_x);
+}
+
+template <class T, class Real>
+T softplus_difference(const T& x, const T& y, const Real& width, const Real& inverse_width) {
+  return SoftplusDifference<T>(x, softplus_end(y, T(inverse_width)), T(width), T(inverse_width)).value;
+}
+
+template <class Real, int N>
+Dual<Real, N> softplus_difference(const Dual<Real, N>& x, const Dual<Real, N>& y, const Real& width,
+                                  const Real& inverse_width) {
+  const SoftplusEnd<Real> end = softplus_end(y.value, inverse_width);
+  const SoftplusDifference<Real> at(x.value, end, width, inverse_width);
+  return chain(x, y, at.value, at.slope_x, -end.slope);
 }
 
 /// x/sqrt(1 + (x inverse_limit)^2): x near zero, never beyond +-1/inverse_limit; x itself for inverse_limit 0.

@@ -113,19 +113,23 @@ void Evaluator<Real>::read_forms(const Real* x, const Real& time, Real* forms) c
   const Real* slope = at(plan_.layout.form_slopes);
   const int* state = plan_.form_states.data();
   const int* form = plan_.form_order.data();
-  const auto read_run = [&](const int* end, auto terms) {
+  const auto read_run = [&](const int* end, auto driven, auto terms) {
     for (; form != end; ++form) {
-      Real sum = moved * *slope++;
-      if constexpr (constants) sum += *value++;
+      Real sum(0.0);
+      if constexpr (driven) sum = moved * *slope++;
+      if constexpr (driven && constants) sum += *value++;
       for (int k = 0; k < terms; ++k) sum += weight[k] * x[state[k]];
       weight += static_cast<int>(terms);
       state += static_cast<int>(terms);
       forms[*form] = sum;
     }
   };
+  for (const Plan::Copy& copy : plan_.copies) forms[copy.form] = Real(copy.sign) * x[copy.state];
   for (const Plan::FormRun& run : plan_.form_runs) {
     const int* const end = plan_.form_order.data() + run.past;
-    with_constant(run.terms, [&](auto terms) { read_run(end, terms); });
+    with_constant(run.terms, [&](auto terms) {
+      run.driven ? read_run(end, std::true_type{}, terms) : read_run(end, std::false_type{}, terms);
+    });
   }
 }
 
@@ -143,9 +147,9 @@ void Evaluator<Real>::for_each_capacitance(const Real* v, const Take& take) cons
   const int total = static_cast<int>(plan_.capacitors.size());
   int c = 0;
   for (; c < plan_.depletions; ++c)
-    take(c, law<device::DepletionCapacitance>(plan_.layout.depletion_laws, c), v[port[c]]);
+    take(c, law<device::DepletionCoefficients>(plan_.layout.depletion_laws, c), v[port[c]]);
   for (; c < total; ++c)
-    take(c, law<device::StepCapacitance>(plan_.layout.step_laws, c - plan_.depletions), v[port[c]]);
+    take(c, law<device::StepCoefficients>(plan_.layout.step_laws, c - plan_.depletions), v[port[c]]);
 }
 
 template <class Real>
@@ -164,8 +168,9 @@ void Evaluator<Real>::linearize(const Real& elapsed, const Real* x) {
   assemble_jacobian(f);
   Real* const change = at(layout.currents);
   Real* const slopes = at(layout.forms);
-  for (std::size_t form = 0; form < plan_.form_order.size(); ++form)
-    slopes[plan_.form_order[form]] = at(layout.form_slopes)[form];
+  for (int form = 0; form < source_currents() + plan_.sources; ++form) slopes[form] = Real(0.0);
+  for (int form = 0; form < plan_.driven_forms; ++form)
+    slopes[plan_.form_order[static_cast<std::size_t>(form)]] = at(layout.form_slopes)[form];
   change_currents(slopes, Real(1.0), change);
   Real* const time_derivative = at(layout.time_derivative);
   for (int row = 0; row < plan_.states; ++row) time_derivative[row] = slopes[row];

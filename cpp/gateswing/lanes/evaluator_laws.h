@@ -14,12 +14,12 @@ void Evaluator<Real>::evaluate_laws(const Real* v, const Real& elapsed, Real* i)
   const Layout& layout = plan_.layout;
   int index = 0;
   for (const auto& [gate_source, drain_source] : plan_.channels) {
-    const auto channel = law<device::MosfetChannel>(layout.channel_laws, index++);
+    const auto channel = law<device::ChannelCoefficients>(layout.channel_laws, index++);
     i[drain_source] = device::channel_current(channel, v[gate_source], v[drain_source]);
   }
   index = 0;
   for (const auto& [port, charge] : plan_.diodes) {
-    const auto diode = law<device::JunctionDiode>(layout.diode_laws, index++);
+    const auto diode = law<device::DiodeCoefficients>(layout.diode_laws, index++);
     if (charge < 0) {
       i[port] = device::diode_current(diode, v[port]);
       continue;
@@ -29,10 +29,10 @@ void Evaluator<Real>::evaluate_laws(const Real* v, const Real& elapsed, Real* i)
   }
   index = 0;
   for (const PortIndex port : plan_.knees)
-    i[port] = device::knee_current(law<device::KneeConduction>(layout.knee_laws, index++), v[port]);
+    i[port] = device::knee_current(law<device::KneeCoefficients>(layout.knee_laws, index++), v[port]);
   index = 0;
   for (const auto& [upper, lower] : plan_.drivers) {
-    const auto driver = law<device::DriverOutput>(layout.driver_laws, index);
+    const auto driver = law<device::DriverCoefficients>(layout.driver_laws, index);
     const Real on = at(layout.command_values)[index] + elapsed * at(layout.command_slopes)[index];
     ++index;
     const Real out = device::driver_current(driver, v[upper], v[lower], on);
@@ -48,14 +48,14 @@ void Evaluator<Real>::linearize_laws(const Real* v, const Real& elapsed, Real* i
   Real* slope = at(layout.slopes);
   int index = 0;
   for (const auto& [gate_source, drain_source] : plan_.channels) {
-    const auto channel = law<device::MosfetChannel>(layout.channel_laws, index++);
+    const auto channel = law<device::ChannelCoefficients>(layout.channel_laws, index++);
     const auto current = device::channel_current(channel, seed<2>(v[gate_source], 0), seed<2>(v[drain_source], 1));
     i[drain_source] = current.value;
     for (const Real& derivative : current.derivative) *slope++ = derivative;
   }
   index = 0;
   for (const auto& [port, charge] : plan_.diodes) {
-    const auto diode = law<device::JunctionDiode>(layout.diode_laws, index++);
+    const auto diode = law<device::DiodeCoefficients>(layout.diode_laws, index++);
     if (charge < 0) {
       const auto current = device::diode_current(diode, seed<1>(v[port], 0));
       i[port] = current.value;
@@ -71,7 +71,7 @@ void Evaluator<Real>::linearize_laws(const Real* v, const Real& elapsed, Real* i
   index = 0;
   for (const PortIndex port : plan_.knees) {
     const auto current =
-        device::knee_current(law<device::KneeConduction>(layout.knee_laws, index++), seed<1>(v[port], 0));
+        device::knee_current(law<device::KneeCoefficients>(layout.knee_laws, index++), seed<1>(v[port], 0));
     i[port] = current.value;
     *slope++ = current.derivative[0];
   }
@@ -84,7 +84,7 @@ void Evaluator<Real>::linearize_drivers(const Real* v, const Real& elapsed, Real
   const Layout& layout = plan_.layout;
   int index = 0;
   for (const auto& [upper, lower] : plan_.drivers) {
-    const auto driver = law<device::DriverOutput>(layout.driver_laws, index);
+    const auto driver = law<device::DriverCoefficients>(layout.driver_laws, index);
     const Real rate = at(layout.command_slopes)[index];
     const auto on = seed<3>(Real(at(layout.command_values)[index] + elapsed * rate), 2);
     ++index;

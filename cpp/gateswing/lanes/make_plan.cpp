@@ -1,7 +1,6 @@
 #include "gateswing/lanes/make_plan.h"
 
 #include <algorithm>
-#include <numeric>
 
 #include "gateswing/integrate/tableau.h"
 
@@ -31,6 +30,10 @@ LinearForm port_form(const CompiledNetwork& network, const network::Port& port) 
   return form;
 }
 
+bool is_driven(const LinearForm& form) {
+  return (form.inputs.array() != 0.0).any();
+}
+
 /// Flattens what a plan depends on.
 class Signature {
  public:
@@ -41,6 +44,7 @@ class Signature {
     add_devices(network);
     for (const LinearForm& form : linear_forms(network)) {
       for (const double weight : form.states) add({weight != 0.0 ? 1 : 0});
+      add({is_driven(form) ? 1 : 0});
     }
     for (const double mass : network.constant_mass.reshaped()) add({mass != 0.0 ? 1 : 0});
   }
@@ -124,17 +128,33 @@ class Builder {
     }
   }
 
-  /// Sorted by their number of terms, so that the loop over terms has the same length many times over.
+  void order_forms(const std::vector<LinearForm>& forms) {
+    for (int form = 0; form < count(forms); ++form) {
+      const PortIndex port = form - plan_.states;
+      const bool of_port = port >= 0 && port < plan_.ports;
+      if (of_port && !is_driven(at(forms, form)) && terms(port).size() == 1) {
+        plan_.copies.push_back({form, terms(port).front().index, terms(port).front().sign});
+      } else {
+        plan_.form_order.push_back(form);
+        plan_.driven_forms += is_driven(at(forms, form)) ? 1 : 0;
+      }
+    }
+  }
+
+  /// Sorted, so that the loop over terms has the same length many times over.
   void list_forms() {
     const std::vector<LinearForm> forms = linear_forms(network_);
-    const auto terms = [&](int form) { return static_cast<int>((at(forms, form).states.array() != 0.0).count()); };
-    plan_.form_order.resize(forms.size());
-    std::iota(plan_.form_order.begin(), plan_.form_order.end(), 0);
-    std::ranges::sort(plan_.form_order, {}, [&](int form) { return std::pair(terms(form), form); });
+    order_forms(forms);
+    const auto run_of = [&](int form) {
+      return std::pair(!is_driven(at(forms, form)), static_cast<int>((at(forms, form).states.array() != 0.0).count()));
+    };
+    std::ranges::stable_sort(plan_.form_order, {}, run_of);
+    int past = 0;
     for (const int form : plan_.form_order) {
-      if (plan_.form_runs.empty() || plan_.form_runs.back().terms != terms(form))
-        plan_.form_runs.push_back({terms(form), form_count_});
-      plan_.form_runs.back().past = ++form_count_;
+      const auto [free, terms] = run_of(form);
+      if (plan_.form_runs.empty() || run_of(at(plan_.form_order, past - 1)) != run_of(form))
+        plan_.form_runs.push_back({!free, terms, past});
+      plan_.form_runs.back().past = ++past;
       for (int state = 0; state < plan_.states; ++state) {
         if (at(forms, form).states[state] == 0.0) continue;
         plan_.form_states.push_back(state);
@@ -272,20 +292,20 @@ class Builder {
   void lay_out() {
     constexpr int most_stages = 8;
     const int n = plan_.states;
-    const int forms = form_count_;
+    const int forms = count(plan_.copies) + count(plan_.form_order);
     const int entries = count(plan_.mass_slots);
     Layout& at = plan_.layout;
-    at.channel_laws = take(fields<device::MosfetChannel<>> * count(plan_.channels));
-    at.diode_laws = take(fields<device::JunctionDiode<>> * count(plan_.diodes));
-    at.knee_laws = take(fields<device::KneeConduction<>> * count(plan_.knees));
-    at.driver_laws = take(fields<device::DriverOutput<>> * count(plan_.drivers));
-    at.depletion_laws = take(fields<device::DepletionCapacitance<>> * plan_.depletions);
-    at.step_laws = take(fields<device::StepCapacitance<>> * (count(plan_.capacitors) - plan_.depletions));
+    at.channel_laws = take(fields<device::ChannelCoefficients<>> * count(plan_.channels));
+    at.diode_laws = take(fields<device::DiodeCoefficients<>> * count(plan_.diodes));
+    at.knee_laws = take(fields<device::KneeCoefficients<>> * count(plan_.knees));
+    at.driver_laws = take(fields<device::DriverCoefficients<>> * count(plan_.drivers));
+    at.depletion_laws = take(fields<device::DepletionCoefficients<>> * plan_.depletions);
+    at.step_laws = take(fields<device::StepCoefficients<>> * (count(plan_.capacitors) - plan_.depletions));
     at.conductances = take(plan_.resistors);
     at.source_weights = take(count(plan_.source_ports.items));
     at.constant_mass = take(entries);
     at.form_weights = take(count(plan_.form_states));
-    for (int* section : {&at.form_values, &at.form_slopes}) *section = take(forms);
+    for (int* section : {&at.form_values, &at.form_slopes}) *section = take(plan_.driven_forms);
     for (int* section : {&at.command_values, &at.command_slopes}) *section = take(count(plan_.drivers));
     at.state = take(n);
     at.integrals = take(plan_.integrals);
@@ -309,7 +329,6 @@ class Builder {
 
   const CompiledNetwork& network_;
   Pattern matrix_, mass_;
-  int form_count_ = 0;
   Plan plan_;
 };
 

@@ -1,7 +1,8 @@
-// A pack of doubles, one per lane: arithmetic by the compiler's vector types, functions by Eigen.
+// A pack of doubles, one per lane: arithmetic by the compiler's vector types, roots and fused products by Eigen.
 #pragma once
 
 #include <Eigen/Core>
+#include <bit>
 #include <cstdint>
 
 #include "gateswing/lanes/scalar.h"
@@ -103,35 +104,20 @@ struct Pack : Registers<double, registers, lanes> {
   friend Pack min(const Pack& a, const Pack& b) { return select(b < a, b, a); }
 
   friend Pack sqrt(const Pack& a) {
-    return through(a, [](const auto& x) { return x.sqrt(); });
+    return map([&](int r) { return std::bit_cast<typename Pack::Vector>(Eigen::internal::psqrt(packet(a, r))); });
   }
-  friend Pack exp(const Pack& a) {
-    return through(a, [](const auto& x) { return x.exp(); });
-  }
-  friend Pack log(const Pack& a) {
-    return through(a, [](const auto& x) { return x.log(); });
-  }
-  /// x ln(u)/(u - 1) with u = 1 + x rounded, whose errors cancel (W. Kahan, from memory); for x > -1.
-  friend Pack log1p(const Pack& a) {
-    const Pack u = Pack(1.0) + a;
-    const Pack rounded = u - Pack(1.0);
-    const Lanes tiny = rounded == Pack(0.0);
-    return select(tiny, a, a * (log(u) / select(tiny, Pack(1.0), rounded)));
+  /// a b + c, rounded once where the instruction set can.
+  friend Pack multiply_add(const Pack& a, const Pack& b, const Pack& c) {
+    return map([&](int r) {
+      return std::bit_cast<typename Pack::Vector>(Eigen::internal::pmadd(packet(a, r), packet(b, r), packet(c, r)));
+    });
   }
 
  private:
-  template <class Function>
-  static Pack through(const Pack& a, const Function& function) {
-    using Array = Eigen::Array<double, lanes, 1>;
-    return map([&](int r) {
-      Array x;
-      __builtin_memcpy(x.data(), &a.v[r], sizeof(a.v[r]));
-      const Array y = function(x);
-      typename Pack::Vector result;
-      __builtin_memcpy(&result, y.data(), sizeof(result));
-      return result;
-    });
-  }
+  using Packet = typename Eigen::internal::find_best_packet<double, lanes>::type;
+  static Packet packet(const Pack& a, int r) { return std::bit_cast<Packet>(a.v[r]); }
 };
 
 }  // namespace gateswing::lanes
+
+#include "gateswing/lanes/pack_functions.h"

@@ -40,7 +40,7 @@ void PackMemory::write_law(int offset, std::size_t index, int lane, const Law& l
 void PackMemory::load_laws(int lane, const network::CompiledNetwork& network) {
   const Layout& layout = plan_.layout;
   const auto load_all = [&](int offset, const auto& devices) {
-    for (std::size_t i = 0; i < devices.size(); ++i) write_law(offset, i, lane, devices[i].law);
+    for (std::size_t i = 0; i < devices.size(); ++i) write_law(offset, i, lane, device::coefficients(devices[i].law));
   };
   load_all(layout.channel_laws, network.channels);
   load_all(layout.diode_laws, network.diodes);
@@ -57,14 +57,14 @@ void PackMemory::load_matrices(int lane, const network::CompiledNetwork& network
   const Layout& layout = plan_.layout;
   const std::vector<network::LinearForm> forms = linear_forms(network);
   Eigen::MatrixXd& inputs = form_inputs_[static_cast<std::size_t>(lane)];
-  inputs.resize(static_cast<Index>(forms.size()), network.input_matrix.cols());
+  inputs.resize(plan_.driven_forms, network.input_matrix.cols());
   int term = 0;
   int form = 0;
   for (const Plan::FormRun& run : plan_.form_runs) {
     for (; form < run.past; ++form) {
       const network::LinearForm& source =
           forms[static_cast<std::size_t>(plan_.form_order[static_cast<std::size_t>(form)])];
-      inputs.row(form) = source.inputs;
+      if (run.driven) inputs.row(form) = source.inputs;
       for (int k = 0; k < run.terms; ++k, ++term)
         write(layout.form_weights + term, lane, source.states[plan_.form_states[static_cast<std::size_t>(term)]]);
     }

@@ -55,7 +55,7 @@ class PackMemory {
   const Plan& plan_;
   int width_;
   std::unique_ptr<double, Free> values_;
-  std::vector<Eigen::MatrixXd> form_inputs_;       ///< by lane: (forms, inputs)
+  std::vector<Eigen::MatrixXd> form_inputs_;       ///< by lane: (driven forms, inputs)
   std::vector<std::vector<int>> driver_commands_;  ///< by lane: input of each driver
 };
 

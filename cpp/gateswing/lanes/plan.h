@@ -58,8 +58,14 @@ enum Control {
 /// source, current of each source. Integrals are those of network::NetworkSystem.
 struct Plan {
   struct FormRun {
-    int terms;
-    int past;  ///< index behind its last form
+    bool driven;  ///< inputs are among their terms
+    int terms;    ///< states
+    int past;     ///< index behind its last form
+  };
+  /// A form that is one state or its negative: most voltages of ports are.
+  struct Copy {
+    int form, state;
+    double sign;
   };
   /// A weight of a form of f is an entry of J.
   struct LinearTerm {
@@ -81,9 +87,11 @@ struct Plan {
   int states = 0, variable_size = 0, ports = 0, resistors = 0, sources = 0, integrals = 0;
   std::vector<char> algebraic;  ///< by row: M has nothing there
 
-  std::vector<int> form_order;     ///< forms by their number of terms, in which they lie in memory
+  std::vector<Copy> copies;
+  std::vector<int> form_order;     ///< all other forms as they lie in memory: driven first, then by number of terms
   std::vector<FormRun> form_runs;  ///< of forms with as many terms, in that order
   std::vector<int> form_states;    ///< what the terms weigh, likewise
+  int driven_forms = 0;
   Lists<int> source_ports;
   std::vector<Channel> channels;
   std::vector<Diode> diodes;

@@ -3,6 +3,16 @@
 #include "gateswing/device/dual.h"
 
 namespace gateswing::network {
+namespace {
+
+template <class Ports>
+auto coefficients_of(const std::vector<Ports>& devices) {
+  std::vector<decltype(device::coefficients(Ports{}.law))> result;
+  for (const Ports& ports : devices) result.push_back(device::coefficients(ports.law));
+  return result;
+}
+
+}  // namespace
 
 Conduction::Conduction(const CompiledNetwork& network)
     : ports_(network.ports),
@@ -10,6 +20,10 @@ Conduction::Conduction(const CompiledNetwork& network)
       diodes_(network.diodes),
       knees_(network.knees),
       drivers_(network.drivers),
+      channel_laws_(coefficients_of(network.channels)),
+      diode_laws_(coefficients_of(network.diodes)),
+      knee_laws_(coefficients_of(network.knees)),
+      driver_laws_(coefficients_of(network.drivers)),
       commands_(network.inputs.size()) {
   list_devices();
   list_slopes();
@@ -69,27 +83,30 @@ void Conduction::enter_segment(std::span<const Segment> inputs, double time) {
 }
 
 void Conduction::evaluate_laws(double elapsed) {
-  for (const ChannelPorts& channel : channels_) {
+  for (std::size_t k = 0; const ChannelPorts& channel : channels_) {
+    const auto& law = channel_laws_[k++];
     current_[slot(channel.drain_source)] =
-        device::channel_current(channel.law, voltage_[slot(channel.gate_source)], voltage_[slot(channel.drain_source)]);
+        device::channel_current(law, voltage_[slot(channel.gate_source)], voltage_[slot(channel.drain_source)]);
   }
-  for (const DiodePort& diode : diodes_) {
+  for (std::size_t k = 0; const DiodePort& diode : diodes_) {
+    const auto& law = diode_laws_[k++];
     const double voltage = voltage_[slot(diode.port)];
     if (diode.charge < 0) {
-      current_[slot(diode.port)] = device::diode_current(diode.law, voltage);
+      current_[slot(diode.port)] = device::diode_current(law, voltage);
       continue;
     }
-    const double current = device::recovery_current(diode.law, voltage, voltage_[slot(diode.charge)]);
+    const double current = device::recovery_current(law, voltage, voltage_[slot(diode.charge)]);
     current_[slot(diode.port)] = current;
     current_[slot(diode.charge)] = -current;
   }
-  for (const KneePort& knee : knees_) {
-    current_[slot(knee.port)] = device::knee_current(knee.law, voltage_[slot(knee.port)]);
+  for (std::size_t k = 0; const KneePort& knee : knees_) {
+    const auto& law = knee_laws_[k++];
+    current_[slot(knee.port)] = device::knee_current(law, voltage_[slot(knee.port)]);
   }
-  for (const DriverPorts& driver : drivers_) {
+  for (std::size_t k = 0; const DriverPorts& driver : drivers_) {
+    const auto& law = driver_laws_[k++];
     const double on = command(driver.command, elapsed);
-    const double out =
-        device::driver_current(driver.law, voltage_[slot(driver.upper)], voltage_[slot(driver.lower)], on);
+    const double out = device::driver_current(law, voltage_[slot(driver.upper)], voltage_[slot(driver.lower)], on);
     current_[slot(driver.upper)] = on * out;
     current_[slot(driver.lower)] = (on - 1.0) * out;
   }
@@ -99,23 +116,25 @@ void Conduction::linearize_laws(double elapsed) {
   using device::Dual;
   using device::seed;
   std::size_t s = 0;
-  for (const ChannelPorts& channel : channels_) {
-    const Dual<double, 2> current = device::channel_current(
-        channel.law, seed<2>(voltage_[slot(channel.gate_source)], 0), seed<2>(voltage_[slot(channel.drain_source)], 1));
+  for (std::size_t k = 0; const ChannelPorts& channel : channels_) {
+    const auto& law = channel_laws_[k++];
+    const Dual<double, 2> current = device::channel_current(law, seed<2>(voltage_[slot(channel.gate_source)], 0),
+                                                            seed<2>(voltage_[slot(channel.drain_source)], 1));
     current_[slot(channel.drain_source)] = current.value;
     slopes_[s++].conductance = current.derivative[0];
     slopes_[s++].conductance = current.derivative[1];
   }
-  for (const DiodePort& diode : diodes_) {
+  for (std::size_t k = 0; const DiodePort& diode : diodes_) {
+    const auto& law = diode_laws_[k++];
     const double voltage = voltage_[slot(diode.port)];
     if (diode.charge < 0) {
-      const Dual<double, 1> current = device::diode_current(diode.law, seed<1>(voltage, 0));
+      const Dual<double, 1> current = device::diode_current(law, seed<1>(voltage, 0));
       current_[slot(diode.port)] = current.value;
       slopes_[s++].conductance = current.derivative[0];
       continue;
     }
     const Dual<double, 2> current =
-        device::recovery_current(diode.law, seed<2>(voltage, 0), seed<2>(voltage_[slot(diode.charge)], 1));
+        device::recovery_current(law, seed<2>(voltage, 0), seed<2>(voltage_[slot(diode.charge)], 1));
     current_[slot(diode.port)] = current.value;
     current_[slot(diode.charge)] = -current.value;
     for (const double sign : {1.0, -1.0}) {
@@ -123,8 +142,9 @@ void Conduction::linearize_laws(double elapsed) {
       slopes_[s++].conductance = sign * current.derivative[1];
     }
   }
-  for (const KneePort& knee : knees_) {
-    const Dual<double, 1> current = device::knee_current(knee.law, seed<1>(voltage_[slot(knee.port)], 0));
+  for (std::size_t k = 0; const KneePort& knee : knees_) {
+    const auto& law = knee_laws_[k++];
+    const Dual<double, 1> current = device::knee_current(law, seed<1>(voltage_[slot(knee.port)], 0));
     current_[slot(knee.port)] = current.value;
     slopes_[s++].conductance = current.derivative[0];
   }
@@ -133,9 +153,10 @@ void Conduction::linearize_laws(double elapsed) {
 
 void Conduction::linearize_drivers(double elapsed, std::size_t slope) {
   using device::seed;
-  for (const DriverPorts& driver : drivers_) {
+  for (std::size_t k = 0; const DriverPorts& driver : drivers_) {
+    const auto& law = driver_laws_[k++];
     const device::Dual<double, 3> on = seed<3>(command(driver.command, elapsed), 2);
-    const device::Dual<double, 3> out = device::driver_current(driver.law, seed<3>(voltage_[slot(driver.upper)], 0),
+    const device::Dual<double, 3> out = device::driver_current(law, seed<3>(voltage_[slot(driver.upper)], 0),
                                                                seed<3>(voltage_[slot(driver.lower)], 1), on);
     const double rate = commands_[static_cast<std::size_t>(driver.command)].slope;
     for (const auto& [port, current] : {std::pair{driver.upper, on * out}, std::pair{driver.lower, (on - 1.0) * out}}) {

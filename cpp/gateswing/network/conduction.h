@@ -101,6 +101,10 @@ class Conduction {
   std::vector<DiodePort> diodes_;
   std::vector<KneePort> knees_;
   std::vector<DriverPorts> drivers_;
+  std::vector<device::ChannelCoefficients<>> channel_laws_;
+  std::vector<device::DiodeCoefficients<>> diode_laws_;
+  std::vector<device::KneeCoefficients<>> knee_laws_;
+  std::vector<device::DriverCoefficients<>> driver_laws_;
   std::vector<Device> devices_;
   std::vector<Slope> slopes_;
   std::vector<PortIndex> active_ports_;      ///< read by a law

@@ -12,8 +12,8 @@ namespace gateswing::network {
 class VariableCapacitance {
  public:
   explicit VariableCapacitance(const CompiledNetwork& network)
-      : depletion_(network.depletion_capacitors),
-        step_(network.step_capacitors),
+      : depletion_(prepared(network.depletion_capacitors)),
+        step_(prepared(network.step_capacitors)),
         slopes_(depletion_.size() + step_.size(), 0.0) {}
 
   /// mass += C(x) of every nonlinear capacitor.
@@ -61,8 +61,17 @@ class VariableCapacitance {
   }
 
  private:
-  std::vector<CapacitorPort<device::DepletionCapacitance<>>> depletion_;
-  std::vector<CapacitorPort<device::StepCapacitance<>>> step_;
+  template <class Law>
+  using Prepared = std::vector<CapacitorPort<decltype(device::coefficients(Law{}))>>;
+  template <class Law>
+  static Prepared<Law> prepared(const std::vector<CapacitorPort<Law>>& capacitors) {
+    Prepared<Law> result;
+    for (const auto& [law, port] : capacitors) result.push_back({device::coefficients(law), port});
+    return result;
+  }
+
+  std::vector<CapacitorPort<device::DepletionCoefficients<>>> depletion_;
+  std::vector<CapacitorPort<device::StepCoefficients<>>> step_;
   std::vector<double> slopes_;  ///< dC/dv at the last linearize [F/V]
 };
 

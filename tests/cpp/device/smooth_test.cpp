@@ -40,9 +40,12 @@ TEST_CASE("a softplus difference is the difference of two softplus") {
     CAPTURE(x);
     CAPTURE(y);
     const double direct = width * (softplus(x / width) - softplus(y / width));
-    CHECK(std::abs(softplus_difference(x, y, width) - direct) <= 1e-14 * width * 10.0);
-    check_derivatives([width](const auto& a, const auto& b) { return softplus_difference(a, b, width); }, x, y);
-    check_derivatives([width, y](const auto& a) { return softplus_difference(a, y, width); }, x);
+    CHECK(std::abs(softplus_difference(x, y, width, 1.0 / width) - direct) <= 1e-14 * width * 10.0);
+    check_derivatives([width](const auto& a, const auto& b) { return softplus_difference(a, b, width, 1.0 / width); },
+                      x, y);
+    const SoftplusEnd<double> end = softplus_end(y, 1.0 / width);
+    CHECK(softplus_difference(x, end, width, 1.0 / width) == softplus_difference(x, y, width, 1.0 / width));
+    check_derivatives([&](const auto& a) { return softplus_difference(a, end, width, 1.0 / width); }, x);
   }
 }
 
@@ -53,7 +56,7 @@ TEST_CASE("a softplus difference of opposite arguments is the argument itself, t
     const double x = draw.uniform(-20.0, 20.0);
     CAPTURE(width);
     CAPTURE(x);
-    CHECK(softplus_difference(x, -x, width) == x);
+    CHECK(softplus_difference(x, -x, width, 1.0 / width) == x);
   }
 }
 
@@ -98,7 +101,7 @@ TEST_CASE("the kinked halves of a number add up to it, and so do their slopes, a
 TEST_CASE("the smooth functions stay finite at enormous arguments and pass a NaN on") {
   check_finite_and_honest<1>([](const auto& x) { return softplus(x); });
   check_finite_and_honest<1>([](const auto& x) { return limited_exp(x); });
-  check_finite_and_honest<2>([](const auto& x, const auto& y) { return softplus_difference(x, y, 0.01); });
+  check_finite_and_honest<2>([](const auto& x, const auto& y) { return softplus_difference(x, y, 0.01, 100.0); });
   check_finite_and_honest<1>([](const auto& x) { return bounded(x, 100.0); });
   check_finite_and_honest<1>([](const auto& x) { return positive_part(x); });
   check_finite_and_honest<1>([](const auto& x) { return negative_part(x); });

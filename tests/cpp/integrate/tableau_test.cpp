@@ -91,11 +91,11 @@ TEST_CASE_TEMPLATE("the quadrature weights integrate a constant and a ramp exact
   CHECK(ramp == gateswing_test::relative(0.5, 1e-13));
 }
 
-TEST_CASE("Rodas4 serves tolerances from 1e-4 up and Rodas5P those below") {
+TEST_CASE("Rodas4 serves tolerances from 5e-4 up and Rodas5P those below") {
   const auto is_rodas4 = [](auto method) { return std::is_same_v<decltype(method), Rodas4>; };
   CHECK(with_method_for(1e-3, is_rodas4));
-  CHECK(with_method_for(1e-4, is_rodas4));
-  CHECK_FALSE(with_method_for(9e-5, is_rodas4));
+  CHECK(with_method_for(5e-4, is_rodas4));
+  CHECK_FALSE(with_method_for(4e-4, is_rodas4));
   CHECK_FALSE(with_method_for(1e-6, is_rodas4));
 }
 
