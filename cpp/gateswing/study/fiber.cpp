@@ -19,6 +19,9 @@ constexpr std::size_t stack_size = std::size_t{1} << 20U;  // reserved; pages ar
 
 thread_local Fiber* running_fiber = nullptr;
 
+/// Unwinds a body that is not gone on with; no std::exception, so that no study takes it for a failure of its own.
+struct GivenUp {};
+
 /// Memory of a stack, with a page below it that faults, so that an overflow ends the program and spoils nothing.
 class Stack {
  public:
@@ -67,22 +70,34 @@ Fiber::Fiber(std::function<void()> body) : body_(std::move(body)), context_(std:
   makecontext(&inside, &Fiber::enter, 0);
 }
 
-Fiber::~Fiber() = default;
+Fiber::~Fiber() {
+  if (!begun_ || ended_) return;
+  given_up_ = true;
+  visit();
+}
 
 Fiber* Fiber::running() {
   return running_fiber;
 }
 
 void Fiber::resume() {
-  assert(running_fiber == nullptr && !ended_);
-  running_fiber = this;
-  switch_in();
-  running_fiber = nullptr;
+  visit();
   if (failure_) std::rethrow_exception(std::exchange(failure_, nullptr));
 }
 
+void Fiber::visit() {
+  assert(running_fiber == nullptr && !ended_);
+  running_fiber = this;
+  begun_ = true;
+  switch_in();
+  running_fiber = nullptr;
+}
+
 void Fiber::pause() {
-  running_fiber->switch_out(false);
+  Fiber& self = *running_fiber;
+  assert(self.given_up_ || !std::current_exception());
+  if (!self.given_up_) self.switch_out(false);
+  if (self.given_up_) throw GivenUp();
 }
 
 /// The bottom of the fiber's stack: nothing may unwind past it.

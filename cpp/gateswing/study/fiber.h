@@ -18,7 +18,8 @@ class Fiber {
   Fiber& operator=(const Fiber&) = delete;
   Fiber(Fiber&&) = delete;
   Fiber& operator=(Fiber&&) = delete;
-  /// The body must have ended, or never begun: what it holds would not be destroyed.
+  /// Gives up a body that was left in its midst: the pause in which it waits, and each later one, throws what is no
+  /// std::exception, so that what the body holds is destroyed. Not from within a fiber.
   ~Fiber();
 
   /// Runs the body until it pauses or ends; what it throws comes out here. Not from within a fiber.
@@ -26,7 +27,8 @@ class Fiber {
 
   [[nodiscard]] bool ended() const { return ended_; }
 
-  /// Back to where the fiber that is running was resumed.
+  /// Back to where the fiber that is running was resumed. Not while an exception is handled: the language keeps one
+  /// list of those for the whole thread.
   static void pause();
 
   /// The fiber that is running on this thread; null outside of all.
@@ -36,13 +38,14 @@ class Fiber {
   struct Context;
 
   static void enter();
+  void visit();
   void switch_in();
   void switch_out(bool for_good);
 
   std::function<void()> body_;
   std::unique_ptr<Context> context_;
   std::exception_ptr failure_;
-  bool ended_ = false;
+  bool begun_ = false, ended_ = false, given_up_ = false;
 };
 
 }  // namespace gateswing::study

@@ -42,6 +42,7 @@ LanePack::LanePack(const lanes::Plan& plan, const lanes::Kernel& kernel, const S
       memory_(plan, kernel.width),
       passengers_(static_cast<std::size_t>(kernel.width)),
       ends_(static_cast<std::size_t>(kernel.width)) {
+  ended_.reserve(static_cast<std::size_t>(kernel.width));
   settings_.lanes = nullptr;  // for the runs that a lane cannot integrate
 }
 
@@ -57,40 +58,42 @@ void LanePack::board(LaneRun& run) {
   ++count_;
 }
 
-std::vector<LaneRun*> LanePack::advance() {
+std::span<LaneRun* const> LanePack::advance() {
   const lanes::Tolerance tolerance{settings_.relative_tolerance, settings_.relative_tolerance,
                                    static_cast<double>(settings_.maximum_steps)};
-  std::vector<LaneRun*> ended;
-  while (ended.empty()) {
-    for (const auto& passenger : passengers_) {
-      if (passenger) passenger->make_room(attempts_between_looks);
-    }
+  ended_.clear();
+  while (ended_.empty()) {
+    make_room();
+    if (running_ == 0) break;
     const lanes::PackOutcome outcome =
         kernel_.advance(plan_, memory_.values(), tolerance, ends_.data(), running_, recorded_, attempts_between_looks);
     use_.slots += static_cast<long>(outcome.attempts) * kernel_.width;
     use_.steps += outcome.lane_steps;
-    const bool ends = cancelled(settings_);
-    for (int lane = 0; lane < kernel_.width; ++lane) {
-      if ((running_ & bit(lane)) != 0 && look_after(lane, outcome, ends)) unload(lane, ended);
-    }
+    look_after(outcome);
   }
-  return ended;
+  return ended_;
 }
 
-/// Whether the run has ended.
-bool LanePack::look_after(int lane, const lanes::PackOutcome& outcome, bool ends) {
+void LanePack::make_room() {
+  unload_where([&](int lane) {
+    passengers_[static_cast<std::size_t>(lane)]->make_room(attempts_between_looks);
+    return false;
+  });
+}
+
+void LanePack::look_after(const lanes::PackOutcome& outcome) {
+  const bool all_end = cancelled(settings_);
+  unload_where([&](int lane) { return has_ended(lane, outcome, all_end); });
+}
+
+bool LanePack::has_ended(int lane, const lanes::PackOutcome& outcome, bool cancelled) {
   const auto is_in = [&](unsigned lanes) { return (lanes & bit(lane)) != 0; };
   Passenger& passenger = *passengers_[static_cast<std::size_t>(lane)];
-  try {
-    if (is_in(outcome.accepted)) passenger.record(plan_);
-    if (is_in(outcome.finished)) return !passenger.go_on();
-    if (is_in(outcome.failed)) return give_up(passenger);
-  } catch (...) {
-    passenger.run().failure = std::current_exception();
-    return true;
-  }
-  if (ends) passenger.stop(Status::cancelled);
-  return ends;
+  if (is_in(outcome.accepted)) passenger.record(plan_);
+  if (is_in(outcome.finished)) return !passenger.go_on();
+  if (is_in(outcome.failed)) return give_up(passenger);
+  if (cancelled) passenger.stop(Status::cancelled);
+  return cancelled;
 }
 
 bool LanePack::give_up(Passenger& passenger) {
@@ -103,14 +106,25 @@ bool LanePack::give_up(Passenger& passenger) {
   return true;
 }
 
-void LanePack::unload(int lane, std::vector<LaneRun*>& ended) {
-  std::unique_ptr<Passenger>& passenger = passengers_[static_cast<std::size_t>(lane)];
-  ended.push_back(&passenger->run());
-  passenger.reset();
-  ends_[static_cast<std::size_t>(lane)] = {};
-  running_ &= ~bit(lane);
-  recorded_ &= ~bit(lane);
-  --count_;
+/// Frees the lanes whose run ends or, by what is thrown, fails.
+template <class Act>
+void LanePack::unload_where(const Act& ends) {
+  for (int lane = 0; lane < kernel_.width; ++lane) {
+    if ((running_ & bit(lane)) == 0) continue;
+    const auto place = static_cast<std::size_t>(lane);
+    LaneRun& run = passengers_[place]->run();
+    try {
+      if (!ends(lane)) continue;
+    } catch (...) {
+      run.failure = std::current_exception();
+    }
+    ended_.push_back(&run);
+    passengers_[place].reset();
+    ends_[place] = {};
+    running_ &= ~bit(lane);
+    recorded_ &= ~bit(lane);
+    --count_;
+  }
 }
 
 }  // namespace gateswing::study

@@ -22,7 +22,7 @@ struct LaneRun {
   std::vector<double>* step_ends = nullptr;  ///< the end of each accepted step is added [s]; may be null
   /// Steps to repeat, the last of which ends at `end` [s]; none: chosen.
   std::span<const double> given_ends{};  // NOLINT(readability-redundant-member-init): GCC warns without it
-  std::exception_ptr failure{};          ///< what the recorder threw, in the place of an answer
+  std::exception_ptr failure{};          ///< what was thrown in the place of an answer
 };
 
 /// How well the lanes were used.
@@ -50,21 +50,25 @@ class LanePack {
   LanePack& operator=(LanePack&&) = delete;
 
   /// Gives a run with the plan's structure a lane; not to a full pack. The run stays where it is until it has ended.
+  /// What is thrown, as for want of memory, leaves the run without a lane and the others on theirs.
   void board(LaneRun& run);
 
   [[nodiscard]] int count() const { return count_; }  ///< of runs on lanes
   [[nodiscard]] bool full() const { return count_ == kernel_.width; }
 
-  /// Carries the runs until some have ended, and returns those; there must be one. What a lane cannot integrate, the
-  /// scalar solver finishes meanwhile.
-  std::vector<LaneRun*> advance();
+  /// Carries the runs until some have ended, and returns those, until it is called again; there must be one. What a
+  /// lane cannot integrate, the scalar solver finishes meanwhile. What goes wrong with a run is that run's failure.
+  std::span<LaneRun* const> advance();
 
   [[nodiscard]] const LaneUse& use() const { return use_; }
 
  private:
-  [[nodiscard]] bool look_after(int lane, const lanes::PackOutcome& outcome, bool ends);
+  void make_room();
+  void look_after(const lanes::PackOutcome& outcome);
+  [[nodiscard]] bool has_ended(int lane, const lanes::PackOutcome& outcome, bool cancelled);
   bool give_up(Passenger& passenger);
-  void unload(int lane, std::vector<LaneRun*>& ended);
+  template <class Act>
+  void unload_where(const Act& ends);
 
   const lanes::Plan& plan_;
   const lanes::Kernel& kernel_;
@@ -72,6 +76,7 @@ class LanePack {
   lanes::PackMemory memory_;
   std::vector<std::unique_ptr<Passenger>> passengers_;  ///< by lane
   std::vector<lanes::StepEnds> ends_;                   ///< likewise
+  std::vector<LaneRun*> ended_;                         ///< in the last advance()
   unsigned running_ = 0, recorded_ = 0;
   int count_ = 0;
   LaneUse use_;

@@ -69,8 +69,8 @@ void Passenger::enter_segment(double begin) {
   segment_begin_ = begin;
   memory_.enter_segment(lane_, inputs, begin, stops_[next_stop_]);
   ends_ = {};
-  if (!run_.given_ends.empty()) give_ends(begin, stops_[next_stop_]);
   if (run_.recorder != nullptr) run_.recorder->enter_segment(inputs, begin);
+  if (!run_.given_ends.empty()) give_ends(begin, stops_[next_stop_]);
 }
 
 void Passenger::give_ends(double begin, double end) {

@@ -1,6 +1,7 @@
 #include "gateswing/study/shared_lanes.h"
 
-#include <algorithm>
+#include <stdexcept>
+#include <utility>
 
 #include "gateswing/lanes/make_plan.h"
 
@@ -30,17 +31,32 @@ void SharedLanes::run(std::size_t count, const std::function<bool()>& work) {
   };
   for (const auto& fiber : fibers) go_on(*fiber);
   while (Group* const group = fullest()) {
-    for (; !group->waiting.empty() && !group->pack->full(); group->waiting.pop_front())
-      group->pack->board(*group->waiting.front());
+    while (!group->waiting.empty() && !group->pack->full()) {
+      Request& request = *group->waiting.front();
+      group->waiting.pop_front();
+      if (!board(*group->pack, request)) go_on(*request.fiber);
+    }
+    if (group->pack->count() == 0) continue;
     for (LaneRun* const run : group->pack->advance()) go_on(*static_cast<Request*>(run)->fiber);
   }
   if (failure) std::rethrow_exception(failure);
 }
 
+/// False where there is no place for it; the run tells its study why.
+bool SharedLanes::board(LanePack& pack, Request& request) {
+  try {
+    pack.board(request);
+    return true;
+  } catch (...) {
+    request.failure = std::current_exception();
+    return false;
+  }
+}
+
 LaneUse SharedLanes::use() const {
   LaneUse total{.scalar_runs = scalar_runs_};
   for (const auto& [structure, group] : groups_) {
-    if (group.pack) total += group.pack->use();
+    if (group->pack) total += group->pack->use();
   }
   return total;
 }
@@ -56,6 +72,7 @@ Interval SharedLanes::replay(Simulator& simulator, std::span<const double> step_
 }
 
 Interval SharedLanes::carry(Request& request) {
+  if (request.fiber == nullptr) throw std::logic_error("a run on shared lanes must be asked for within their run()");
   Simulator& simulator = *request.simulator;
   Group& group = group_of(simulator.network());
   if (!group.pack || simulator.time() >= request.end) {
@@ -70,24 +87,24 @@ Interval SharedLanes::carry(Request& request) {
 }
 
 SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& network) {
-  const auto [place, is_new] = groups_.try_emplace(lanes::structure(network));
-  Group& group = place->second;
-  if (is_new) {
-    group.plan = lanes::make_plan(network);
-    if (group.plan) group.pack = std::make_unique<LanePack>(*group.plan, kernel_, settings_);
-  }
-  return group;
+  std::vector<int> structure = lanes::structure(network);
+  const auto place = groups_.find(structure);
+  if (place != groups_.end()) return *place->second;
+  // Complete before it is entered: else a later run would find it without a pack, be scalar, and have other numbers.
+  auto group = std::make_unique<Group>(lanes::make_plan(network));
+  if (group->plan) group->pack = std::make_unique<LanePack>(*group->plan, kernel_, settings_);
+  return *groups_.emplace(std::move(structure), std::move(group)).first->second;
 }
 
 /// The group with the most runs; null once there are none. The others' runs gather meanwhile, until theirs are more.
 SharedLanes::Group* SharedLanes::fullest() {
   Group* best = nullptr;
   std::size_t most = 0;
-  for (auto& [structure, group] : groups_) {
-    const std::size_t runs = group.waiting.size() + (group.pack ? static_cast<std::size_t>(group.pack->count()) : 0);
+  for (const auto& [structure, group] : groups_) {
+    const std::size_t runs = group->waiting.size() + (group->pack ? static_cast<std::size_t>(group->pack->count()) : 0);
     if (runs <= most) continue;
     most = runs;
-    best = &group;
+    best = group.get();
   }
   return best;
 }

@@ -27,7 +27,8 @@ class SharedLanes {
   SharedLanes& operator=(SharedLanes&&) = delete;
 
   /// Calls `work` until it has returned false, `count` times side by side. Runs of a simulator whose settings name
-  /// these lanes ride on them; there may be others. What `work` throws first comes out when all the others are through.
+  /// these lanes ride on them; there may be others. What `work` throws first comes out when all the others are through,
+  /// and so does what a run throws, as for want of memory, where the study that asked for it lets it.
   void run(std::size_t count, const std::function<bool()>& work);
 
   /// Enough studies at once to fill the packs, also where their structures differ.
@@ -35,7 +36,7 @@ class SharedLanes {
 
   [[nodiscard]] LaneUse use() const;
 
-  /// As Simulator::advance() and replay(), from within run().
+  /// As Simulator::advance() and replay(), from within run(); throws std::logic_error elsewhere.
   Interval advance(Simulator& simulator, double end, Recorder* recorder, std::vector<double>* step_ends);
   Interval replay(Simulator& simulator, std::span<const double> step_ends);
 
@@ -45,18 +46,20 @@ class SharedLanes {
   };
   /// Runs of one structure.
   struct Group {
+    explicit Group(std::optional<lanes::Plan> of) : plan(std::move(of)) {}
     std::optional<lanes::Plan> plan;
     std::unique_ptr<LanePack> pack;  ///< null without a plan
     std::deque<Request*> waiting;
   };
 
+  static bool board(LanePack& pack, Request& request);
   Interval carry(Request& request);
   Group& group_of(const network::CompiledNetwork& network);
   Group* fullest();
 
   const lanes::Kernel& kernel_;
   Settings settings_;
-  std::map<std::vector<int>, Group> groups_;
+  std::map<std::vector<int>, std::unique_ptr<Group>> groups_;
   long scalar_runs_ = 0;
 };
 

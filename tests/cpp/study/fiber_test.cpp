@@ -60,6 +60,46 @@ TEST_CASE("exceptions are caught within, across a pause, and come out of resume 
   CHECK(fiber.ended());
 }
 
+TEST_CASE("a fiber that is given up in its midst lets go of what it holds, and cannot stay") {
+  const auto held = std::make_shared<int>(0);
+  int visits = 0, refused = 0;
+  {
+    Fiber left([&, own = held] {
+      const std::shared_ptr<int> also = own;
+      ++visits;
+      for (int attempt = 0; attempt < 3; ++attempt) {
+        try {
+          Fiber::pause();
+        } catch (...) {
+          ++refused;
+        }
+      }
+      Fiber::pause();
+      ++visits;
+    });
+    left.resume();
+    CHECK(held.use_count() == 3);
+  }
+  CHECK(visits == 1);
+  CHECK(refused == 3);
+  CHECK(held.use_count() == 1);
+  CHECK(Fiber::running() == nullptr);
+}
+
+TEST_CASE("a fiber is given up while an exception is on its way, which goes on") {
+  const auto held = std::make_shared<int>(0);
+  const auto fails = [&] {
+    Fiber left([&] {
+      const std::shared_ptr<int> own = held;
+      Fiber::pause();
+    });
+    left.resume();
+    throw std::runtime_error("outside");
+  };
+  CHECK_THROWS_WITH(fails(), "outside");
+  CHECK(held.use_count() == 1);
+}
+
 TEST_CASE("a fiber that never began is no harm, and there may be many") {
   const Fiber idle([] {});
   int visits = 0;

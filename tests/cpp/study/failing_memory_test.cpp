@@ -1,0 +1,71 @@
+// Every allocation of this program goes through here, so that a chosen one fails.
+#include "study/failing_memory.h"
+
+#include <doctest/doctest.h>
+
+#include <atomic>
+#include <cstdlib>
+#include <string>
+
+namespace {
+
+std::atomic<long> left = -1;  // allocations before the one that fails; below zero: none does
+
+void* allocated(std::size_t size) {
+  if (left.load(std::memory_order_relaxed) >= 0 && left.fetch_sub(1) == 0) throw std::bad_alloc();
+  if (void* memory = std::malloc(size)) return memory;
+  throw std::bad_alloc();
+}
+
+}  // namespace
+
+void* operator new(std::size_t size) {
+  return allocated(size);
+}
+void* operator new[](std::size_t size) {
+  return allocated(size);
+}
+void operator delete(void* memory) noexcept {
+  std::free(memory);
+}
+void operator delete[](void* memory) noexcept {
+  std::free(memory);
+}
+void operator delete(void* memory, std::size_t) noexcept {
+  std::free(memory);
+}
+void operator delete[](void* memory, std::size_t) noexcept {
+  std::free(memory);
+}
+
+namespace gateswing::study::test {
+
+FailingAllocation::FailingAllocation(long nth) {
+  left = nth;
+}
+
+FailingAllocation::~FailingAllocation() {
+  left = -1;
+}
+
+bool FailingAllocation::happened() {
+  return left < 0;
+}
+
+TEST_CASE("the chosen allocation fails, and only that") {
+  const std::string text(100, 'x');
+  const FailingAllocation failing(1);
+  const std::string first = text;
+  CHECK_FALSE(FailingAllocation::happened());
+  bool failed = false;
+  try {
+    const std::string second = text;
+  } catch (const std::bad_alloc&) {
+    failed = true;
+  }
+  CHECK(failed);
+  CHECK(FailingAllocation::happened());
+  CHECK(std::string(text) == first);
+}
+
+}  // namespace gateswing::study::test

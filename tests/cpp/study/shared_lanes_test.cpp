@@ -1,0 +1,119 @@
+// Studies side by side on lanes: the same numbers as alone, and an end to all of them whatever fails.
+#include "gateswing/study/shared_lanes.h"
+
+#include <doctest/doctest.h>
+
+#include <memory>
+#include <new>
+#include <stdexcept>
+#include <vector>
+
+#include "gateswing/study/low_side_run.h"
+#include "network/example_cell.h"
+#include "study/failing_memory.h"
+
+namespace gateswing::study::test {
+namespace {
+
+constexpr double end_time = 0.3e-6;
+constexpr double tolerance = 1e-4;
+
+/// A cell that switches on, ready to be advanced.
+std::unique_ptr<LowSideRun> ready() {
+  const network::LowSideCell cell = network::test::plain_cell();
+  auto run = std::make_unique<LowSideRun>(cell, 5.0);
+  run->set_command(network::gate_command(std::vector<network::Pulse>{{0.0, 1e-6}}, cell.driver.timing));
+  REQUIRE(run->simulator().start(-20e-9));
+  return run;
+}
+
+Settings on(SharedLanes& lanes) {
+  return {.relative_tolerance = tolerance, .lanes = &lanes};
+}
+
+/// Counts those alive.
+class Held {
+ public:
+  explicit Held(int& count) : count_(count) { ++count_; }
+  Held(const Held&) = delete;
+  Held& operator=(const Held&) = delete;
+  Held(Held&&) = delete;
+  Held& operator=(Held&&) = delete;
+  ~Held() { --count_; }
+
+ private:
+  int& count_;
+};
+
+/// Three studies side by side on the same lanes, again and again.
+class Trio {
+ public:
+  explicit Trio(const lanes::Kernel& kernel) : lanes_(kernel, {.relative_tolerance = tolerance}) { renew(); }
+
+  void renew() {
+    runs_.clear();
+    for (int k = 0; k < 3; ++k) runs_.push_back(ready());
+    next_ = 0;
+    done = 0;
+  }
+
+  void run() {
+    lanes_.run(3, [&] {
+      if (next_ == runs_.size()) return false;
+      LowSideRun& run = *runs_[next_++];
+      const Held here(alive);
+      const std::unique_ptr<std::vector<double>> ends(next_ == 1 ? new std::vector<double> : nullptr);
+      if (run.simulator().advance(end_time, on(lanes_), nullptr, ends.get()).status == integrate::Status::success)
+        ++done;
+      return true;
+    });
+  }
+
+  int alive = 0, done = 0;
+
+ private:
+  SharedLanes lanes_;
+  std::vector<std::unique_ptr<LowSideRun>> runs_;
+  std::size_t next_ = 0;
+};
+
+TEST_CASE("wherever memory runs out, every study on lanes ends or is unwound, and the lanes can be used again") {
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    bool ran_out = true;
+    for (long nth = 0; ran_out; ++nth) {
+      CAPTURE(nth);
+      REQUIRE(nth < 2000);
+      Trio trio(kernel);
+      bool thrown = false;
+      {
+        const FailingAllocation failing(nth);
+        try {
+          trio.run();
+        } catch (const std::bad_alloc&) {
+          thrown = true;
+        }
+        ran_out = FailingAllocation::happened();
+      }
+      CHECK(thrown == ran_out);
+      CHECK((trio.done < 3) == ran_out);
+      CHECK(trio.alive == 0);
+      trio.renew();
+      trio.run();
+      CHECK(trio.done == 3);
+    }
+  }
+}
+
+TEST_CASE("a run on lanes outside of their studies is an error of the caller") {
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    SharedLanes lanes(kernel, {.relative_tolerance = tolerance});
+    const auto run = ready();
+    CHECK_THROWS_AS(run->advance(end_time, on(lanes)), std::logic_error);
+    const std::vector ends{end_time};
+    CHECK_THROWS_AS(run->simulator().replay(ends, on(lanes)), std::logic_error);
+  }
+}
+
+}  // namespace
+}  // namespace gateswing::study::test
