@@ -231,6 +231,36 @@ def test_every_guess_can_be_overridden(write: Write) -> None:
     assert gs.read_capture(write(b"t,\xb5\n1.0,2\n2.5,3\n"), encoding="cp1251").values.keys() == {"\u00b5"}
 
 
+@pytest.mark.parametrize(
+    "setting",
+    ["Sample Rate,2.5 GS/s", "Sample Rate,2500 MSps", "Sample Rate,2.5 GSa/s", "Sample rate (GHz),2.5",
+     "Sampling frequency,2500000 kSamples/s", "Sample Rate,2.5e9", "Sample Interval,400 ps",
+     "Sample Interval,0.4,ns", "Sample Interval [ns],0.4", "Sample Interval,4e-10,V"],
+)  # fmt: skip
+def test_a_sample_rate_is_read_in_every_unit_that_instruments_write(setting: str, write: Write) -> None:
+    capture = gs.read_capture(write(f"Model,instrument\n{setting}\nCH1 (V),CH2 (V)\n" + rows(FIRST, SECOND)))
+    assert np.diff(capture.times) == pytest.approx(STEP)
+
+
+@pytest.mark.parametrize(
+    "setting",
+    ["Sample Rate,1 GX/s", "Sample Rate,1 ns", "Sample Rate,500 mS/s", "Sample Interval,1 NS",
+     "Sample Interval,1 mV", "Sample Interval,2.5 GHz"],
+)  # fmt: skip
+def test_an_unknown_unit_of_the_sample_interval_is_not_taken_for_seconds(setting: str, write: Write) -> None:
+    path = write(f"Model,instrument\n{setting}\nCH1 (V),CH2 (V)\n" + rows(FIRST, SECOND))
+    with pytest.raises(gs.InputError, match="states no sample interval, or none in a unit that is known"):
+        gs.read_capture(path)
+    assert gs.read_capture(path, sample_interval="1 ns").times[-1] == pytest.approx(399e-9)
+
+
+def test_an_unknown_unit_of_the_time_is_not_taken_for_seconds(write: Write) -> None:
+    path = write("Horizontal Units,NS\n\nTIME,CH1\n" + rows(TIMES, FIRST))
+    with pytest.raises(gs.InputError, match="states the unit 'NS' for its time"):
+        gs.read_capture(path)
+    assert gs.read_capture(path, time_unit="ns").times[0] == pytest.approx(START * 1e-9)
+
+
 def test_pairs_of_least_and_greatest_keep_both(write: Write) -> None:
     low, high = FIRST - 1.0, FIRST + 1.0
     capture = gs.read_capture(
