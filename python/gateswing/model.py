@@ -118,16 +118,27 @@ class Model(BaseModel):
         found = [mark for mark in cls.model_fields[field].metadata if isinstance(mark, Quantity)]
         return found[0] if found else None
 
+    @classmethod
+    @cache
+    def _entry_kind(cls, field: str) -> Quantity | None:
+        wanted = cls.model_fields[field].annotation
+        entry = get_args(wanted)[0] if get_origin(wanted) is tuple else None
+        return next((mark for mark in getattr(entry, "__metadata__", ()) if isinstance(mark, Quantity)), None)
+
     def quantities(self, prefix: str = "") -> Iterator[tuple[str, float, Quantity]]:
-        """Every quantity that is set, here and below: dotted path, value in SI units, kind."""
+        """Every quantity that is set, here and below: dotted path, value in SI units, kind.
+
+        Of a list each entry is there, by its place: ``switching.0.rise_time``.
+        """
         for name in type(self).model_fields:
             value = getattr(self, name)
             path = f"{prefix}{name}"
-            kind = self.quantity_of(name)
-            if isinstance(value, Model):
-                yield from value.quantities(f"{path}.")
-            elif kind is not None and value is not None:
-                yield path, value, kind
+            kind = self.quantity_of(name) or self._entry_kind(name)
+            for place, part in _numbered(value):
+                if isinstance(part, Model):
+                    yield from part.quantities(f"{path}{place}.")
+                elif kind is not None and part is not None:
+                    yield f"{path}{place}", part, kind
 
     def value_at(self, path: str) -> Any:
         """The value of the field at a dotted path such as ``mosfet.drift_resistance``.
@@ -179,6 +190,15 @@ class Model(BaseModel):
                 continue
             kind = self.quantity_of(name)
             yield f"{name}={format_quantity(value, kind.unit)!r}" if kind else f"{name}={value!r}"
+
+
+def _numbered(value: Any) -> Iterator[tuple[str, Any]]:
+    """The entries of a list with their place behind a dot; anything else by itself."""
+    if not isinstance(value, tuple):
+        yield "", value
+        return
+    for place, entry in enumerate(value):
+        yield f".{place}", entry
 
 
 def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
