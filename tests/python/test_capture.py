@@ -338,6 +338,41 @@ def test_channels_get_name_scale_sign_delay_and_offset(write: Write) -> None:
     np.testing.assert_allclose(zeroed.values["v_gs"], FIRST[:-2][inside] - before, atol=1e-12)
 
 
+def test_the_unit_of_a_trace_is_understood_and_not_only_kept(write: Write) -> None:
+    bare = gs.read_capture(write("Time (s),CH1,CH2,CH3 (V)\n" + rows(TIMES, FIRST, SECOND, SECOND)))
+    traces = {
+        "v_ds_pin": gs.Trace(column="CH1", unit="mV", offset=1.0),
+        "i_d": gs.Trace(column="CH2", unit="mA", scale=10.0),
+        "i_load": gs.Trace(column="CH3", unit="mA", scale=10.0),
+        "share": gs.Trace(column="CH2", unit="div"),
+    }
+    mapped = bare.mapped(traces)
+    assert mapped.units == {"v_ds_pin": "V", "i_d": "A", "i_load": "A", "share": "div"}
+    np.testing.assert_allclose(mapped.values["v_ds_pin"], 1e-3 * FIRST - 1.0)
+    np.testing.assert_allclose(mapped.values["i_d"], 10e-3 * SECOND)
+    np.testing.assert_allclose(mapped.values["i_load"], 10e-3 * SECOND)
+    np.testing.assert_allclose(mapped.values["share"], SECOND)
+
+
+@pytest.mark.parametrize(
+    ("name", "trace", "words"),
+    [
+        ("v_ds_pin", gs.Trace(column="CH2"), "a voltage, but column 'CH2' is in A"),
+        ("v_ds_pin", gs.Trace(column="CH3"), "a voltage, but column 'CH3' is in div"),
+        ("v_ds_pin", gs.Trace(column="CH1", unit="A"), "a voltage, but its unit is to be 'A'"),
+        ("i_d", gs.Trace(column="CH1", unit="NA"), "a current, but its unit is to be 'NA'"),
+        ("v_ds_pin", gs.Trace(column="CH1", unit="mV"), "column 'CH1' is in V already"),
+    ],
+)
+def test_a_channel_in_another_unit_than_its_name_says_is_refused(
+    name: str, trace: gs.Trace, words: str, write: Write
+) -> None:
+    path = write("Time (s),CH1 (mV),CH2 (mA),CH3\n" + rows(TIMES, FIRST, SECOND, SECOND))
+    capture = gs.read_capture(path, units=["s", "mV", "mA", "div"])
+    with pytest.raises(gs.InputError, match=words):
+        capture.mapped({name: trace})
+
+
 def test_noise_is_found_and_smoothed_without_moving_the_edge() -> None:
     rng = np.random.default_rng(3)
     times = np.linspace(0.0, 399.9e-9, 4000)

@@ -55,12 +55,18 @@ def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
 @pytest.mark.parametrize(
     ("changes", "path", "hint"),
     [
-        ({"on_resistance": {"value": "50 ohm", "gate_voltage": 10, "drain_current": 20}}, "on_resistance.0.value",
-         "Did you mean 50 mohm?"),
-        ({"input_capacitance": {"value": "80 nF", "drain_voltage": 30}}, "input_capacitance.0.value",
-         "Did you mean 80 pF?"),
+        (
+            {"on_resistance": {"value": "50 ohm", "gate_voltage": 10, "drain_current": 20}},
+            "on_resistance.0.value",
+            "Did you mean 50 mohm?",
+        ),
+        (
+            {"input_capacitance": {"value": "80 nF", "drain_voltage": 30}},
+            "input_capacitance.0.value",
+            "Did you mean 80 pF?",
+        ),
     ],
-)  # fmt: skip
+)
 def test_an_unusual_value_in_a_list_of_a_sheet_is_warned_of(
     changes: dict[str, Any], path: str, hint: str
 ) -> None:
