@@ -19,7 +19,7 @@ from .errors import InputError, InputProblem, shown
 from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive", "require_model"]
+__all__ = ["Model", "Quantity", "argument", "at_least", "between", "by_path", "positive", "require_model"]
 
 _MOST_PROBLEMS = 50  # of one table that are told
 
@@ -83,6 +83,21 @@ def require_model(name: str, given: object, wanted: type[Model], hint: str) -> N
     if not isinstance(given, wanted):
         reason = f"not {_names((wanted,))} but of the class {type(given).__name__}."
         raise InputError([InputProblem(name, None, reason, hint=hint)])
+
+
+def by_path(*given: Mapping[str, Any]) -> dict[str, Any]:
+    """What was given for each field, by its dotted path; ``__`` is another way to write the dot.
+
+    Raises:
+        InputError: a field is given more than once.
+    """
+    found: dict[str, Any] = {}
+    for name, value in (item for one in given for item in one.items()):
+        path = name.replace("__", ".")
+        if path in found:
+            raise InputError([InputProblem(path, None, "given more than once.")])
+        found[path] = value
+    return found
 
 
 class Model(BaseModel):
@@ -161,9 +176,9 @@ class Model(BaseModel):
             fields: the same with ``__`` for the dot: ``mosfet__drift_resistance="5 mohm"``.
 
         Raises:
-            InputError: no such field, or a value that it does not take.
+            InputError: no such field, one given twice, or a value that it does not take.
         """
-        wanted = dict(changes or {}) | {name.replace("__", "."): value for name, value in fields.items()}
+        wanted = by_path(changes or {}, fields)
         data = {name: getattr(self, name) for name in type(self).model_fields}
         below: dict[str, dict[str, Any]] = {}
         for path, value in wanted.items():

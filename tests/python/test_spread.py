@@ -251,6 +251,10 @@ def test_a_sheet_s_limits_move_the_model_s_threshold(cell: gs.LowSideCell) -> No
         ({"gate_resistance": gs.Spread(minimum="9 V", maximum=9)}, "gate_resistance.minimum = '9 V'"),
         ({"gate_resistance": gs.Spread(tolerance=5)}, "Did you mean 5 %?"),
         ({"gate_resistance": gs.Spread(tolerance=0.1, minimum=1)}, "excludes minimum and maximum"),
+        (
+            {"bus.voltage": gs.Spread(tolerance=0.1), "bus__voltage": gs.Spread(tolerance=0.2)},
+            "more than once",
+        ),
         ({"loop_inductance": gs.Spread(minimum=0, maximum="9 nH", shape="log_uniform")}, "above zero"),
         ({"frequency": gs.Spread(tolerance=0.1)}, "missing; the cell states none"),
         ({"gate_resistance": gs.Spread(tolerance=0.1, shape="cosine")}, "no such shape"),  # type: ignore[arg-type]

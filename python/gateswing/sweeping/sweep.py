@@ -18,7 +18,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit_checks.low_side import issue
 from ..errors import InputError, InputWarning
 from ..figures import format_figure
-from ..model import require_model
+from ..model import by_path, require_model
 from ..studies.low_side import FOR_A_BRIDGE, input_warnings, operating_point, settings
 from ..studies.results import OperatingPoint
 from .axes import AxisValues, Plan, plan_of
@@ -303,8 +303,8 @@ def _plan(
     fields: Mapping[str, AxisValues],
 ) -> Plan:
     require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
-    by_path = dict(axes or {}) | {name.replace("__", "."): values for name, values in fields.items()}
-    return plan_of(cell, {"frequency": frequency, "duty": duty}, by_path, zip_axes or {})
+    several = by_path(axes or {}, fields)
+    return plan_of(cell, {"frequency": frequency, "duty": duty}, several, zip_axes or {})
 
 
 def _usable(plan: Plan) -> tuple[dict[int, Point], dict[int, Outcome]]:

@@ -14,7 +14,7 @@ from ..circuit.design_file import Operation
 from ..circuit.mosfet import Mosfet
 from ..datasheet.sheet import MosfetSheet
 from ..errors import InputError, InputProblem
-from ..model import Model, Quantity, argument
+from ..model import Model, Quantity, argument, by_path
 from ..quantities import Interval, format_quantity
 
 __all__ = ["Distribution", "Shape", "Spread", "SpreadMap", "distributions", "sample", "sheet_spreads"]
@@ -173,13 +173,12 @@ def distributions(cell: LowSideCell, spreads: SpreadMap) -> list[Distribution]:
     """The spread of every field; a path may be written with ``__`` for the dot.
 
     Raises:
-        InputError: no spread is given, a field is unknown or no number, or a limit cannot be.
+        InputError: no spread is given, a field is unknown, no number or given twice, or a limit cannot be.
     """
     if not spreads:
         raise InputError([InputProblem("spreads", "{}", "no fields.", hint="Give at least one.")])
     found = []
-    for name, spread in spreads.items():
-        path = name.replace("__", ".")
+    for path, spread in by_path(spreads).items():
         kind, stated = _stated(cell, path)
         found.append(spread.of(path, kind, stated))
     return found
