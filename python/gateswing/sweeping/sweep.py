@@ -23,7 +23,7 @@ from ..studies.low_side import FOR_A_BRIDGE, input_warnings, operating_point, se
 from ..studies.results import OperatingPoint
 from .axes import AxisValues, Plan, plan_of
 from .chunk import DONE, Outcome, Point, figure_names, run_chunk
-from .dataset import dataset_of, origin_of, points_of, with_outcomes
+from .dataset import dataset_of, origin_of, points_of, tolerances_of, with_outcomes
 from .progress import Progress, progress_of
 from .run import LOST, compute, crew_of, thread_count
 from .store import PointStore, StoreError, point_keys
@@ -254,20 +254,23 @@ def retry(
         executor: as for :func:`sweep`.
         progress: as for :func:`sweep`.
         store: as for :func:`sweep`; what it has on these points is replaced.
-        relative_tolerance: of the integrator; left out: that of the sweep.
+        relative_tolerance: of the integrator; left out: that of the sweep. Another one is kept beside the
+            points, in the coordinate ``relative_tolerance``.
 
     Raises:
         InputError: the dataset is not of a sweep, or an argument is out of range.
         StoreError, SweepInterrupted: as :func:`sweep`.
     """
-    tolerance = relative_tolerance or float(origin_of(dataset)["relative_tolerance"])
+    tolerance = relative_tolerance
+    if tolerance is None:
+        tolerance = float(origin_of(dataset)["relative_tolerance"])
     job = SweepJob(threads, executor, store, progress, tolerance)
     wanted = np.flatnonzero(dataset["status"].values.ravel() != DONE).tolist()
     found = dict(zip(wanted, points_of(dataset, wanted), strict=True))
     points = {number: point for number, point in found.items() if isinstance(point, Point)}
     outcomes: dict[int, Outcome] = {}
     error = _run(points, job, outcomes, anew=True)
-    result = with_outcomes(dataset, outcomes)
+    result = with_outcomes(dataset, outcomes, tolerance)
     _raise(error, result)
     return result
 
@@ -290,7 +293,7 @@ def point_of(dataset: xr.Dataset) -> OperatingPoint:
     if isinstance(point, InputError):
         raise point
     cell, frequency, duty = point
-    tolerance = float(origin_of(dataset)["relative_tolerance"])
+    tolerance = float(tolerances_of(dataset)[0])
     return operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
 
 
