@@ -13,6 +13,7 @@ from matplotlib.text import Text
 from scipy.stats import truncnorm  # type: ignore[import-untyped]
 
 import gateswing as gs
+from gateswing.tolerance import sensitivity
 from gateswing.tolerance.spreads import distributions, sample
 
 POINT: dict[str, Any] = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
@@ -199,6 +200,23 @@ def test_a_range_of_temperatures_is_in_kelvin(quick_cell: gs.LowSideCell) -> Non
     last = repr(found).splitlines()[-1].split()
     assert last[-1] == "K"
     assert float(last[-2]) == pytest.approx(found.bars[0].range, rel=1e-3)
+
+
+def test_a_misspelt_figure_is_named_before_anything_is_computed(
+    quick_cell: gs.LowSideCell, run: gs.MonteCarlo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = gs.tornado(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
+    corners = gs.corners(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
+    monkeypatch.setattr(sensitivity, "run_plan", None)
+    words = r"figure = 'total_los': no such figure\. Did you mean 'total_loss'\?"
+    for ask in (
+        lambda: gs.tornado(quick_cell, SPREADS, "total_los", **POINT),
+        lambda: found.about("total_los"),
+        lambda: corners.worst("total_los"),
+        lambda: run.plot("total_los"),
+    ):
+        with pytest.raises(gs.InputError, match=words):
+            ask()
 
 
 def test_an_optimum_inside_the_limits_counts_as_range(quick_cell: gs.LowSideCell) -> None:

@@ -9,7 +9,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from ..figures import format_figure
+from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
 from ..tolerance.runs import MonteCarlo
 from ..tolerance.sensitivity import Tornado
@@ -33,7 +33,11 @@ def plot_histogram(
 
     Returns:
         The figure drawn into.
+
+    Raises:
+        InputError: there is no such figure.
     """
+    require_figure("figure", figure, map(str, run.dataset.data_vars))
     data = run.dataset[figure]
     values = data.values[np.isfinite(data.values)]
     factor, unit = _scale(data, values)

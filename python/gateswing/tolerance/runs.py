@@ -12,7 +12,7 @@ import numpy as np
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
-from ..figures import format_figure
+from ..figures import format_figure, require_figure
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
@@ -125,7 +125,12 @@ class Corners:
     spreads: tuple[Distribution, ...]
 
     def worst(self, figure: str, *, largest: bool = True) -> xr.Dataset:
-        """The corner where a figure is largest, or smallest."""
+        """The corner where a figure is largest, or smallest.
+
+        Raises:
+            InputError: there is no such figure.
+        """
+        require_figure("figure", figure, map(str, self.dataset.data_vars))
         values = self.dataset[figure].values if largest else -self.dataset[figure].values
         return self.dataset.isel(corner=int(np.where(np.isnan(values), -np.inf, values).argmax()))
 
