@@ -70,10 +70,10 @@ def test_what_cannot_be_minimised_is_named(
 ) -> None:
     monkeypatch.setattr(optimise, "run_plan", None)
     with pytest.raises(
-        gs.InputError, match="minimise = 'overshot': no such figure. Did you mean 'overshoot'?"
+        gs.InputError, match=r"minimise = .overshot.: no such figure\. Did you mean .overshoot.\?"
     ):
         make(quick_cell, minimise="overshot")
-    with pytest.raises(gs.InputError, match="minimise = 'total_los': no such figure. Did you mean"):
+    with pytest.raises(gs.InputError, match=r"minimise = .total_los.: no such figure\. Did you mean"):
         gs.pareto_front(table(np.ones((2, 2)), np.ones((2, 2))), ("overshoot", "total_los"))
     with pytest.raises(gs.InputError, match=r"gate_resistance\.minimum = '2 V'"):
         make(quick_cell, vary={"gate_resistance": ("2 V", 3)})

@@ -108,6 +108,21 @@ def test_a_run_prints_its_quantiles(run: gs.MonteCarlo) -> None:
     assert run._repr_html_().startswith("<table><caption>Monte Carlo")
 
 
+def test_a_plain_number_is_printed_as_one_and_a_share_in_per_cent(quick_cell: gs.LowSideCell) -> None:
+    cooled = quick_cell.replace(cooling=gs.Cooling(mosfet=gs.HeatPath(junction_to_case=20.0)))
+    run = gs.monte_carlo(cooled, {"gate_resistance": SPREADS["gate_resistance"]}, 1, **POINT)
+    point = gs.point_of(run.dataset.isel(sample=0))
+    lines = {line.split("  ")[0].strip(): line for line in repr(run).splitlines()}
+    assert f" {point.thermal_gain:.4g} " in lines["thermal gain"]
+    assert "%" not in lines["thermal gain"]
+    assert f" {100 * point.efficiency:.4g} %" in lines["efficiency"]
+    found = gs.tornado(cooled, {"gate_resistance": SPREADS["gate_resistance"]}, "thermal_gain", **POINT)
+    assert (found.unit, found.about("efficiency").unit) == ("", "%")
+    (axes,) = run.plot("thermal_gain").axes
+    assert axes.get_xlabel() == "thermal gain"
+    plt.close("all")
+
+
 def test_a_single_piece_is_a_run_too(quick_cell: gs.LowSideCell) -> None:
     one = gs.monte_carlo(quick_cell, SPREADS, 1, **POINT)
     assert dict(one.dataset.sizes) == {"sample": 1}

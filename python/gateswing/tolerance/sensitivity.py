@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Unpack
 from ..circuit.cell import LowSideCell
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
+from ..studies.results import figure_unit
 from ..sweeping.chunk import figure_names
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
@@ -70,8 +71,7 @@ class Tornado:
     @property
     def unit(self) -> str:
         """Of the figure; ``%`` for a share."""
-        unit = str(self.dataset[self.figure].attrs["units"])
-        return "%" if unit == "1" else unit
+        return figure_unit(self.dataset[self.figure])
 
     @property
     def bars(self) -> tuple[TornadoBar, ...]:
