@@ -19,7 +19,17 @@ from .errors import InputError, InputProblem, shown
 from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Model", "Quantity", "argument", "at_least", "between", "by_path", "positive", "require_model"]
+__all__ = [
+    "Model",
+    "Quantity",
+    "argument",
+    "at_least",
+    "between",
+    "by_path",
+    "choice",
+    "positive",
+    "require_model",
+]
 
 _MOST_PROBLEMS = 50  # of one table that are told
 
@@ -72,6 +82,25 @@ def argument(name: str, value: object, kind: Quantity) -> float:
     except QuantityError as error:
         problem = InputProblem(name, shown(error.value), error.reason, error.allowed, error.hint)
         raise InputError([problem]) from None
+
+
+def choice(name: str, given: object, known: Any, noun: str = "") -> str:
+    """A function's argument that is one of some names.
+
+    Args:
+        name: of the argument.
+        given: its value.
+        known: the names, or a ``Literal`` of them.
+        noun: what they are names of; left out: the name of the argument.
+
+    Raises:
+        InputError: it is none of them.
+    """
+    names = get_args(known) or tuple(known)
+    if given not in names:
+        reason = f"no such {noun or name}."
+        raise InputError([InputProblem(name, shown(given), reason, ", ".join(names))])
+    return str(given)
 
 
 def require_model(name: str, given: object, wanted: type[Model], hint: str) -> None:

@@ -9,7 +9,7 @@ from typing import Any
 
 from ..circuit_checks.low_side import issue
 from ..errors import InputError, InputProblem, InputWarning, shown
-from ..model import Model
+from ..model import Model, choice
 from ..tables import html_table, text_table
 from .part_file import Corner, Part, PartFile
 from .part_packs import LIBRARY, Pack, installed_packs, library
@@ -84,8 +84,8 @@ def parts(kind: str | None = None) -> PartLibrary:
     Raises:
         InputError: no such kind.
     """
-    if kind is not None and kind not in _KINDS:
-        raise InputError([InputProblem("kind", repr(kind), "no such kind of part.", ", ".join(_KINDS))])
+    if kind is not None:
+        choice("kind", kind, _KINDS, "kind of part")
     packs, problems = installed_packs()
     every = [library(), *packs]
     files: dict[str, PartFile] = {}
