@@ -195,7 +195,7 @@ def test_a_point_retried_at_another_tolerance_keeps_it(quick_cell: gs.LowSideCel
     assert gs.point_of(mended).total_loss == mended["total_loss"]
     assert mended["relative_tolerance"] == 1e-5
     tree = gs.waveforms_of(finer.isel(gate_resistance=0, frequency=0, duty=[0, 1]))
-    peaks = [float(node["v_ds"].max()) for node in tree["waveforms"].values()]
+    peaks = [float(node["v_ds"].max()) for node in tree["waveforms"].children.values()]
     assert peaks == pytest.approx([float(one["peak_drain_voltage"]) for one in (first, mended)], rel=1e-12)
     lost = finer.copy(deep=True)
     lost["status"][:, 0, 1] = "lost"
