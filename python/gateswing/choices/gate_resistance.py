@@ -20,8 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, at_least, choice, positive
 from ..preferred import Series, preferred_values

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..circuit.mosfet import Mosfet
 from ..circuit.thermal import FosterLadder
 from ..document import table_of
-from ..errors import InputWarning
+from ..errors import InputWarning, issue
 from ..figures import format_figure, json_value
 from ..tables import Section, html_page, text_page
 from .sheet import MosfetSheet
@@ -158,14 +157,7 @@ class MosfetFit:
 
     def warn(self) -> None:
         """Issue the warnings, and another for each figure that the model misses by 20 % or more."""
-        for warning in self.warnings:
-            warnings.warn(warning, stacklevel=3)
-        for row in self.report:
-            if row.verdict == "poor":
-                given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
-                warnings.warn(
-                    InputWarning(row.path, f"the fitted model has {found}, the sheet {given}."), stacklevel=3
-                )
+        issue([*self.warnings, *(_missed(row) for row in self.report if row.verdict == "poor")])
 
     def to_mapping(self) -> dict[str, Any]:
         """Everything but the sheet as plain data; a figure that does not exist is ``None``."""
@@ -200,3 +192,8 @@ class MosfetFit:
 
     def _notes(self) -> list[str]:
         return [f"warning: {warning}" for warning in self.warnings]
+
+
+def _missed(row: FitRow) -> InputWarning:
+    given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
+    return InputWarning(row.path, f"the fitted model has {found}, the sheet {given}.")

@@ -7,8 +7,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem, InputWarning, shown
+from ..errors import InputError, InputProblem, InputWarning, issue, shown
 from ..model import Model, choice
 from ..tables import Section, html_page, text_page
 from .part_file import Corner, Part, PartFile

@@ -8,8 +8,7 @@ from typing import Any
 from ..cautions import safety_cautions
 from ..circuit.design_file import Design
 from ..circuit_checks.drive import WARMS
-from ..circuit_checks.low_side import issue
-from ..errors import InputWarning, SafetyCaution
+from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
 from ..studies.low_side import RELATIVE_TOLERANCE, quiet_operating_point

@@ -15,8 +15,7 @@ import numpy as np
 
 from .. import _core
 from ..circuit.cell import LowSideCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputWarning
+from ..errors import InputError, InputWarning, issue
 from ..figures import format_figure
 from ..model import by_path, require_model
 from ..studies.low_side import FOR_A_BRIDGE, input_warnings, operating_point, settings
@@ -333,7 +332,7 @@ def _warn(found: Iterable[InputWarning]) -> None:
     by_sentence: dict[tuple[str, str], InputWarning] = {}
     for warning in found:
         by_sentence.setdefault((warning.path, _NUMBER.sub("", warning.message)), warning)
-    issue(by_sentence.values(), stacklevel=6)
+    issue(by_sentence.values())
 
 
 def _missing(
