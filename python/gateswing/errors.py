@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import reprlib
+import sys
+import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -13,6 +15,7 @@ __all__ = [
     "SafetyCaution",
     "SimulationError",
     "TopologyWarning",
+    "issue",
     "shown",
 ]
 
@@ -83,7 +86,8 @@ class InputError(ValueError):
 class InputWarning(UserWarning):
     """Input that can be used but is unusual, or a combination that will surprise.
 
-    Results keep these in ``warnings``; each is also issued once through the standard ``warnings`` module.
+    Results keep these in ``warnings``. Those about a circuit, a part file or a probe are also issued through
+    the standard ``warnings`` module; those of a fit, an estimate or a bench stand in its report.
     """
 
     def __init__(self, path: str, message: str) -> None:
@@ -109,6 +113,22 @@ class TopologyWarning(InputWarning):
 
 class SafetyCaution(InputWarning):
     """A hazard of the circuit described; it replaces neither local codes nor licensed practice."""
+
+
+def issue(found: Iterable[InputWarning]) -> None:
+    """Pass warnings to the standard ``warnings`` module, for the line that called the package.
+
+    By default that module prints each once.
+    """
+    frame, level = sys._getframe(), 1
+    while frame.f_back is not None and _is_ours(frame.f_globals.get("__name__", "")):
+        frame, level = frame.f_back, level + 1
+    for warning in found:
+        warnings.warn(warning, stacklevel=level)
+
+
+def _is_ours(module: str) -> bool:
+    return f"{module}.".startswith(f"{__package__}.")
 
 
 class SimulationError(RuntimeError):

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import difflib
 import math
+from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple, Self, get_type_hints
 
+from .errors import InputError, InputProblem
 from .pickled import PickledFields
 from .quantities import format_quantity
 from .tables import html_table, text_table
 
-__all__ = ["Figures", "Meaning", "format_figure", "json_value"]
+__all__ = ["Figures", "Meaning", "format_figure", "json_value", "require_figure"]
 
 # Slopes are read per nanosecond in the trade.
 _PER_NANOSECOND = {"V/s": "V/ns", "A/s": "A/ns"}
@@ -42,6 +45,19 @@ def format_figure(value: float, unit: str, digits: int = 4) -> str:
 def json_value(value: object) -> object:
     """The value; ``None`` for a number that JSON does not have, a figure that does not exist."""
     return None if isinstance(value, float) and not math.isfinite(value) else value
+
+
+def require_figure(argument: str, name: str, known: Iterable[str]) -> None:
+    """Refuse an argument that names no known figure.
+
+    Raises:
+        InputError: with the names that it resembles, else with all.
+    """
+    names = list(known)
+    if name not in names:
+        close = difflib.get_close_matches(str(name), names, n=2)
+        hint = f"Did you mean {' or '.join(map(repr, close))}?" if close else f"Figures: {', '.join(names)}."
+        raise InputError([InputProblem(argument, repr(name), "no such figure.", hint=hint)])
 
 
 class Figures(PickledFields):

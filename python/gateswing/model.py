@@ -19,7 +19,17 @@ from .errors import InputError, InputProblem, shown
 from .pickled import NEEDED, VERSION, fields_of_now
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Model", "Quantity", "argument", "at_least", "between", "positive", "require_model"]
+__all__ = [
+    "Model",
+    "Quantity",
+    "argument",
+    "at_least",
+    "between",
+    "by_path",
+    "choice",
+    "positive",
+    "require_model",
+]
 
 _MOST_PROBLEMS = 50  # of one table that are told
 
@@ -74,6 +84,25 @@ def argument(name: str, value: object, kind: Quantity) -> float:
         raise InputError([problem]) from None
 
 
+def choice(name: str, given: object, known: Any, noun: str = "") -> str:
+    """A function's argument that is one of some names.
+
+    Args:
+        name: of the argument.
+        given: its value.
+        known: the names, or a ``Literal`` of them.
+        noun: what they are names of; left out: the name of the argument.
+
+    Raises:
+        InputError: it is none of them.
+    """
+    names = get_args(known) or tuple(known)
+    if given not in names:
+        reason = f"no such {noun or name}."
+        raise InputError([InputProblem(name, shown(given), reason, ", ".join(names))])
+    return str(given)
+
+
 def require_model(name: str, given: object, wanted: type[Model], hint: str) -> None:
     """Refuse an argument that is not the description wanted.
 
@@ -83,6 +112,21 @@ def require_model(name: str, given: object, wanted: type[Model], hint: str) -> N
     if not isinstance(given, wanted):
         reason = f"not {_names((wanted,))} but of the class {type(given).__name__}."
         raise InputError([InputProblem(name, None, reason, hint=hint)])
+
+
+def by_path(*given: Mapping[str, Any]) -> dict[str, Any]:
+    """What was given for each field, by its dotted path; ``__`` is another way to write the dot.
+
+    Raises:
+        InputError: a field is given more than once.
+    """
+    found: dict[str, Any] = {}
+    for name, value in (item for one in given for item in one.items()):
+        path = name.replace("__", ".")
+        if path in found:
+            raise InputError([InputProblem(path, None, "given more than once.")])
+        found[path] = value
+    return found
 
 
 class Model(BaseModel):
@@ -118,16 +162,27 @@ class Model(BaseModel):
         found = [mark for mark in cls.model_fields[field].metadata if isinstance(mark, Quantity)]
         return found[0] if found else None
 
+    @classmethod
+    @cache
+    def _entry_kind(cls, field: str) -> Quantity | None:
+        wanted = cls.model_fields[field].annotation
+        entry = get_args(wanted)[0] if get_origin(wanted) is tuple else None
+        return next((mark for mark in getattr(entry, "__metadata__", ()) if isinstance(mark, Quantity)), None)
+
     def quantities(self, prefix: str = "") -> Iterator[tuple[str, float, Quantity]]:
-        """Every quantity that is set, here and below: dotted path, value in SI units, kind."""
+        """Every quantity that is set, here and below: dotted path, value in SI units, kind.
+
+        Of a list each entry is there, by its place: ``switching.0.rise_time``.
+        """
         for name in type(self).model_fields:
             value = getattr(self, name)
             path = f"{prefix}{name}"
-            kind = self.quantity_of(name)
-            if isinstance(value, Model):
-                yield from value.quantities(f"{path}.")
-            elif kind is not None and value is not None:
-                yield path, value, kind
+            kind = self.quantity_of(name) or self._entry_kind(name)
+            for place, part in _numbered(value):
+                if isinstance(part, Model):
+                    yield from part.quantities(f"{path}{place}.")
+                elif kind is not None and part is not None:
+                    yield f"{path}{place}", part, kind
 
     def value_at(self, path: str) -> Any:
         """The value of the field at a dotted path such as ``mosfet.drift_resistance``.
@@ -150,9 +205,9 @@ class Model(BaseModel):
             fields: the same with ``__`` for the dot: ``mosfet__drift_resistance="5 mohm"``.
 
         Raises:
-            InputError: no such field, or a value that it does not take.
+            InputError: no such field, one given twice, or a value that it does not take.
         """
-        wanted = dict(changes or {}) | {name.replace("__", "."): value for name, value in fields.items()}
+        wanted = by_path(changes or {}, fields)
         data = {name: getattr(self, name) for name in type(self).model_fields}
         below: dict[str, dict[str, Any]] = {}
         for path, value in wanted.items():
@@ -179,6 +234,15 @@ class Model(BaseModel):
                 continue
             kind = self.quantity_of(name)
             yield f"{name}={format_quantity(value, kind.unit)!r}" if kind else f"{name}={value!r}"
+
+
+def _numbered(value: Any) -> Iterator[tuple[str, Any]]:
+    """The entries of a list with their place behind a dot; anything else by itself."""
+    if not isinstance(value, tuple):
+        yield "", value
+        return
+    for place, entry in enumerate(value):
+        yield f".{place}", entry
 
 
 def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:

@@ -6,12 +6,13 @@ three digits (IEC 60063:2015, from memory).
 
 from __future__ import annotations
 
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .errors import InputError, InputProblem
+from .model import choice
 from .quantities import format_quantity
 
 __all__ = ["Direction", "Series", "preferred_value", "preferred_values"]
@@ -44,8 +45,9 @@ def preferred_value(value: float, series: Series, direction: Direction = "neares
     """The value of a series next to `value` > 0: nearest by ratio, or on one side.
 
     Raises:
-        InputError: there is no such series, or `value` is not above zero.
+        InputError: there is no such series or direction, or `value` is not above zero.
     """
+    choice("direction", direction, Direction)
     if not 0.0 < value < np.inf:
         raise InputError([InputProblem("value", format_quantity(value, ""), "out of range.", "above 0")])
     around = preferred_values(series, value / 10.0, value * 10.0)
@@ -57,10 +59,7 @@ def preferred_value(value: float, series: Series, direction: Direction = "neares
 
 
 def _decade(series: Series) -> list[float]:
-    if series not in get_args(Series):
-        known = ", ".join(get_args(Series))
-        raise InputError([InputProblem("series", repr(series), "no such series.", known)])
-    count = int(series[1:])
+    count = int(choice("series", series, Series)[1:])
     if count <= len(_E24):
         return [value / 10.0 for value in _E24[:: len(_E24) // count]]
     return [round(10.0 ** (step / count), 2) for step in range(count)]

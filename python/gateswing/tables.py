@@ -4,10 +4,39 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
-__all__ = ["html_table", "text_table"]
+__all__ = ["Section", "html_page", "html_table", "text_page", "text_table"]
 
 Row = Sequence[str]
+
+
+class Section(NamedTuple):
+    """A table and what stands above it; `right_aligned` as for :func:`text_table`."""
+
+    title: str
+    rows: Sequence[Row]
+    header: Row | None = None
+    right_aligned: frozenset[int] = frozenset({1})
+
+
+def text_page(sections: Iterable[Section], notes: Iterable[str] = ()) -> str:
+    """Sections and notes below each other, with an empty line between."""
+    parts = [
+        part
+        for title, rows, header, right_aligned in sections
+        for part in (title, text_table(rows, header, right_aligned) if rows else "")
+    ]
+    return "\n\n".join(part for part in (*parts, *notes) if part)
+
+
+def html_page(sections: Iterable[Section], notes: Iterable[str] = ()) -> str:
+    """The same as HTML; a section without rows is its title alone."""
+    parts = [
+        html_table(rows, header, title) if rows else f"<p>{html.escape(title)}</p>"
+        for title, rows, header, _ in sections
+    ]
+    return "".join([*parts, *(f"<p>{html.escape(note)}</p>" for note in notes)])
 
 
 def text_table(

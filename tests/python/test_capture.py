@@ -231,6 +231,36 @@ def test_every_guess_can_be_overridden(write: Write) -> None:
     assert gs.read_capture(write(b"t,\xb5\n1.0,2\n2.5,3\n"), encoding="cp1251").values.keys() == {"\u00b5"}
 
 
+@pytest.mark.parametrize(
+    "setting",
+    ["Sample Rate,2.5 GS/s", "Sample Rate,2500 MSps", "Sample Rate,2.5 GSa/s", "Sample rate (GHz),2.5",
+     "Sampling frequency,2500000 kSamples/s", "Sample Rate,2.5e9", "Sample Interval,400 ps",
+     "Sample Interval,0.4,ns", "Sample Interval [ns],0.4", "Sample Interval,4e-10,V"],
+)  # fmt: skip
+def test_a_sample_rate_is_read_in_every_unit_that_instruments_write(setting: str, write: Write) -> None:
+    capture = gs.read_capture(write(f"Model,instrument\n{setting}\nCH1 (V),CH2 (V)\n" + rows(FIRST, SECOND)))
+    assert np.diff(capture.times) == pytest.approx(STEP)
+
+
+@pytest.mark.parametrize(
+    "setting",
+    ["Sample Rate,1 GX/s", "Sample Rate,1 ns", "Sample Rate,500 mS/s", "Sample Interval,1 NS",
+     "Sample Interval,1 mV", "Sample Interval,2.5 GHz"],
+)  # fmt: skip
+def test_an_unknown_unit_of_the_sample_interval_is_not_taken_for_seconds(setting: str, write: Write) -> None:
+    path = write(f"Model,instrument\n{setting}\nCH1 (V),CH2 (V)\n" + rows(FIRST, SECOND))
+    with pytest.raises(gs.InputError, match="states no sample interval, or none in a unit that is known"):
+        gs.read_capture(path)
+    assert gs.read_capture(path, sample_interval="1 ns").times[-1] == pytest.approx(399e-9)
+
+
+def test_an_unknown_unit_of_the_time_is_not_taken_for_seconds(write: Write) -> None:
+    path = write("Horizontal Units,NS\n\nTIME,CH1\n" + rows(TIMES, FIRST))
+    with pytest.raises(gs.InputError, match="states the unit 'NS' for its time"):
+        gs.read_capture(path)
+    assert gs.read_capture(path, time_unit="ns").times[0] == pytest.approx(START * 1e-9)
+
+
 def test_pairs_of_least_and_greatest_keep_both(write: Write) -> None:
     low, high = FIRST - 1.0, FIRST + 1.0
     capture = gs.read_capture(
@@ -306,6 +336,41 @@ def test_channels_get_name_scale_sign_delay_and_offset(write: Write) -> None:
     assert np.array_equal(zeroed.times, capture.times[inside])
     before = FIRST[:-2][(capture.times >= -20e-9) & (capture.times <= 0)].mean()
     np.testing.assert_allclose(zeroed.values["v_gs"], FIRST[:-2][inside] - before, atol=1e-12)
+
+
+def test_the_unit_of_a_trace_is_understood_and_not_only_kept(write: Write) -> None:
+    bare = gs.read_capture(write("Time (s),CH1,CH2,CH3 (V)\n" + rows(TIMES, FIRST, SECOND, SECOND)))
+    traces = {
+        "v_ds_pin": gs.Trace(column="CH1", unit="mV", offset=1.0),
+        "i_d": gs.Trace(column="CH2", unit="mA", scale=10.0),
+        "i_load": gs.Trace(column="CH3", unit="mA", scale=10.0),
+        "share": gs.Trace(column="CH2", unit="div"),
+    }
+    mapped = bare.mapped(traces)
+    assert mapped.units == {"v_ds_pin": "V", "i_d": "A", "i_load": "A", "share": "div"}
+    np.testing.assert_allclose(mapped.values["v_ds_pin"], 1e-3 * FIRST - 1.0)
+    np.testing.assert_allclose(mapped.values["i_d"], 10e-3 * SECOND)
+    np.testing.assert_allclose(mapped.values["i_load"], 10e-3 * SECOND)
+    np.testing.assert_allclose(mapped.values["share"], SECOND)
+
+
+@pytest.mark.parametrize(
+    ("name", "trace", "words"),
+    [
+        ("v_ds_pin", gs.Trace(column="CH2"), "a voltage, but column 'CH2' is in A"),
+        ("v_ds_pin", gs.Trace(column="CH3"), "a voltage, but column 'CH3' is in div"),
+        ("v_ds_pin", gs.Trace(column="CH1", unit="A"), "a voltage, but its unit is to be 'A'"),
+        ("i_d", gs.Trace(column="CH1", unit="NA"), "a current, but its unit is to be 'NA'"),
+        ("v_ds_pin", gs.Trace(column="CH1", unit="mV"), "column 'CH1' is in V already"),
+    ],
+)
+def test_a_channel_in_another_unit_than_its_name_says_is_refused(
+    name: str, trace: gs.Trace, words: str, write: Write
+) -> None:
+    path = write("Time (s),CH1 (mV),CH2 (mA),CH3\n" + rows(TIMES, FIRST, SECOND, SECOND))
+    capture = gs.read_capture(path, units=["s", "mV", "mA", "div"])
+    with pytest.raises(gs.InputError, match=words):
+        capture.mapped({name: trace})
 
 
 def test_noise_is_found_and_smoothed_without_moving_the_edge() -> None:

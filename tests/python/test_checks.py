@@ -1,12 +1,14 @@
 """Unusual values, surprising combinations and hazards are said in words."""
 
 import warnings
+from collections.abc import Callable
 
 import pytest
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
-from gateswing.circuit_checks.low_side import design_warnings, issue, range_warnings
+from gateswing.circuit_checks.low_side import design_warnings, range_warnings
+from gateswing.errors import issue
 
 
 def test_the_example_is_unremarkable(cell: gs.LowSideCell) -> None:
@@ -84,6 +86,28 @@ def test_a_hot_part_is_a_hazard(cell: gs.LowSideCell) -> None:
         "the channel turns 1.3 W into heat" in str(caution)
         for caution in safety_cautions(cell, ("channel", 1.3))
     )
+
+
+def test_a_warning_points_to_the_line_that_called_the_package(cell: gs.LowSideCell) -> None:
+    odd = cell.replace(gate_resistance="50 mohm", loop_inductance="25 nH", snubber=None)
+    design = gs.Design(cell=odd, operation={"frequency": "100 kHz", "duty": 0.5})
+    at = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
+    questions: dict[str, Callable[[], object]] = {
+        "double_pulse": lambda: gs.double_pulse(odd),
+        "snubber_for": lambda: gs.snubber_for(odd, frequency=1e5),
+        "report": lambda: gs.report(design),
+        "sweep": lambda: gs.sweep(odd, **at),
+        "sweep_cost": lambda: gs.sweep_cost(odd, **at, samples=1),
+        "monte_carlo": lambda: gs.monte_carlo(odd, {"bus.voltage": gs.Spread(tolerance=0.01)}, 2, **at),
+        "objective": lambda: gs.objective(odd, vary={"bus.voltage": (23, 25)}, **at),
+    }
+    for name, ask in questions.items():
+        with warnings.catch_warnings(record=True) as caught:
+            warnings.simplefilter("always")
+            ask()
+        found = [one for one in caught if isinstance(one.message, gs.InputWarning)]
+        assert {one.message.path for one in found if isinstance(one.message, gs.InputWarning)}, name
+        assert {one.filename for one in found} == {__file__}, name
 
 
 def test_a_warning_is_printed_once_however_often_it_is_issued() -> None:

@@ -185,6 +185,7 @@ def test_a_value_without_an_energy_is_no_choice() -> None:
         ({"lowest": 10.0, "highest": 1.0}, "no range"),
         ({"threads": 0}, "threads = 0"),
         ({"series": "E5"}, "E5"),
+        ({"aim": "kne"}, "aim = .kne.: no such aim. Allowed: energy, knee"),
     ],
 )
 def test_what_cannot_be_tried_is_refused(bare: gs.LowSideCell, change: dict[str, Any], words: str) -> None:

@@ -26,6 +26,11 @@ def test_a_field_deep_inside_is_replaced_and_nothing_else(cell: gs.LowSideCell) 
     assert changed == cell.replace(mosfet__channel__threshold_voltage=2.5)
 
 
+def test_a_field_given_in_both_ways_is_refused(cell: gs.LowSideCell) -> None:
+    with pytest.raises(gs.InputError, match=r"bus\.voltage: given more than once\."):
+        cell.replace({"bus.voltage": 12}, bus__voltage=24)
+
+
 def dict_of(model: gs.LowSideCell) -> dict[str, float]:
     return {path: value for path, value, _ in model.quantities()}
 

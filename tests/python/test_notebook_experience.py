@@ -11,6 +11,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import resources
 from xml.etree import ElementTree as ET
 
@@ -19,6 +20,7 @@ import pytest
 from matplotlib import pyplot as plt
 
 import gateswing as gs
+from gateswing.library.part_library import PartLibrary
 
 EXAMPLES = resources.files("gateswing") / "examples"
 
@@ -61,6 +63,27 @@ def test_an_answer_is_the_same_table_in_a_terminal_and_on_a_page(
         cells = [cell.text for cell in page.iter("td") if cell.text]
         assert len(cells) > 20
         assert all(" ".join(cell.split()) in printed for cell in cells)
+
+
+def test_what_is_not_judged_or_doubtful_is_on_the_page_too(
+    design: gs.Design, example_fit: gs.MosfetFit
+) -> None:
+    ladder = gs.FosterLadder(resistances=[0.25, 0.75], time_constants=["0.3 ms", "20 ms"])
+    odd = (gs.InputWarning("threshold", "odd."),)
+    for answer, expected in (
+        (
+            gs.quick_check(design.replace({"cell.cooling": None})),
+            ["Not judged, for want of", "largest loss is"],
+        ),
+        (
+            replace(example_fit, thermal=ladder, warnings=odd),
+            ["Thermal ladder", "750 mK/W", "threshold: odd."],
+        ),
+        (PartLibrary(dict(gs.parts("diode")), odd), ["threshold: odd."]),
+    ):
+        for words in expected:
+            assert words in repr(answer)
+            assert words in answer._repr_html_()
 
 
 @pytest.mark.parametrize("name", ["coolant_pump.toml", "conveyor_motor.toml"])

@@ -8,6 +8,7 @@ from matplotlib import pyplot as plt
 from scipy.optimize import brentq, differential_evolution, minimize_scalar  # type: ignore[import-untyped]
 
 import gateswing as gs
+from gateswing.choices import optimise
 from gateswing.plot import plot_pareto
 
 VARY = {"gate_resistance": ("2 ohm", "60 ohm")}
@@ -64,9 +65,16 @@ def test_a_design_without_an_answer_is_costly_and_finite(
     assert cost([0.5]) == 1e3
 
 
-def test_what_cannot_be_minimised_is_named(quick_cell: gs.LowSideCell) -> None:
-    with pytest.raises(gs.InputError, match="minimise = 'cost': no such figure"):
-        make(quick_cell, minimise="cost")
+def test_what_cannot_be_minimised_is_named(
+    quick_cell: gs.LowSideCell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(optimise, "run_plan", None)
+    with pytest.raises(
+        gs.InputError, match=r"minimise = .overshot.: no such figure\. Did you mean .overshoot.\?"
+    ):
+        make(quick_cell, minimise="overshot")
+    with pytest.raises(gs.InputError, match=r"minimise = .total_los.: no such figure\. Did you mean"):
+        gs.pareto_front(table(np.ones((2, 2)), np.ones((2, 2))), ("overshoot", "total_los"))
     with pytest.raises(gs.InputError, match=r"gate_resistance\.minimum = '2 V'"):
         make(quick_cell, vary={"gate_resistance": ("2 V", 3)})
 

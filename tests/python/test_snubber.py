@@ -43,6 +43,10 @@ def test_a_value_is_rounded_by_ratio_and_a_preferred_one_stays() -> None:
     assert preferred_value(12.4, "E6") == 15.0
     assert preferred_value(4.8e-9, "E6", "up") == 6.8e-9
     assert preferred_value(4.6e-9, "E6", "down") == 3.3e-9
+    with pytest.raises(
+        gs.InputError, match=r"direction = 'upwards': no such direction\. Allowed: nearest, up, down"
+    ):
+        preferred_value(5.1, "E12", "upwards")  # type: ignore[arg-type]
     for series in ("E3", "E6", "E12", "E24", "E48", "E96"):
         for value in preferred_values(series, 1e-12, 9e-10):
             for direction in ("nearest", "up", "down"):

@@ -13,6 +13,7 @@ from matplotlib.text import Text
 from scipy.stats import truncnorm  # type: ignore[import-untyped]
 
 import gateswing as gs
+from gateswing.tolerance import sensitivity
 from gateswing.tolerance.spreads import distributions, sample
 
 POINT: dict[str, Any] = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
@@ -105,6 +106,21 @@ def test_a_run_prints_its_quantiles(run: gs.MonteCarlo) -> None:
     assert len(line.split("  ")) > 5
     assert "energy residual" not in repr(run)
     assert run._repr_html_().startswith("<table><caption>Monte Carlo")
+
+
+def test_a_plain_number_is_printed_as_one_and_a_share_in_per_cent(quick_cell: gs.LowSideCell) -> None:
+    cooled = quick_cell.replace(cooling=gs.Cooling(mosfet=gs.HeatPath(junction_to_case=20.0)))
+    run = gs.monte_carlo(cooled, {"gate_resistance": SPREADS["gate_resistance"]}, 1, **POINT)
+    point = gs.point_of(run.dataset.isel(sample=0))
+    lines = {line.split("  ")[0].strip(): line for line in repr(run).splitlines()}
+    assert f" {point.thermal_gain:.4g} " in lines["thermal gain"]
+    assert "%" not in lines["thermal gain"]
+    assert f" {100 * point.efficiency:.4g} %" in lines["efficiency"]
+    found = gs.tornado(cooled, {"gate_resistance": SPREADS["gate_resistance"]}, "thermal_gain", **POINT)
+    assert (found.unit, found.about("efficiency").unit) == ("", "%")
+    (axes,) = run.plot("thermal_gain").axes
+    assert axes.get_xlabel() == "thermal gain"
+    plt.close("all")
 
 
 def test_a_single_piece_is_a_run_too(quick_cell: gs.LowSideCell) -> None:
@@ -201,6 +217,23 @@ def test_a_range_of_temperatures_is_in_kelvin(quick_cell: gs.LowSideCell) -> Non
     assert float(last[-2]) == pytest.approx(found.bars[0].range, rel=1e-3)
 
 
+def test_a_misspelt_figure_is_named_before_anything_is_computed(
+    quick_cell: gs.LowSideCell, run: gs.MonteCarlo, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    found = gs.tornado(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
+    corners = gs.corners(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
+    monkeypatch.setattr(sensitivity, "run_plan", None)
+    words = r"figure = 'total_los': no such figure\. Did you mean 'total_loss'\?"
+    for ask in (
+        lambda: gs.tornado(quick_cell, SPREADS, "total_los", **POINT),
+        lambda: found.about("total_los"),
+        lambda: corners.worst("total_los"),
+        lambda: run.plot("total_los"),
+    ):
+        with pytest.raises(gs.InputError, match=words):
+            ask()
+
+
 def test_an_optimum_inside_the_limits_counts_as_range(quick_cell: gs.LowSideCell) -> None:
     found = gs.tornado(quick_cell, {"gate_resistance": SPREADS["gate_resistance"]}, **POINT)
     found.dataset["total_loss"].values[:] = [1.0, 3.0, 2.5]
@@ -251,6 +284,10 @@ def test_a_sheet_s_limits_move_the_model_s_threshold(cell: gs.LowSideCell) -> No
         ({"gate_resistance": gs.Spread(minimum="9 V", maximum=9)}, "gate_resistance.minimum = '9 V'"),
         ({"gate_resistance": gs.Spread(tolerance=5)}, "Did you mean 5 %?"),
         ({"gate_resistance": gs.Spread(tolerance=0.1, minimum=1)}, "excludes minimum and maximum"),
+        (
+            {"bus.voltage": gs.Spread(tolerance=0.1), "bus__voltage": gs.Spread(tolerance=0.2)},
+            "more than once",
+        ),
         ({"loop_inductance": gs.Spread(minimum=0, maximum="9 nH", shape="log_uniform")}, "above zero"),
         ({"frequency": gs.Spread(tolerance=0.1)}, "missing; the cell states none"),
         ({"gate_resistance": gs.Spread(tolerance=0.1, shape="cosine")}, "no such shape"),  # type: ignore[arg-type]

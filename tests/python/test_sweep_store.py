@@ -181,9 +181,27 @@ def test_a_retry_with_a_store_replaces_the_failures(quick_cell: gs.LowSideCell, 
     again = gs.retry(spoilt, store=path, threads=1)
     xr.testing.assert_identical(again, whole)
     assert np.isnan(spoilt["total_loss"][0, 0, 1])
-    finer = gs.retry(spoilt, relative_tolerance=1e-5)["total_loss"]
-    assert finer[0, 0, 0] == whole["total_loss"][0, 0, 0]
-    assert finer[0, 0, 1] != whole["total_loss"][0, 0, 1]
+
+
+def test_a_point_retried_at_another_tolerance_keeps_it(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+    whole = gs.sweep(quick_cell, **arguments(8, tmp_path / "points.db"))
+    spoilt = whole.copy(deep=True)
+    spoilt["status"][:, 0, 1] = "lost"
+    finer = gs.retry(spoilt, relative_tolerance=1e-5)
+    first, mended = (finer.isel(gate_resistance=0, frequency=0, duty=place) for place in (0, 1))
+    assert first["total_loss"] == whole["total_loss"][0, 0, 0]
+    assert mended["total_loss"] != whole["total_loss"][0, 0, 1]
+    assert gs.point_of(first).total_loss == first["total_loss"]
+    assert gs.point_of(mended).total_loss == mended["total_loss"]
+    assert mended["relative_tolerance"] == 1e-5
+    tree = gs.waveforms_of(finer.isel(gate_resistance=0, frequency=0, duty=[0, 1]))
+    peaks = [float(node["v_ds"].max()) for node in tree["waveforms"].children.values()]
+    assert peaks == pytest.approx([float(one["peak_drain_voltage"]) for one in (first, mended)], rel=1e-12)
+    lost = finer.copy(deep=True)
+    lost["status"][:, 0, 1] = "lost"
+    np.testing.assert_array_equal(gs.retry(lost)["total_loss"], whole["total_loss"])
+    with pytest.raises(gs.InputError, match="relative_tolerance = 0"):
+        gs.retry(spoilt, relative_tolerance=0)
 
 
 def test_two_processes_share_a_store(quick_cell: gs.LowSideCell, tmp_path: Path, whole: xr.Dataset) -> None:

@@ -22,7 +22,7 @@ from gateswing.circuit_checks.drive import (
     on_voltage,
     plateau,
 )
-from gateswing.circuit_checks.low_side import design_warnings, operation_warnings
+from gateswing.circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
 from gateswing.datasheet.checks import sheet_warnings
 from gateswing.datasheet.static_bench import plateau_voltage
 from gateswing.limits.verdict import quick_check
@@ -50,6 +50,36 @@ OPERATION = gs.Operation(frequency="20 kHz", duty=0.5)
 
 def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
     assert sheet_warnings(SHEET) == []
+
+
+@pytest.mark.parametrize(
+    ("changes", "path", "hint"),
+    [
+        (
+            {"on_resistance": {"value": "50 ohm", "gate_voltage": 10, "drain_current": 20}},
+            "on_resistance.0.value",
+            "Did you mean 50 mohm?",
+        ),
+        (
+            {"input_capacitance": {"value": "80 nF", "drain_voltage": 30}},
+            "input_capacitance.0.value",
+            "Did you mean 80 pF?",
+        ),
+    ],
+)
+def test_an_unusual_value_in_a_list_of_a_sheet_is_warned_of(
+    changes: dict[str, Any], path: str, hint: str
+) -> None:
+    found = [one.message for one in sheet_warnings(SHEET.replace(changes)) if one.path == path]
+    assert any("is unusual" in message and hint in message for message in found), found
+
+
+def test_an_unusual_element_of_a_ladder_is_warned_of() -> None:
+    ladder = gs.FosterLadder(resistances=[0.2, 0.5], time_constants=["1 ms", "10 ns"])
+    assert [one.path for one in range_warnings(ladder)] == ["time_constants.1"]
+    assert [path for path, _, _ in ladder.quantities()] == [
+        "resistances.0", "resistances.1", "time_constants.0", "time_constants.1"
+    ]  # fmt: skip
 
 
 def test_there_is_nothing_to_say_about_a_sane_cell() -> None:

@@ -9,12 +9,14 @@ from typing import Annotated
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic import Field
 
 from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, positive
 from ..quantities import Interval
 from ..waveforms.waveform import Waveform
+from .heading import unit_of
 from .quality import noise_of
 from .report import ImportReport
 
@@ -25,17 +27,24 @@ Floats = NDArray[np.float64]
 _ANY = Interval(-1e12, 1e12)
 _TIME = Quantity("s", "A time on the axis of the capture.", allowed=Interval(-1e6, 1e6))
 _WIDTH = Quantity("s", "Stretch that is smoothed over.", allowed=positive(1.0))
-_UNIT_BY_NAME = {"v_": "V", "i_": "A"}
+# What the beginning of a channel's name says that it is.
+_KINDS = {"v_": ("V", "a voltage", "volts"), "i_": ("A", "a current", "amperes")}
 
 
 class Trace(Model):
     """Which column a channel is, and how its numbers become volts or amperes.
 
-    value(t) = scale * column(t + delay) - offset, the scale negative with ``invert``.
+    value(t) = unit * scale * column(t + delay) - offset, the scale negative with ``invert``.
     """
 
     column: str
-    unit: str | None = None
+    unit: Annotated[
+        str | None,
+        Field(
+            description="That the scaled numbers are in, such as mV. Left out: that of the column, whose "
+            "numbers are in volts or amperes wherever the file has its unit."
+        ),
+    ] = None
     scale: Annotated[float, Quantity("", "Factor, for example 10 for a probe not set in.", allowed=_ANY)] = (
         1.0
     )
@@ -90,7 +99,8 @@ class Capture:
                 Columns that are not named are left out.
 
         Raises:
-            InputError: there is no such column, or a current whose column is in volts has no scale and unit.
+            InputError: there is no such column, or its unit is not that of a voltage ``v_...`` or a current
+                ``i_...``.
         """
         traces = {name: Trace(column=one) if isinstance(one, str) else one for name, one in channels.items()}
         problems = [
@@ -105,7 +115,7 @@ class Capture:
             self,
             times=np.concatenate([part[0] for part in parts]),
             values=values,
-            units={name: self._unit(name, trace) for name, trace in traces.items()},
+            units={name: self._unit(name, trace)[0] for name, trace in traces.items()},
             starts=tuple(int(one) for one in np.cumsum([0, *lengths[:-1]])),
         )
 
@@ -188,19 +198,31 @@ class Capture:
         if trace.column not in self.values:
             known = ", ".join(self.values)
             return [InputProblem(f"channels.{name}", repr(trace.column), "no such column.", known)]
-        if name.startswith("i_") and self._unit(name, trace) != "A":
-            unit = self.units[trace.column]
-            reason = (
-                f"a current, but column {trace.column!r} is {f'in {unit}' if unit else 'without a unit'}."
-            )
-            hint = f"Give Trace(column={trace.column!r}, scale=..., unit='A'), the scale in amperes per unit."
-            return [InputProblem(f"channels.{name}", repr(trace.column), reason, hint=hint)]
-        return []
+        unit = self.units[trace.column]
+        wanted, what, words = _KINDS.get(name[:2], ("", "", ""))
+        reason = hint = ""
+        asked, factor = self._unit(name, trace)
+        if factor != 1.0 and (unit_of(unit) or ("",))[0] == asked:
+            reason = f"column {trace.column!r} is in {asked} already, since its file says its unit."
+            hint = "Leave the unit out, or give a scale."
+        elif wanted and asked != wanted:
+            is_in = f"is in {unit}" if unit else "is without a unit"
+            reason = f"{what}, but column {trace.column!r} {is_in}."
+            if trace.unit:
+                reason = f"{what}, but its unit is to be {trace.unit!r}."
+            fields = f"column={trace.column!r}, scale=..., unit={wanted!r}"
+            hint = f"Give Trace({fields}), the scale in {words} per unit."
+        return [InputProblem(f"channels.{name}", repr(trace.column), reason, hint=hint)] if reason else []
 
-    def _unit(self, name: str, trace: Trace) -> str:
-        """That of the trace, else of the column; a voltage may be without one. Amperes are never guessed."""
-        found = trace.unit or self.units[trace.column]
-        return found or ("V" if name.startswith("v_") else "")
+    def _unit(self, name: str, trace: Trace) -> tuple[str, float]:
+        """SI unit and factor: of the trace, else of the column; a voltage may be without a unit.
+
+        Amperes are never guessed.
+        """
+        if trace.unit:
+            return unit_of(trace.unit) or (trace.unit, 1.0)
+        found = self.units[trace.column]
+        return found or ("V" if name.startswith("v_") else ""), 1.0
 
     def _mapped_segment(self, piece: slice, traces: Mapping[str, Trace]) -> tuple[Floats, dict[str, Floats]]:
         times = self.times[piece]
@@ -215,7 +237,8 @@ class Capture:
                 if trace.delay
                 else raw[(times >= begin) & (times <= end)]
             )
-            values[name] = (-trace.scale if trace.invert else trace.scale) * moved - trace.offset
+            scale = self._unit(name, trace)[1] * (-trace.scale if trace.invert else trace.scale)
+            values[name] = scale * moved - trace.offset
         return kept, values
 
     def _values(self, channel: str) -> Floats:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from .layout import COMMENT_LEADERS, Layout, cells_of, is_number
@@ -19,6 +19,9 @@ _PREFIXES = {
     "p": 1e-12, "n": 1e-9, "u": 1e-6, "µ": 1e-6, "μ": 1e-6, "m": 1e-3, "k": 1e3,
     "pico": 1e-12, "nano": 1e-9, "micro": 1e-6, "milli": 1e-3, "kilo": 1e3,
 }  # fmt: skip
+# Of a sample rate, the prefix cut off; also in small letters.
+_PER_SECOND = re.compile(r"(hz|hertz|(s|sa|samples?|pts|points)/(s|sec|second)|sa?ps)", re.IGNORECASE)
+_RATE_PREFIXES = {"k": 1e3, "K": 1e3, "M": 1e6, "G": 1e9, "T": 1e12, "kilo": 1e3, "mega": 1e6, "giga": 1e9}
 _UNIT_IN_NAME = re.compile(r"^(.*?)\s*(?:\(([^()]*)\)|\[([^\[\]]*)\]|(?<=\S)\s*/\s*(\w+))$")
 # Settings that the time axis needs, by their key in letters alone.
 _INCREMENT = re.compile(
@@ -198,7 +201,7 @@ def _beside(lines: Sequence[str], layout: Layout) -> Iterator[tuple[str, str]]:
 
 
 def _letters(key: str) -> str:
-    return re.sub(r"\([^)]*\)|[^a-z]", "", key[:_LONGEST_NAME].lower())
+    return re.sub(r"\([^)]*\)|\[[^\]]*\]|[^a-z]", "", key[:_LONGEST_NAME].lower())
 
 
 def _settle(heading: Heading) -> None:
@@ -206,36 +209,45 @@ def _settle(heading: Heading) -> None:
     for key, text in heading.settings.items():
         letters = _letters(key)
         if _RATE.fullmatch(letters):
-            rate = _number(text)
+            rate = _number(key, text, _rate_factor)
             heading.increment = 1.0 / rate if rate else heading.increment
         elif _INCREMENT.fullmatch(letters):
-            heading.increment = _number(text) if heading.increment is None else heading.increment
+            interval = _number(key, text, _time_factor)
+            heading.increment = interval if heading.increment is None else heading.increment
         elif _START.fullmatch(letters):
-            heading.start = _number(text) if heading.start is None else heading.start
+            heading.start = _number(key, text, _time_factor) if heading.start is None else heading.start
         elif _TIME_UNIT.fullmatch(letters) and len(heading.units) > 1:
             heading.units[0] = heading.units[0] or text
         elif _VALUE_UNIT.fullmatch(letters) and unit_of(text):
             heading.units[-1] = heading.units[-1] or text
 
 
-def _number(text: str) -> float | None:
-    """A number with or without a unit, in SI units; the first of several."""
-    match = _VALUE.match(re.split(r"[;\t]|, ", text.strip())[0].strip())
+def _number(key: str, text: str, factor_of: Callable[[str], float | None]) -> float | None:
+    """A setting in SI units, the first of several; None for what is no number, or in an unknown unit.
+
+    The unit stands behind the number, in the next cell, or in the key: ``Sample Interval (ns)``. Without one
+    it is SI.
+    """
+    first, *others = (cell.strip() for cell in re.split(r"[;\t]|, ", text.strip()))
+    match = _VALUE.match(first)
     if match is None:
         return None
-    value = float(match[1].replace(",", "."))
-    unit = match[2] or ""
+    elsewhere = [*others[:1], *re.findall(r"[(\[]([^()\[\]]*)[)\]]", key[:_LONGEST_NAME])]
+    unit = match[2] or next((one for one in elsewhere if factor_of(one) is not None), "")
+    factor = factor_of(unit) if unit else 1.0
+    return None if factor is None else float(match[1].replace(",", ".")) * factor
+
+
+def _time_factor(unit: str) -> float | None:
     known = unit_of(unit)
-    if known:
-        return value * known[1]
-    per_second = {
-        "Hz": 1.0,
-        "kHz": 1e3,
-        "MHz": 1e6,
-        "GHz": 1e9,
-        "Sa/s": 1.0,
-        "kSa/s": 1e3,
-        "MSa/s": 1e6,
-        "GSa/s": 1e9,
-    }
-    return value * per_second.get(unit, 1.0)
+    return known[1] if known and known[0] == "s" else None
+
+
+def _rate_factor(unit: str) -> float | None:
+    """Hertz in a unit of sample rates such as ``GS/s``, ``MSa/s``, ``kHz`` or ``MSps``."""
+    if _PER_SECOND.fullmatch(unit):
+        return 1.0
+    for prefix, factor in _RATE_PREFIXES.items():
+        if unit.startswith(prefix) and _PER_SECOND.fullmatch(unit[len(prefix) :].strip()):
+            return factor
+    return None

@@ -254,7 +254,7 @@ def _raw_times(
     source = "given" if wishes.sample_interval is not None else "sample interval stated in the file"
     if column is None or (interval is not None and _is_index(table.columns[column])):
         if interval is None or interval not in _INTERVAL.allowed or (begin or 0.0) not in _START.allowed:
-            reason = "has no time and states no sample interval."
+            reason = "has no time and states no sample interval, or none in a unit that is known."
             if interval is not None:
                 reason = f"has no time; a start of {begin or 0.0:g} s and steps of {interval:g} s make none."
             raise bad_file(path, reason, "Give sample_interval=, for example sample_interval='0.4 ns'.")
@@ -270,7 +270,9 @@ def _raw_times(
         reason = "has an index in place of time and states no sample interval."
         raise bad_file(path, reason, "Give sample_interval=, or time_unit= if it is a time.")
     unit = wishes.time_unit or units[column]
-    factor = (unit_of(unit) or ("s", 1.0))[1]
+    si_unit, factor = unit_of(unit) or (("s", 1.0) if not unit else ("", 1.0))
+    if si_unit != "s":
+        raise bad_file(path, f"states the unit {unit!r} for its time.", "Give time_unit=, for example 'ns'.")
     why = "given" if wishes.time_unit else f"unit {unit!r}" if unit else "no unit stated, taken as seconds"
     return times * factor, why
 

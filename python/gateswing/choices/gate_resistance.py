@@ -20,10 +20,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
-from ..model import Quantity, argument, at_least, positive
+from ..model import Quantity, argument, at_least, choice, positive
 from ..preferred import Series, preferred_values
 from ..studies.edges import TurnOff, TurnOn
 from ..studies.low_side import quiet_double_pulse
@@ -210,12 +209,13 @@ def choose_gate_resistance(
         threads: how many to use; left out: one for each processor.
 
     Raises:
-        InputError: an argument is out of range, or the range holds no preferred value.
+        InputError: an argument is out of range or no such choice, or the range holds no preferred value.
     """
     low, high = argument("lowest", lowest, _RESISTANCE), argument("highest", highest, _RESISTANCE)
     tried = preferred_values(series, low, high)
     if tried.size == 0:
         raise InputError([InputProblem("lowest, highest", None, f"holds no value of {series}.")])
+    choice("aim", aim, Aim)
     every = (*(limits or EdgeLimits()).of(cell), *further_limits)
     split = cell.turn_off_gate_resistance is not None
     steps: list[tuple[str, Edge]] = [("gate_resistance", "turn_on" if split else "both")]

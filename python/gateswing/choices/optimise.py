@@ -12,7 +12,9 @@ from numpy.typing import ArrayLike, NDArray
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
+from ..figures import require_figure
 from ..limits.limit_checks import JUDGED_IN_SWEEPS
+from ..sweeping.chunk import figure_names
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tolerance.runs import spread_plan
 from ..tolerance.spreads import Distribution, Spread, distributions
@@ -133,8 +135,9 @@ def objective(
             progress is shown unless asked for.
 
     Raises:
-        InputError: a range cannot be, or the middle of the ranges has no such figure to compare others with.
+        InputError: a range cannot be, there is no such figure, or that of the middle compares with nothing.
     """
+    require_figure("minimise", minimise, figure_names())
     ranges = distributions(
         cell, {path: Spread(minimum=ends[0], maximum=ends[1], shape="uniform") for path, ends in vary.items()}
     )
@@ -142,8 +145,6 @@ def objective(
     quiet = SweepJob(**({"progress": False} | job))
     start = Objective(cell, found, minimise, limits or Limits(), frequency, duty, 1.0, quiet)
     middle = start.dataset(np.full(len(found), 0.5))
-    if minimise not in middle:
-        raise InputError([InputProblem("minimise", repr(minimise), "no such figure.")])
     scale = float(middle[minimise].item())
     if not scale > 0.0:
         reason = f"is {scale:g} in the middle of the ranges, so nothing can be compared with it."
@@ -169,8 +170,10 @@ def pareto_front(dataset: xr.Dataset, minimise: Sequence[str] = ("total_loss", "
         The points along the dimension ``point``, by the first figure.
 
     Raises:
-        KeyError: there is no such figure.
+        InputError: there is no such figure.
     """
+    for name in minimise:
+        require_figure("minimise", name, map(str, dataset.data_vars))
     stacked = dataset.stack(point=dataset["status"].dims).reset_index("point")
     figures = np.stack([stacked[name].values for name in minimise], axis=1)
     usable = np.flatnonzero(np.isfinite(figures).all(axis=1) & (stacked["status"].values == "done"))

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from ..circuit.cell import LowSideCell
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, issue
 from ..figures import Figures, Meaning
 from ..hand_formulas.circuit import HandCircuit
 from ..model import Quantity, argument, at_least, positive
 from ..preferred import Series
-from ..studies.low_side import double_pulse
+from ..studies.low_side import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from .ring import USUAL_RATIO, RingElements, SnubberSize
@@ -132,7 +132,7 @@ def snubber_for(
     """
     rate = argument("frequency", frequency, _FREQUENCY)
     bare = cell.replace(snubber=None)
-    before = double_pulse(bare, current=current)
+    before = quiet_double_pulse(bare, current=current)
     at = HandCircuit(bare, before.current)
     if at.ring_inductance.value == 0.0:
         hint = "Give loop_inductance, at least as a guess."
@@ -145,5 +145,6 @@ def snubber_for(
         resistor_series=resistor_series,
         capacitor_series=capacitor_series,
     )
-    after = double_pulse(cell.replace(snubber=size.snubber), current=current)
+    after = quiet_double_pulse(cell.replace(snubber=size.snubber), current=current)
+    issue(dict.fromkeys([*before.warnings, *after.warnings]))
     return SnubberDesign(ring, size, rate, before, after)

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import warnings
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Operation
@@ -24,7 +23,6 @@ __all__ = [
     "floating_gate_warnings",
     "gate_warnings",
     "headroom_warnings",
-    "issue",
     "operation_warnings",
     "range_warnings",
 ]
@@ -170,9 +168,3 @@ def headroom_warnings(
         yield InputWarning(
             diode_path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
         )
-
-
-def issue(found: Iterable[InputWarning], stacklevel: int = 3) -> None:
-    """Pass warnings to the standard ``warnings`` module, which by default prints each once."""
-    for warning in found:
-        warnings.warn(warning, stacklevel=stacklevel)

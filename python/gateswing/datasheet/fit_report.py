@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 import math
-import warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from ..circuit.mosfet import Mosfet
 from ..circuit.thermal import FosterLadder
 from ..document import table_of
-from ..errors import InputWarning
+from ..errors import InputWarning, issue
 from ..figures import format_figure, json_value
-from ..tables import html_table, text_table
+from ..tables import Section, html_page, text_page
 from .sheet import MosfetSheet
 
 if TYPE_CHECKING:
@@ -158,14 +157,7 @@ class MosfetFit:
 
     def warn(self) -> None:
         """Issue the warnings, and another for each figure that the model misses by 20 % or more."""
-        for warning in self.warnings:
-            warnings.warn(warning, stacklevel=3)
-        for row in self.report:
-            if row.verdict == "poor":
-                given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
-                warnings.warn(
-                    InputWarning(row.path, f"the fitted model has {found}, the sheet {given}."), stacklevel=3
-                )
+        issue([*self.warnings, *(_missed(row) for row in self.report if row.verdict == "poor")])
 
     def to_mapping(self) -> dict[str, Any]:
         """Everything but the sheet as plain data; a figure that does not exist is ``None``."""
@@ -180,12 +172,28 @@ class MosfetFit:
         }
 
     def __repr__(self) -> str:
-        rows = text_table((row.cells() for row in self.report), _ROW_HEADER, _RIGHT_ROWS)
-        parameters = text_table((found.cells() for found in self.parameters), _PARAMETER_HEADER)
-        notes = "".join(f"\nwarning: {warning}" for warning in self.warnings)
-        ladder = f"\n\nThermal ladder, junction to case\n{self.thermal}" if self.thermal else ""
-        return f"{self.summary()}{notes}\n\n{rows}\n\n{parameters}{ladder}"
+        return text_page(self._sections(), self._notes())
 
     def _repr_html_(self) -> str:
-        rows = html_table([row.cells() for row in self.report], _ROW_HEADER, self.summary())
-        return rows + html_table([found.cells() for found in self.parameters], _PARAMETER_HEADER)
+        return html_page(self._sections(), self._notes())
+
+    def _sections(self) -> list[Section]:
+        rows, parameters = ([one.cells() for one in part] for part in (self.report, self.parameters))
+        found = [
+            Section(self.summary(), rows, _ROW_HEADER, _RIGHT_ROWS),
+            Section("", parameters, _PARAMETER_HEADER),
+        ]
+        if self.thermal:
+            elements = zip(self.thermal.resistances, self.thermal.time_constants, strict=True)
+            ladder = [(format_figure(each, "K/W"), format_figure(tau, "s")) for each, tau in elements]
+            header, right = ("resistance", "time constant"), frozenset({0, 1})
+            found.append(Section("Thermal ladder, junction to case", ladder, header, right))
+        return found
+
+    def _notes(self) -> list[str]:
+        return [f"warning: {warning}" for warning in self.warnings]
+
+
+def _missed(row: FitRow) -> InputWarning:
+    given, found = (format_figure(value, row.unit) for value in (row.given, row.simulated))
+    return InputWarning(row.path, f"the fitted model has {found}, the sheet {given}.")

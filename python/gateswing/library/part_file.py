@@ -15,6 +15,7 @@ from ..circuit.mosfet import Mosfet
 from ..datasheet.sheet import MosfetSheet
 from ..document import Document
 from ..errors import InputError, InputProblem, shown
+from ..model import choice
 from ..quantities import format_quantity
 from ..tables import html_table, text_table
 
@@ -217,9 +218,7 @@ def _chosen(corner: Corner, stated: tuple[StatedValue, ...]) -> dict[str, str]:
 
 
 def _known_corner(corner: object) -> str:
-    if corner not in CORNERS:
-        raise InputError([InputProblem("corner", shown(corner), "no such corner.", ", ".join(CORNERS))])
-    return str(corner)
+    return choice("corner", corner, CORNERS)
 
 
 def _numbers(part: Part) -> Iterator[tuple[str, float]]:

@@ -7,10 +7,9 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem, InputWarning, shown
-from ..model import Model
-from ..tables import html_table, text_table
+from ..errors import InputError, InputProblem, InputWarning, issue, shown
+from ..model import Model, choice
+from ..tables import Section, html_page, text_page
 from .part_file import Corner, Part, PartFile
 from .part_packs import LIBRARY, Pack, installed_packs, library
 
@@ -56,11 +55,16 @@ class PartLibrary(Mapping[str, PartFile]):
         }
 
     def __repr__(self) -> str:
-        lines = [text_table(self.rows(), _HEADER, frozenset())]
-        return "\n".join([*lines, *(f"warning: {problem}" for problem in self.problems)])
+        return text_page(self._sections(), self._notes())
 
     def _repr_html_(self) -> str:
-        return html_table(self.rows(), _HEADER)
+        return html_page(self._sections(), self._notes())
+
+    def _sections(self) -> list[Section]:
+        return [Section("", self.rows(), _HEADER, frozenset())]
+
+    def _notes(self) -> list[str]:
+        return [f"warning: {problem}" for problem in self.problems]
 
 
 def part(name: str, *, corner: Corner = "typ") -> Part:
@@ -84,8 +88,8 @@ def parts(kind: str | None = None) -> PartLibrary:
     Raises:
         InputError: no such kind.
     """
-    if kind is not None and kind not in _KINDS:
-        raise InputError([InputProblem("kind", repr(kind), "no such kind of part.", ", ".join(_KINDS))])
+    if kind is not None:
+        choice("kind", kind, _KINDS, "kind of part")
     packs, problems = installed_packs()
     every = [library(), *packs]
     files: dict[str, PartFile] = {}

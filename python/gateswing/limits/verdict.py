@@ -8,13 +8,12 @@ from typing import Any
 from ..cautions import safety_cautions
 from ..circuit.design_file import Design
 from ..circuit_checks.drive import WARMS
-from ..circuit_checks.low_side import issue
-from ..errors import InputWarning, SafetyCaution
+from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
 from ..studies.low_side import RELATIVE_TOLERANCE, quiet_operating_point
 from ..studies.results import OperatingPoint
-from ..tables import html_table, text_table
+from ..tables import Section, html_page, text_page
 from .limit_checks import LimitCheck, judged, not_judged
 from .next_change import Change, next_change
 
@@ -102,10 +101,19 @@ class Verdict:
         }
 
     def __repr__(self) -> str:
-        if not self.checks:
-            return self.sentence()
-        table = text_table([one.row() for one in self.checks], _HEADER, frozenset({1, 3}))
-        return f"{self.sentence()} {self.largest_loss()}\n\n{table}{self._rest()}"
+        return text_page(self._sections(), self._notes())
+
+    def _repr_html_(self) -> str:
+        return html_page(self._sections(), self._notes())
+
+    def _sections(self) -> list[Section]:
+        head = f"{self.sentence()} {self.largest_loss()}".rstrip() if self.checks else self.sentence()
+        return [Section(head, [one.row() for one in self.checks], _HEADER, frozenset({1, 3}))]
+
+    def _notes(self) -> list[str]:
+        if not self.checks or not self.not_judged:
+            return []
+        return [f"Not judged, for want of data: {', '.join(self.not_judged)}."]
 
     def largest_loss(self) -> str:
         """The cause that loses most, as a sentence."""
@@ -115,14 +123,6 @@ class Verdict:
             return ""
         most, all_of_it = format_figure(power, "W", 3), format_figure(total, "W", 3)
         return f"The largest loss is {cause}, {most} of {all_of_it}."
-
-    def _rest(self) -> str:
-        if not self.not_judged:
-            return ""
-        return f"\n\nNot judged, for want of data: {', '.join(self.not_judged)}."
-
-    def _repr_html_(self) -> str:
-        return html_table([one.row() for one in self.checks], _HEADER, self.sentence())
 
 
 def check(design: Design) -> Verdict:

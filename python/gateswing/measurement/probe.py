@@ -27,8 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem, InputWarning
+from ..errors import InputError, InputProblem, InputWarning, issue
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, positive
 from ..waveforms.waveform import Waveform

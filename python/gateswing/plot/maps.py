@@ -12,7 +12,8 @@ from matplotlib.patches import Patch
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator, PercentFormatter
 
-from .style import VERMILLION, figure_of, label_decades, look
+from ..studies.results import figure_unit
+from .style import VERMILLION, axis_label, figure_of, label_decades, look
 
 __all__ = ["plot_map"]
 
@@ -52,18 +53,18 @@ def plot_map(
     with look():
         if axes is None:
             _, axes = plt.subplots(figsize=(6.6, 4.4))
-        unit = str(data.attrs["units"])
-        scale = 100.0 if unit == "1" else 1.0
+        unit = figure_unit(data)
+        scale = 100.0 if unit == "%" else 1.0
         values = np.ma.masked_invalid(scale * data.values)
         grid = data["frequency"], data["duty"], values
         filled = axes.contourf(*grid, _levels(values, unit, levels), cmap="cividis", alpha=0.9)
         lines = axes.contour(*grid, filled.levels, colors="black", linewidths=0.7)
         bar = axes.figure.colorbar(filled, ax=axes, pad=0.02)
-        bar.set_label(f"{data.attrs['long_name']} ({'%' if unit == '1' else unit})")
+        bar.set_label(axis_label(data.attrs["long_name"], unit))
         _frame(axes)
         _label(axes, lines)
         if limit is not None:
-            _mark_limit(axes, grid, scale * limit, variable, "%" if unit == "1" else unit)
+            _mark_limit(axes, grid, scale * limit, variable, unit)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
         return figure_of(axes)
 
@@ -82,14 +83,14 @@ def _mark_limit(
         axes.contourf(*grid, [max(low, -_FAR), min(high, _FAR)], colors="none", hatches=["///"])
     if beyond.any() and not beyond.all():
         axes.contour(*grid, [limit], colors=VERMILLION, linewidths=2.2)
-    words = f"beyond {limit:.4g} {unit}" + ("" if beyond.any() else ", nowhere")
+    words = f"beyond {limit:.4g} {unit}".rstrip() + ("" if beyond.any() else ", nowhere")
     axes.legend(handles=[Patch(facecolor="white", edgecolor=VERMILLION, hatch="///", label=words)])
 
 
 def _levels(values: np.ma.MaskedArray, unit: str, count: int) -> list[float]:
     """Round levels that cover the values; those of a share end at 0 and 100 %."""
     found = MaxNLocator(count, steps=[1, 2, 2.5, 5, 10]).tick_values(values.min(), values.max())
-    return [float(level) for level in found if unit != "1" or 0.0 <= level <= 100.0]
+    return [float(level) for level in found if unit != "%" or 0.0 <= level <= 100.0]
 
 
 def _label(axes: Axes, lines: QuadContourSet) -> None:

@@ -9,11 +9,12 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.patches import Patch
 
-from ..figures import format_figure
+from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
+from ..studies.results import figure_unit
 from ..tolerance.runs import MonteCarlo
 from ..tolerance.sensitivity import Tornado
-from .style import BLACK, BLUE, GREY, ORANGE, VERMILLION, figure_of, look
+from .style import BLACK, BLUE, GREY, ORANGE, VERMILLION, axis_label, figure_of, look
 
 __all__ = ["plot_histogram", "plot_pareto", "plot_tornado"]
 
@@ -33,7 +34,11 @@ def plot_histogram(
 
     Returns:
         The figure drawn into.
+
+    Raises:
+        InputError: there is no such figure.
     """
+    require_figure("figure", figure, map(str, run.dataset.data_vars))
     data = run.dataset[figure]
     values = data.values[np.isfinite(data.values)]
     factor, unit = _scale(data, values)
@@ -46,10 +51,9 @@ def plot_histogram(
             beyond = values < limit if figure == "efficiency" else values > limit
             axes.hist(values[beyond] / factor, edges, color=VERMILLION, edgecolor="white", linewidth=0.5)
             axes.axvline(limit / factor, color=BLACK, linestyle="--", linewidth=1.2)
-            _name_limit(
-                axes, limit / factor, f"limit {limit / factor:.4g} {unit}, {int(beyond.sum())} beyond"
-            )
-        axes.set_xlabel(f"{data.attrs['long_name']} ({unit})")
+            stated = f"{limit / factor:.4g} {unit}".rstrip()
+            _name_limit(axes, limit / factor, f"limit {stated}, {int(beyond.sum())} beyond")
+        axes.set_xlabel(axis_label(data.attrs["long_name"], unit))
         axes.set_ylabel("pieces")
         axes.set_title(f"{str(data.attrs['long_name']).capitalize()} of {values.size} pieces")
         return figure_of(axes)
@@ -88,7 +92,7 @@ def plot_tornado(tornado: Tornado, axes: Axes | None = None) -> Figure:
         axes.margins(x=0.16)
         keys = [Patch(color=ORANGE, label="at its minimum"), Patch(color=BLUE, label="at its maximum")]
         axes.legend(handles=keys, frameon=False, fontsize=8.5, loc="lower right")
-        axes.set_xlabel(f"{data.attrs['long_name']} ({unit})")
+        axes.set_xlabel(axis_label(data.attrs["long_name"], unit))
         typical = format_figure(tornado.typical, tornado.unit)
         axes.set_title(f"{str(data.attrs['long_name']).capitalize()}, {typical} where all is typical")
         return figure_of(axes)
@@ -124,7 +128,7 @@ def plot_pareto(
         axes.plot(*every, "o", color=GREY, markersize=3.5, alpha=0.5, label="all designs")
         axes.plot(*best, "o-", color=VERMILLION, markersize=5.0, label="no other is better in both")
         labels = [
-            f"{dataset[name].attrs['long_name']} ({unit})"
+            axis_label(dataset[name].attrs["long_name"], unit)
             for name, (_, unit) in zip(figures, scales, strict=True)
         ]
         axes.set_xlabel(labels[0])
@@ -169,9 +173,11 @@ def _draw_end(axes: Axes, place: int, middle: float, end: float, text: str, colo
 
 def _scale(data: xr.DataArray, values: np.ndarray) -> tuple[float, str]:
     """The factor and the unit in which the values are of a readable size."""
-    unit = str(data.attrs["units"])
-    if unit == "1":
+    unit = figure_unit(data)
+    if unit == "%":
         return 0.01, "%"
+    if not unit:
+        return 1.0, ""
     if unit == "V/s":
         return 1e9, "V/ns"
     largest = np.abs(values).max(initial=0.0)

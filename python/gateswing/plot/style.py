@@ -24,6 +24,7 @@ __all__ = [
     "PURPLE",
     "SKY",
     "VERMILLION",
+    "axis_label",
     "figure_of",
     "ink",
     "label_decades",
@@ -67,6 +68,11 @@ _SETTINGS: dict[Any, Any] = {
     "figure.constrained_layout.use": True,
     "axes.prop_cycle": cycler(color=[BLUE, VERMILLION, GREEN, ORANGE, PURPLE, SKY, BLACK]),
 }
+
+
+def axis_label(name: object, unit: str) -> str:
+    """What an axis shows, with its unit if it has one."""
+    return f"{name} ({unit})" if unit else str(name)
 
 
 @contextmanager

@@ -155,13 +155,12 @@ def _steps(start: float, low: float, high: float, step: float) -> dict[str, floa
 
 
 def _text(verdict: Verdict) -> str:
-    """Verdict, largest loss, and what is unusual or dangerous, as HTML."""
+    """Verdict, and what is unusual or dangerous, as HTML."""
     lines = [
-        verdict.largest_loss(),
         *(f"Unusual: {one.path}: {one.message}" for one in verdict.warnings),
         *(f"Caution: {one.message}" for one in verdict.cautions),
     ]
-    return verdict._repr_html_() + "".join(f"<p>{html.escape(line)}</p>" for line in lines if line)
+    return verdict._repr_html_() + "".join(f"<p>{html.escape(line)}</p>" for line in lines)
 
 
 def _picture(verdict: Verdict) -> str:

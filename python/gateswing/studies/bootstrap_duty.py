@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from ..circuit.design_file import Operation
 from ..circuit.driver_supply import BootstrapSupply
 from ..circuit.half_bridge import HalfBridgeCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem, SimulationError
+from ..errors import InputError, InputProblem, SimulationError, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, positive
 from ..tables import html_table, text_table

@@ -13,9 +13,9 @@ from numpy.typing import NDArray
 from .. import _core
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit_checks.half_bridge import bridge_warnings, require_bridge, side_of
-from ..circuit_checks.low_side import issue, range_warnings
+from ..circuit_checks.low_side import range_warnings
 from ..core import fill
-from ..errors import InputWarning
+from ..errors import InputWarning, issue
 from ..model import Quantity, argument, at_least, positive
 from ..sweeping.axes import axis_values
 from ..sweeping.run import thread_count

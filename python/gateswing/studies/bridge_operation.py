@@ -21,9 +21,9 @@ from ..circuit_checks.half_bridge import (
     side_of,
     timing_warnings,
 )
-from ..circuit_checks.low_side import issue, range_warnings
+from ..circuit_checks.low_side import range_warnings
 from ..core import fill
-from ..errors import InputError, InputProblem, InputWarning
+from ..errors import InputError, InputProblem, InputWarning, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, at_least
 from ..sweeping.axes import axis_values

@@ -15,10 +15,9 @@ from ..circuit.cell import LowSideCell
 from ..circuit.gate_path import GATE_RESISTANCE
 from ..circuit.mosfet import Mosfet
 from ..circuit_checks.drive import on_voltage
-from ..circuit_checks.low_side import issue
 from ..core import fill
 from ..datasheet import static_bench as bench
-from ..errors import InputError, InputProblem, InputWarning
+from ..errors import InputError, InputProblem, InputWarning, issue
 from ..figures import Figures, Meaning, format_figure
 from ..model import Model, Quantity, at_least
 from .edges import TurnOff, TurnOn

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 from .. import _core
 from ..circuit.cell import LowSideCell
 from ..circuit.loads import Solenoid
-from ..circuit_checks.low_side import issue
 from ..core import fill
+from ..errors import issue
 from ..figures import Figures, Meaning, format_figure
 from ..model import Quantity, argument, between, positive
 from .edges import TurnOff

@@ -10,9 +10,9 @@ from .. import _core
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Operation
 from ..circuit_checks.drive import heat_warnings
-from ..circuit_checks.low_side import design_warnings, issue, operation_warnings, range_warnings
+from ..circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
 from ..core import fill
-from ..errors import InputError, InputProblem, InputWarning
+from ..errors import InputError, InputProblem, InputWarning, issue
 from ..model import Model, Quantity, argument, at_least, positive, require_model
 from ..waveforms.waveform import Waveform
 from .edges import TurnOff, TurnOn

@@ -16,6 +16,7 @@ from ..waveforms.waveform import Waveform
 from .edges import TurnOff, TurnOn
 
 if TYPE_CHECKING:
+    import xarray as xr
     from matplotlib.figure import Figure
 
     from ..hand_formulas.listing import Explanation, HandFormulas
@@ -29,6 +30,7 @@ __all__ = [
     "OperatingPoint",
     "Statistics",
     "SteadyAnswer",
+    "figure_unit",
 ]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
@@ -355,6 +357,15 @@ class OperatingPoint(SteadyAnswer, OperatingFigures):
             *self._loss_sections(self.total_loss),
             ("Trust", self._trust()),
         ]
+
+
+def figure_unit(values: xr.DataArray) -> str:
+    """The unit to print a figure of a dataset in: ``%`` for a share, nothing for a plain number.
+
+    Datasets say 1 of both.
+    """
+    unit = str(values.attrs["units"])
+    return OperatingFigures.units().get(str(values.name), "") if unit == "1" else unit
 
 
 def powers_by_cause(causes: Iterable[CauseLoss]) -> dict[str, float]:

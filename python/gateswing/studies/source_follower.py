@@ -10,8 +10,7 @@ import numpy as np
 
 from ..circuit.loads import AnyLoad, BaseLoad, Load
 from ..circuit.mosfet import Mosfet
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputProblem, TopologyWarning
+from ..errors import InputError, InputProblem, TopologyWarning, issue
 from ..figures import Figures, Meaning
 from ..model import Model, Quantity, argument, positive
 from ..quantities import format_quantity

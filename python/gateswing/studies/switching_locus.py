@@ -29,6 +29,7 @@ from ..datasheet.static_bench import on_resistance
 from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..limits.limit_check import LimitCheck, at_most
+from ..model import choice
 from .results import OperatingPoint
 
 if TYPE_CHECKING:
@@ -110,9 +111,7 @@ class SwitchingLocus:
         Raises:
             InputError: no such edge.
         """
-        if name not in ("turn_on", "turn_off"):
-            raise InputError([InputProblem("name", repr(name), "no such edge.", "turn_on, turn_off")])
-        edge = getattr(self.point, name)
+        edge = getattr(self.point, choice("name", name, ("turn_on", "turn_off"), "edge"))
         return np.flatnonzero((self.times >= edge.begin) & (self.times <= edge.end))
 
     def plot(self, axes: Axes | None = None) -> Figure:

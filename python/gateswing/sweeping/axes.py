@@ -219,7 +219,11 @@ def _check_names(plan: Plan) -> None:
     for path in _OPERATION:
         if path not in paths:
             raise InputError([InputProblem(path, None, "missing.", hint=f"Give {path}, also zipped.")])
-    taken = {figure.name for figure in _core.operating_point_figures()} | {"status", "message"}
+    taken = {figure.name for figure in _core.operating_point_figures()} | {
+        "status",
+        "message",
+        "relative_tolerance",
+    }
     coordinates = {column.name for column in plan.columns()}
     for axis in plan.axes:
         alone = len(axis.columns) == 1 and axis.columns[0].name == axis.name

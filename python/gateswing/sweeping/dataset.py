@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from .. import _core
 from ..circuit.cell import LowSideCell
@@ -19,10 +20,12 @@ from .chunk import DONE, NOT_RUN, Outcome, Point, figure_names
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["dataset_of", "origin_of", "points_of", "with_outcomes"]
+__all__ = ["dataset_of", "origin_of", "points_of", "tolerances_of", "with_outcomes"]
 
 # The attribute that says what a dataset was made from.
 _ORIGIN = "sweep"
+# The coordinate of points that were computed at another tolerance than the sweep.
+TOLERANCE = "relative_tolerance"
 
 
 def dataset_of(plan: Plan, outcomes: Mapping[int, Outcome], relative_tolerance: float) -> xr.Dataset:
@@ -51,12 +54,14 @@ def dataset_of(plan: Plan, outcomes: Mapping[int, Outcome], relative_tolerance: 
     return xr.Dataset(data, coords=coords, attrs={_ORIGIN: _origin(plan, relative_tolerance)})
 
 
-def with_outcomes(dataset: xr.Dataset, outcomes: Mapping[int, Outcome]) -> xr.Dataset:
+def with_outcomes(
+    dataset: xr.Dataset, outcomes: Mapping[int, Outcome], relative_tolerance: float
+) -> xr.Dataset:
     """A copy with the points of some numbers replaced; the last dimension varies fastest."""
     copy = dataset.copy(deep=True)
-    order = dataset["status"].dims
+    order, shape = dataset["status"].dims, dataset["status"].shape
     for number, outcome in outcomes.items():
-        place = np.unravel_index(number, dataset["status"].shape)
+        place = np.unravel_index(number, shape)
         for name, value in zip(figure_names(), outcome.figures, strict=True):
             copy[name].transpose(*order).values[place] = value if outcome.status == DONE else np.nan
     for name in ("status", "message"):
@@ -64,7 +69,24 @@ def with_outcomes(dataset: xr.Dataset, outcomes: Mapping[int, Outcome]) -> xr.Da
         for number, outcome in outcomes.items():
             texts[np.unravel_index(number, texts.shape)] = getattr(outcome, name)
         copy[name] = (order, texts.astype(np.str_), dataset[name].attrs)
+    tolerances = tolerances_of(dataset)
+    if any(tolerances[number] != relative_tolerance for number in outcomes):
+        tolerances[list(outcomes)] = relative_tolerance
+        attributes = {"units": "1", "long_name": "relative tolerance"}
+        copy = copy.assign_coords({TOLERANCE: (order, tolerances.reshape(shape), attributes)})
     return copy
+
+
+def tolerances_of(dataset: xr.Dataset) -> NDArray[np.float64]:
+    """Tolerance that each point was computed at, by number.
+
+    Raises:
+        InputError: the dataset is not of a sweep.
+    """
+    if TOLERANCE not in dataset.coords:
+        return np.full(dataset["status"].size, float(origin_of(dataset)["relative_tolerance"]))
+    kept = dataset[TOLERANCE].broadcast_like(dataset["status"]).transpose(*dataset["status"].dims)
+    return np.array(kept.values, dtype=np.float64).ravel()
 
 
 def points_of(dataset: xr.Dataset, numbers: Sequence[int]) -> Iterator[Point | InputError]:

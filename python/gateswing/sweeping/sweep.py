@@ -15,15 +15,14 @@ import numpy as np
 
 from .. import _core
 from ..circuit.cell import LowSideCell
-from ..circuit_checks.low_side import issue
-from ..errors import InputError, InputWarning
+from ..errors import InputError, InputWarning, issue
 from ..figures import format_figure
-from ..model import require_model
+from ..model import by_path, require_model
 from ..studies.low_side import FOR_A_BRIDGE, input_warnings, operating_point, settings
 from ..studies.results import OperatingPoint
 from .axes import AxisValues, Plan, plan_of
 from .chunk import DONE, Outcome, Point, figure_names, run_chunk
-from .dataset import dataset_of, origin_of, points_of, with_outcomes
+from .dataset import dataset_of, origin_of, points_of, tolerances_of, with_outcomes
 from .progress import Progress, progress_of
 from .run import LOST, compute, crew_of, thread_count
 from .store import PointStore, StoreError, point_keys
@@ -254,20 +253,23 @@ def retry(
         executor: as for :func:`sweep`.
         progress: as for :func:`sweep`.
         store: as for :func:`sweep`; what it has on these points is replaced.
-        relative_tolerance: of the integrator; left out: that of the sweep.
+        relative_tolerance: of the integrator; left out: that of the sweep. Another one is kept beside the
+            points, in the coordinate ``relative_tolerance``.
 
     Raises:
         InputError: the dataset is not of a sweep, or an argument is out of range.
         StoreError, SweepInterrupted: as :func:`sweep`.
     """
-    tolerance = relative_tolerance or float(origin_of(dataset)["relative_tolerance"])
+    tolerance = relative_tolerance
+    if tolerance is None:
+        tolerance = float(origin_of(dataset)["relative_tolerance"])
     job = SweepJob(threads, executor, store, progress, tolerance)
     wanted = np.flatnonzero(dataset["status"].values.ravel() != DONE).tolist()
     found = dict(zip(wanted, points_of(dataset, wanted), strict=True))
     points = {number: point for number, point in found.items() if isinstance(point, Point)}
     outcomes: dict[int, Outcome] = {}
     error = _run(points, job, outcomes, anew=True)
-    result = with_outcomes(dataset, outcomes)
+    result = with_outcomes(dataset, outcomes, tolerance)
     _raise(error, result)
     return result
 
@@ -290,7 +292,7 @@ def point_of(dataset: xr.Dataset) -> OperatingPoint:
     if isinstance(point, InputError):
         raise point
     cell, frequency, duty = point
-    tolerance = float(origin_of(dataset)["relative_tolerance"])
+    tolerance = float(tolerances_of(dataset)[0])
     return operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
 
 
@@ -303,8 +305,8 @@ def _plan(
     fields: Mapping[str, AxisValues],
 ) -> Plan:
     require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
-    by_path = dict(axes or {}) | {name.replace("__", "."): values for name, values in fields.items()}
-    return plan_of(cell, {"frequency": frequency, "duty": duty}, by_path, zip_axes or {})
+    several = by_path(axes or {}, fields)
+    return plan_of(cell, {"frequency": frequency, "duty": duty}, several, zip_axes or {})
 
 
 def _usable(plan: Plan) -> tuple[dict[int, Point], dict[int, Outcome]]:
@@ -330,7 +332,7 @@ def _warn(found: Iterable[InputWarning]) -> None:
     by_sentence: dict[tuple[str, str], InputWarning] = {}
     for warning in found:
         by_sentence.setdefault((warning.path, _NUMBER.sub("", warning.message)), warning)
-    issue(by_sentence.values(), stacklevel=6)
+    issue(by_sentence.values())
 
 
 def _missing(

@@ -16,7 +16,7 @@ from ..studies.low_side import quiet_operating_point
 from ..waveforms.decimation import decimated
 from ..waveforms.waveform import Waveform
 from .chunk import DONE, Point
-from .dataset import origin_of, points_of
+from .dataset import points_of, tolerances_of
 from .run import thread_count
 
 if TYPE_CHECKING:
@@ -61,9 +61,9 @@ def waveforms_of(
 
     share = argument("bound", bound, _BOUND)
     numbers = np.flatnonzero(dataset["status"].values.ravel() == DONE).tolist()
-    tolerance = float(origin_of(dataset)["relative_tolerance"])
+    tolerances = tolerances_of(dataset)[numbers].tolist()
 
-    def compute(point: Point | InputError) -> xr.Dataset:
+    def compute(point: Point | InputError, tolerance: float) -> xr.Dataset:
         if isinstance(point, InputError):
             raise point
         cell, frequency, duty = point
@@ -72,7 +72,7 @@ def waveforms_of(
         return _small(found.waveform, channels, share)
 
     with ThreadPoolExecutor(thread_count(threads)) as pool:
-        found = dict(zip(numbers, pool.map(compute, points_of(dataset, numbers)), strict=True))
+        found = dict(zip(numbers, pool.map(compute, points_of(dataset, numbers), tolerances), strict=True))
     names = np.full(dataset["status"].size, "", dtype=f"U{len(_NAME) + len(str(dataset['status'].size))}")
     nodes = {"table": dataset}
     for number, waveform in found.items():

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import warnings
 from collections.abc import Callable, Iterable, Iterator
 from typing import Any, TypeVar
 
@@ -18,7 +17,7 @@ from ..datasheet.fit_report import MosfetFit
 from ..datasheet.sheet import MosfetSheet, SwitchingEntry
 from ..errors import InputError, InputWarning, SafetyCaution
 from ..quantities import format_quantity
-from ..studies.low_side import double_pulse
+from ..studies.low_side import quiet_double_pulse
 from ..studies.results import DoublePulse
 from .part_tests import (
     AvalancheTest,
@@ -182,7 +181,8 @@ class _Bench:
     def _switching(self, freewheel: Diode | None) -> Iterator[DoublePulse]:
         for index, entry in enumerate(self.sheet.switching):
             path = f"switching.{index}"
-            found = self._run(path, double_pulse, switching_cell(self._mosfet, entry, freewheel))
+            # Its warnings speak of fields of a circuit that the caller did not write.
+            found = self._run(path, quiet_double_pulse, switching_cell(self._mosfet, entry, freewheel))
             if found is None:
                 continue
             on, off = found.turn_on, found.turn_off
@@ -201,10 +201,7 @@ class _Bench:
     ) -> Answer | None:
         """The answer, or ``None`` and a warning that tells why there is none."""
         try:
-            with warnings.catch_warnings():
-                # They speak of fields of a circuit that the caller did not write.
-                warnings.simplefilter("ignore", InputWarning)
-                found = test(*parts, **conditions, **self._tolerance)
+            found = test(*parts, **conditions, **self._tolerance)
         except InputError as error:
             if any(problem.path == "relative_tolerance" for problem in error.problems):
                 raise

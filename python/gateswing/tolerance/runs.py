@@ -12,7 +12,8 @@ import numpy as np
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
-from ..figures import format_figure
+from ..figures import format_figure, require_figure
+from ..studies.results import figure_unit
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
@@ -125,7 +126,12 @@ class Corners:
     spreads: tuple[Distribution, ...]
 
     def worst(self, figure: str, *, largest: bool = True) -> xr.Dataset:
-        """The corner where a figure is largest, or smallest."""
+        """The corner where a figure is largest, or smallest.
+
+        Raises:
+            InputError: there is no such figure.
+        """
+        require_figure("figure", figure, map(str, self.dataset.data_vars))
         values = self.dataset[figure].values if largest else -self.dataset[figure].values
         return self.dataset.isel(corner=int(np.where(np.isnan(values), -np.inf, values).argmax()))
 
@@ -139,7 +145,7 @@ class Corners:
         rows = []
         for name in figures_of(self.dataset):
             ends = [self.worst(name, largest=largest) for largest in (False, True)]
-            unit = _unit(self.dataset[name])
+            unit = figure_unit(self.dataset[name])
             texts = [
                 text for end in ends for text in (format_figure(end[name].item(), unit), end["corner"].item())
             ]
@@ -216,10 +222,5 @@ def figures_of(dataset: xr.Dataset) -> list[str]:
 def _quantile_row(values: xr.DataArray) -> tuple[str, ...]:
     there = values.values[np.isfinite(values.values)]
     found = np.quantile(there, _QUANTILES) if there.size else np.full(len(_QUANTILES), np.nan)
-    texts = [format_figure(value, _unit(values)) for value in found]
+    texts = [format_figure(value, figure_unit(values)) for value in found]
     return str(values.name).replace("_", " "), *texts
-
-
-def _unit(values: xr.DataArray) -> str:
-    unit = str(values.attrs["units"])
-    return "%" if unit == "1" else unit

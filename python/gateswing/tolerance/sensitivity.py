@@ -8,8 +8,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Unpack
 
 from ..circuit.cell import LowSideCell
-from ..figures import format_figure
+from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
+from ..studies.results import figure_unit
+from ..sweeping.chunk import figure_names
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
 from .runs import spread_plan
@@ -69,8 +71,7 @@ class Tornado:
     @property
     def unit(self) -> str:
         """Of the figure; ``%`` for a share."""
-        unit = str(self.dataset[self.figure].attrs["units"])
-        return "%" if unit == "1" else unit
+        return figure_unit(self.dataset[self.figure])
 
     @property
     def bars(self) -> tuple[TornadoBar, ...]:
@@ -83,7 +84,12 @@ class Tornado:
         return tuple(sorted(found, key=lambda bar: (not math.isnan(bar.range), -bar.range)))
 
     def about(self, figure: str) -> Tornado:
-        """The same runs looked at for another figure."""
+        """The same runs looked at for another figure.
+
+        Raises:
+            InputError: there is no such figure.
+        """
+        require_figure("figure", figure, figure_names())
         return dataclasses.replace(self, figure=figure)
 
     def plot(self, axes: Axes | None = None) -> Figure:
@@ -138,10 +144,10 @@ def tornado(
         **job: `threads`, `executor`, `store`, `progress`, `relative_tolerance` as for :func:`sweep`.
 
     Raises:
-        InputError: a spread cannot be.
-        KeyError: there is no such figure.
+        InputError: a spread cannot be, or there is no such figure.
         StoreError, SweepInterrupted: as :func:`sweep`.
     """
+    require_figure("figure", figure, figure_names())
     found = distributions(cell, spreads)
     columns = {
         spread.path: [

@@ -14,7 +14,7 @@ from ..circuit.design_file import Operation
 from ..circuit.mosfet import Mosfet
 from ..datasheet.sheet import MosfetSheet
 from ..errors import InputError, InputProblem
-from ..model import Model, Quantity, argument
+from ..model import Model, Quantity, argument, by_path, choice
 from ..quantities import Interval, format_quantity
 
 __all__ = ["Distribution", "Shape", "Spread", "SpreadMap", "distributions", "sample", "sheet_spreads"]
@@ -53,9 +53,7 @@ class Spread:
         Raises:
             InputError: limits are missing, out of range or out of order.
         """
-        if self.shape not in _QUANTILES:
-            problem = InputProblem(f"{path}.shape", repr(self.shape), "no such shape.", ", ".join(_QUANTILES))
-            raise InputError([problem])
+        choice(f"{path}.shape", self.shape, Shape, "shape")
         given = stated if self.typical is None else argument(f"{path}.typical", self.typical, kind)
         if self.tolerance is not None:
             return self._of_tolerance(path, kind, given)
@@ -173,13 +171,12 @@ def distributions(cell: LowSideCell, spreads: SpreadMap) -> list[Distribution]:
     """The spread of every field; a path may be written with ``__`` for the dot.
 
     Raises:
-        InputError: no spread is given, a field is unknown or no number, or a limit cannot be.
+        InputError: no spread is given, a field is unknown, no number or given twice, or a limit cannot be.
     """
     if not spreads:
         raise InputError([InputProblem("spreads", "{}", "no fields.", hint="Give at least one.")])
     found = []
-    for name, spread in spreads.items():
-        path = name.replace("__", ".")
+    for path, spread in by_path(spreads).items():
         kind, stated = _stated(cell, path)
         found.append(spread.of(path, kind, stated))
     return found
@@ -213,18 +210,15 @@ def sample(of: list[Distribution], count: int, seed: int, method: str) -> dict[s
     random = np.random.default_rng(seed)
     if count < 1:
         raise InputError([InputProblem("count", repr(count), "out of range.", "1 and more")])
-    if method == "random":
+    if choice("method", method, Method) == "random":
         cube = random.random((count, len(of)))
     elif method == "latin_hypercube":
         cube = qmc.LatinHypercube(len(of), seed=random).random(count)
-    elif method == "sobol":
+    else:
         power = count.bit_length() - 1
         if count != 1 << power:
             hint = f"Take {1 << power} or {2 << power}."
             reason = "a Sobol sequence is balanced for powers of two alone."
             raise InputError([InputProblem("count", repr(count), reason, hint=hint)])
         cube = qmc.Sobol(len(of), seed=random).random_base2(power)
-    else:
-        choices = "latin_hypercube, sobol, random"
-        raise InputError([InputProblem("method", repr(method), "no such method.", choices)])
     return {one.path: one.quantile(column) for one, column in zip(of, cube.T, strict=True)}

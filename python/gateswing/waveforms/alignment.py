@@ -9,6 +9,7 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
+from ..model import choice
 from .crossings import Passage, last_passage, levels_of, passages, swing_passages
 from .waveform import Waveform
 
@@ -48,11 +49,9 @@ def find_event(
     Raises:
         InputError: there is no such channel or no such event.
     """
-    if align == "none":
+    if choice("align", align, Alignment, "event") == "none":
         return Event(0.0, "time as it is")
-    channel = {"gate": gate, "drain": drain}.get(align)
-    if channel is None:
-        raise InputError([InputProblem("align", repr(align), "no such event.", "gate, drain, none")])
+    channel = gate if align == "gate" else drain
     if channel not in waveform.units:
         raise InputError([InputProblem(align, repr(channel), "no such channel.", ", ".join(waveform.units))])
     found = swing_passages(waveform, channel)
