@@ -1,8 +1,8 @@
 """The Python of a page: run from top to bottom in one namespace, and shown with what it prints and draws.
 
 A block between fences named ``python`` is run; what it prints stands below it in the built page. A block that
-draws has the line ``![what the picture shows](picture)`` behind it. The tests run the same pages by the same
-function, so no page can hold code that does not work.
+draws has the line ``![what the picture shows](picture)`` behind it. A test builds the site, so no page
+can hold code that does not work.
 """
 
 from __future__ import annotations
@@ -85,12 +85,13 @@ def _run(code: str, name: str, names: dict[str, Any], lines_before: int) -> str:
 
 @contextlib.contextmanager
 def _quietly() -> Iterator[None]:
-    """Without a display, without what is unusual about an input: answers carry it and print it."""
+    """Without a display; a warning is an error, but for what is unusual about an input: answers print it."""
     from gateswing import InputWarning
 
     plt.close("all")
     plt.switch_backend("agg")
     with warnings.catch_warnings():
+        warnings.simplefilter("error")
         warnings.simplefilter("ignore", InputWarning)
         yield
 

@@ -1,14 +1,12 @@
 """Sliders on a real notebook page: run the cell, move a slider by its keys, see the answer change.
 
-Needs Playwright, notebook (``pip install --group browser``) and a Chromium of the system; left out where one
-is missing.
+Needs Playwright, notebook (``pip install --group browser``) and a Chromium of the system.
 """
 
 from __future__ import annotations
 
 import json
 import os
-import shutil
 import subprocess
 import sys
 import time
@@ -18,11 +16,12 @@ from typing import Any
 
 import pytest
 
-pytest.importorskip("notebook", reason="notebook is not installed")
-pytest.importorskip("ipywidgets", reason="ipywidgets is not installed")
-playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium")
+import chromium
+
+for needed in ("notebook", "ipywidgets"):
+    chromium.module(needed)
+playwright = chromium.module("playwright.sync_api")
+CHROMIUM = chromium.executable()
 
 PICTURE = "img[alt^='Both edges']"
 PATIENCE = 100_000  # [ms], for a machine with much else to do

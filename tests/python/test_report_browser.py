@@ -1,21 +1,20 @@
 """A report in a browser: it draws without a complaint, asks for nothing, and zooms by mouse and by keyboard.
 
-Needs Playwright (``pip install --group browser``) and a Chromium of the system; left out where there is none.
+Needs Playwright (``pip install --group browser``) and a Chromium of the system.
 """
 
 import re
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+import chromium
 import gateswing as gs
 
-playwright = pytest.importorskip("playwright.sync_api", reason="Playwright is not installed")
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium")
+playwright = chromium.module("playwright.sync_api")
+CHROMIUM = chromium.executable()
 
 LENGTHS = {"ps": 1e-12, "ns": 1e-9, "µs": 1e-6, "ms": 1e-3}
 

@@ -16,7 +16,7 @@ from ..studies.results import DoublePulse, OperatingPoint
 from ..waveforms.waveform import Waveform
 from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, ink, look
 
-__all__ = ["PANELS", "Interval", "edge_intervals", "edge_window", "plot_edges"]
+__all__ = ["PANELS", "Interval", "draw_edges", "edge_intervals", "edge_window", "frame_edges", "plot_edges"]
 
 # Time shown before the gate moves and after the drain has settled, in multiples of the time in between.
 _BEFORE, _AFTER = 0.6, 2.6
@@ -90,10 +90,29 @@ def plot_edges(result: DoublePulse | OperatingPoint, axes: Sequence[Sequence[Axe
             figure, own = plt.subplots(3, 2, sharex="col", sharey="row", figsize=(9.6, 7.2))
             axes = own.tolist()
             figure.suptitle(_title(result), x=0.01, ha="left", fontweight="bold", parse_math=False)
-        _edge([row[0] for row in axes], result.waveform, result.turn_on)
-        _edge([row[1] for row in axes], result.waveform, result.turn_off)
-        _annotate(axes, result)
+        frame_edges(axes)
+        draw_edges(axes, result)
         return figure_of(axes[0][0])
+
+
+def frame_edges(axes: Sequence[Sequence[Axes]]) -> None:
+    """What is the same for every result: labels, titles, and the curves' names where each panel is empty."""
+    for row, panel in enumerate(PANELS):
+        for column, corner in enumerate(_EMPTY_CORNERS[row]):
+            axes[row][column].set_ylabel(f"{panel.quantity} ({panel.unit})")
+            axes[row][column].label_outer()
+            axes[row][column].margins(y=0.12)
+            _names(axes[row][column], panel, corner)
+    for column, name in enumerate(("Turn-on", "Turn-off")):
+        axes[0][column].set_title(name, pad=34)
+        axes[-1][column].set_xlabel("time (ns)")
+
+
+def draw_edges(axes: Sequence[Sequence[Axes]], result: DoublePulse | OperatingPoint) -> None:
+    """What a result adds: curves, intervals, levels, and what the peaks are."""
+    _edge([row[0] for row in axes], result.waveform, result.turn_on)
+    _edge([row[1] for row in axes], result.waveform, result.turn_off)
+    _annotate(axes, result)
 
 
 def _title(result: DoublePulse | OperatingPoint) -> str:
@@ -134,12 +153,7 @@ def _edge(column: Sequence[Axes], waveform: Waveform, edge: TurnOn | TurnOff) ->
         for interval, color in zip(known, BAND, strict=False):
             axes.axvspan(1e9 * (interval.begin - origin), 1e9 * (interval.end - origin), color=color, lw=0)
         _curves(axes, waveform, panel, times, origin)
-        axes.set_ylabel(f"{panel.quantity} ({panel.unit})")
-        axes.label_outer()
-        axes.margins(y=0.12)
     column[0].set_xlim(1e9 * (begin - origin), 1e9 * (end - origin))
-    column[0].set_title("Turn-on" if isinstance(edge, TurnOn) else "Turn-off", pad=8 + 13 * len(known))
-    column[-1].set_xlabel("time (ns)")
     for level, interval in enumerate(known):
         _bracket(column[0], interval, origin, 1.05 + 0.085 * (len(known) - 1 - level))
 
@@ -170,10 +184,7 @@ def _bracket(axes: Axes, interval: Interval, origin: float, height: float) -> No
 
 
 def _annotate(axes: Sequence[Sequence[Axes]], result: DoublePulse | OperatingPoint) -> None:
-    """Names of the curves where each panel is empty, the bus voltage, and what the peaks are."""
-    for row, panel in enumerate(PANELS):
-        for column, corner in enumerate(_EMPTY_CORNERS[row]):
-            _names(axes[row][column], panel, corner)
+    """The bus voltage, plateaus, and what the peaks are."""
     on, off, bus = result.turn_on, result.turn_off, result.cell.bus.voltage
     for drain in axes[1]:
         drain.axhline(bus, color=BLACK, lw=0.8, ls=(0, (4, 3)))

@@ -15,7 +15,7 @@ from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import CauseLoss, OperatingPoint
 from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, label_decades, look
 
-__all__ = ["plot_loss_stack", "plot_losses"]
+__all__ = ["draw_losses", "frame_losses", "plot_loss_stack", "plot_losses"]
 
 # A loss below this share of the largest goes into one entry with its like.
 _SMALL = 0.005
@@ -35,22 +35,31 @@ def plot_losses(point: OperatingPoint | HalfBridgePoint, axes: Axes | None = Non
     Returns:
         The figure drawn into.
     """
-    bars = _bars(point)
     with look():
         if axes is None:
-            _, axes = plt.subplots(figsize=(7.2, 0.9 + 0.34 * len(bars)))
-        for row, (_, parts) in enumerate(bars):
-            _draw_bar(axes, row, parts, point.total_loss)
-        axes.set_yticks(range(len(bars)), [cause for cause, _ in bars])
-        axes.invert_yaxis()
-        axes.grid(visible=False)
-        axes.tick_params(left=False)
-        axes.spines["left"].set_color(GREY)
-        # The right half is for the texts.
-        axes.set_xlim(right=2.1 * max((sum(part.power for part in parts) for _, parts in bars), default=1.0))
-        axes.set_xlabel("mean loss (W)")
-        axes.set_title(_title(point))
+            _, axes = plt.subplots(figsize=(7.2, 0.9 + 0.34 * len(_bars(point))))
+        frame_losses(axes)
+        draw_losses(axes, point)
         return figure_of(axes)
+
+
+def frame_losses(axes: Axes) -> None:
+    """What is the same for every point."""
+    axes.yaxis.set_inverted(True)
+    axes.grid(visible=False)
+    axes.tick_params(left=False)
+    axes.spines["left"].set_color(GREY)
+    axes.set_xlabel("mean loss (W)")
+
+
+def draw_losses(axes: Axes, point: OperatingPoint | HalfBridgePoint) -> None:
+    """What a point adds: bars, causes and title."""
+    bars = _bars(point)
+    _draw_bars(axes, [parts for _, parts in bars], point.total_loss)
+    axes.set_yticks(range(len(bars)), [cause for cause, _ in bars])
+    # The right half is for the texts.
+    axes.set_xlim(right=2.1 * max((sum(part.power for part in parts) for _, parts in bars), default=1.0))
+    axes.set_title(_title(point))
 
 
 def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | None = None) -> Figure:
@@ -103,13 +112,16 @@ def _bars(point: OperatingPoint | HalfBridgePoint) -> list[tuple[str, list[Cause
     ]
 
 
-def _draw_bar(axes: Axes, row: int, parts: list[CauseLoss], total: float) -> None:
-    left, power = 0.0, sum(part.power for part in parts)
-    for part in parts:
-        axes.barh(row, part.power, left=left, color=BLUE, edgecolor="white", height=0.66)
-        left += part.power
-    text = f"  {format_figure(power, 'W', 3)}   {_share(power / total)}   {_elements(parts)}"
-    axes.text(max(left, 0.0), row, text, va="center", color=BLACK, fontsize=8.5)
+def _draw_bars(axes: Axes, bars: list[list[CauseLoss]], total: float) -> None:
+    ends = [np.cumsum([part.power for part in parts]) for parts in bars]
+    rows = np.repeat(np.arange(len(bars)), [len(parts) for parts in bars])
+    powers = np.array([part.power for parts in bars for part in parts])
+    lefts = np.concatenate([*ends, []]) - powers
+    axes.barh(rows, powers, left=lefts, color=BLUE, edgecolor="white", height=0.66)
+    for row, (parts, end) in enumerate(zip(bars, ends, strict=True)):
+        power = float(end[-1])
+        text = f"  {format_figure(power, 'W', 3)}   {_share(power / total)}   {_elements(parts)}"
+        axes.text(max(power, 0.0), row, text, va="center", color=BLACK, fontsize=8.5)
 
 
 def _elements(parts: list[CauseLoss]) -> str:

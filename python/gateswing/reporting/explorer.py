@@ -1,7 +1,7 @@
 """Sliders in a notebook that move an operating point, and what it does: verdict, edges, losses.
 
 Everything shown is a function's answer: ``gs.quick_check(explorer.design)`` is the verdict, its ``point``
-holds the figures, ``gateswing.plot.plot_overview`` draws it.
+holds the figures, ``gateswing.plot.plot_overview`` draws the same picture.
 """
 
 from __future__ import annotations
@@ -23,6 +23,8 @@ from ..preferred import preferred_values
 
 if TYPE_CHECKING:
     import ipywidgets  # type: ignore[import-untyped]
+
+    from ..plot.overview import MovingOverview
 
 __all__ = ["Explorer", "explorer"]
 
@@ -76,7 +78,11 @@ class Explorer:
             import ipywidgets
         except ImportError:
             raise ImportError('sliders need ipywidgets: pip install "gateswing[notebook]"') from None
+        # Matplotlib is loaded here and not with the package.
+        from ..plot.overview import MovingOverview
+
         self._start = design
+        self._overview = MovingOverview(_DOTS_PER_INCH)
         self.sliders: Mapping[str, ipywidgets.Widget] = _sliders(ipywidgets, design)
         self._text, self._picture = ipywidgets.HTML(), ipywidgets.HTML()
         self.widget = ipywidgets.VBox([*self.sliders.values(), self._picture, self._text])
@@ -110,7 +116,7 @@ class Explorer:
             self._text.value, self._picture.value = f"<pre>{html.escape(str(error))}</pre>", ""
             return
         self._text.value = _text(self.verdict)
-        self._picture.value = _picture(self.verdict)
+        self._picture.value = _picture(self.verdict, self._overview)
 
     def _repr_mimebundle_(self, **options: Any) -> Any:
         return self.widget._repr_mimebundle_(**options)
@@ -163,19 +169,16 @@ def _text(verdict: Verdict) -> str:
     return verdict._repr_html_() + "".join(f"<p>{html.escape(line)}</p>" for line in lines)
 
 
-def _picture(verdict: Verdict) -> str:
+def _picture(verdict: Verdict, overview: MovingOverview) -> str:
     """Edges and losses as an image within HTML; empty where there is no answer."""
     if not verdict.point.succeeded:
         return ""
-    from matplotlib import pyplot as plt
+    from PIL import Image
 
-    from ..plot import plot_overview
-
-    figure = plot_overview(verdict.point)
     with io.BytesIO() as file:
-        figure.savefig(file, format="png", dpi=_DOTS_PER_INCH)
+        # A page on the same machine: time to pack counts more than bytes.
+        image = Image.fromarray(overview.pixels(verdict.point)).convert("RGB")
+        image.save(file, format="png", compress_level=1)
         data = base64.b64encode(file.getvalue()).decode("ascii")
-    # Else a notebook shows it once more under the cell.
-    plt.close(figure)
     alternative = html.escape(f"Both edges and the losses by cause. {verdict.sentence()}", quote=True)
     return f'<img alt="{alternative}" style="max-width:100%" src="data:image/png;base64,{data}">'
