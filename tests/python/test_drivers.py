@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from scipy.integrate import solve_ivp  # type: ignore[import-untyped]
 
 import gateswing as gs
 from gateswing.circuit.driver import Driver
@@ -284,6 +285,30 @@ def test_a_pull_up_charges_the_gate_exponentially(rise_time: float) -> None:
     time = np.array([2e-6, 5e-6, 10e-6, 30e-6, 60e-6])
     wanted = 12.0 * (1.0 - np.exp(-(time - 0.5 * rise_time) / (1001.0 * GATE_CAPACITANCE)))
     assert v_gs(time) == pytest.approx(wanted, rel=1e-2)
+
+
+def test_a_weak_source_gets_nothing_from_a_strong_sink_that_lets_go() -> None:
+    """C v' = a (V - v)/R_1 - (1 - a) v/R_2 by scipy's integrator, a rising from 0 to 1 within 2 us."""
+    weak, strong, edge = 1e3, 1.0, 2e-6
+    driver = gs.PushPullDriver(
+        supply_voltage=12.0,
+        source_resistance=weak,
+        sink_resistance=strong,
+        rise_time=edge,
+        fall_time=EDGE,
+        leakage_resistance=1e9,
+    )
+    time = np.array([1e-6, 1.9e-6, 2.5e-6, 5e-6, 20e-6])
+    v_gs = gate(driver, 30e-6, 1e-6)
+
+    def slope(t: float, v: Any) -> Any:
+        a = min(t / edge, 1.0)
+        # One ohm of the gate lead lies behind either side.
+        conductance = a / weak + (1.0 - a) / strong
+        return (a / weak * 12.0 - conductance * v) / (1.0 + conductance) / GATE_CAPACITANCE
+
+    wanted = solve_ivp(slope, (0.0, 30e-6), [0.0], "Radau", time, rtol=1e-9, atol=1e-12, max_step=1e-8).y[0]
+    assert v_gs(time) == pytest.approx(wanted, abs=1e-3)
 
 
 @pytest.mark.parametrize("collector_current", [12.5e-3, 15e-3, 30e-3, 300e-3])

@@ -189,6 +189,12 @@ def test_losses_and_ripples_are_those_of_sampled_waveforms() -> None:
     assert found == pytest.approx(0.01 * duty * np.mean(ramp**2), rel=1e-4)
     assert formulas.diode_conduction_loss(0.7, current, duty) == pytest.approx(0.7 * 6.0 * 0.7)
     assert formulas.ripple_current(48.0, duty, 100e-6, frequency) == pytest.approx(48 * 0.7 * 3e-6 / 100e-6)
+    # A core that carries no current changes nothing; with 200 ohm, 48 V and 0.7 V step by 48.7/200 A.
+    coil = (48.0, duty, 100e-6, frequency, 0.7, 0.0)
+    assert formulas.ripple_current_with_core(*coil, 1e12) == pytest.approx(48 * 0.7 * 3e-6 / 100e-6)
+    assert formulas.ripple_current_with_core(*coil, 200.0) == pytest.approx(
+        48 * 0.7 * 3e-6 / 100e-6 + 48.7 / 200
+    )
     # The source gives D I all the time, the capacitor the rest of I while the switch is on.
     lost = (1.0 - duty) * current * duty / frequency / 100e-6
     assert formulas.bus_ripple(current, duty, frequency, 100e-6, 0.0) == pytest.approx(lost)

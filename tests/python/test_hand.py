@@ -255,3 +255,41 @@ def test_a_pull_down_divides_the_rails_and_the_resistance(cell: gs.LowSideCell) 
     assert end == pytest.approx(at.on_rail.value, rel=0.01)
     assert at.on_resistance.value == pytest.approx(126.0 * 14.0 / 140.0 + 1.5)
     assert "pull_down_resistance" in at.on_resistance.origin
+
+
+@pytest.mark.parametrize(
+    ("name", "tolerance"),
+    [("turn_on_peak_driver_current", 0.02), ("turn_off_peak_driver_current", 0.02)],
+)
+def test_a_driver_also_feeds_the_pull_down(textbook: gs.DoublePulse, name: str, tolerance: float) -> None:
+    """By Thevenin's theorem seen from the driver: the lead of the gate beside the pull-down resistor."""
+    divided = textbook.cell.replace(
+        {"pull_down_resistance": "150 ohm", "mosfet.internal_gate_resistance": "100 ohm"}
+    )
+    with pytest.warns(gs.InputWarning):
+        found = gs.double_pulse(divided).hand_formulas()[name]
+    assert found.ratio == pytest.approx(1.0, abs=tolerance)
+
+
+def test_the_pull_down_s_power_is_drawn_from_the_driver_s_supply(cell: gs.LowSideCell) -> None:
+    divided = cell.replace(pull_down_resistance="126 ohm", turn_off_gate_resistance=None)
+    with pytest.warns(gs.InputWarning, match="divides the driver's"):
+        point = gs.operating_point(divided, frequency="50 kHz", duty=0.5, relative_tolerance=1e-4)
+    found = point.hand_formulas()["gate_drive_power"]
+    assert found.ratio == pytest.approx(1.0, abs=0.05)
+    # Ohm's law: half of the time 12 V across 4, 10 and 126 ohm.
+    assert found.value > 0.5 * 12.0**2 / 140.0
+
+
+def test_the_conduction_of_leds_is_that_of_the_current_while_they_are_lit(cell: gs.LowSideCell) -> None:
+    load = {
+        "kind": "led_string",
+        "count": 6,
+        "forward_voltage": "3 V",
+        "forward_current": "1 A",
+        "resistance": "4 ohm",
+    }
+    point = gs.operating_point(
+        cell.replace(load=load, freewheel=None), frequency="20 kHz", duty=0.25, relative_tolerance=1e-4
+    )
+    assert point.hand_formulas()["conduction_loss"].ratio == pytest.approx(1.0, abs=0.12)

@@ -170,8 +170,10 @@ def test_a_knee_is_smooth_across_its_corner(knee: _core.KneeConduction) -> None:
 @FEW
 @given(DRIVERS, st.floats(-60.0, 60.0), st.floats(-60.0, 60.0), st.floats(0.0, 1.0))
 def test_a_driver_makes_no_energy(driver: _core.DriverOutput, up: float, down: float, command: float) -> None:
-    # i u >= 0 with u = a up - (1 - a) down: what supply and reference give less what the output takes.
-    drive = command * up - (1.0 - command) * down
+    # i u >= 0 with u = b up - (1 - b) down: what supply and reference give less what the output takes.
+    source, sink = command / driver.source_resistance, (1.0 - command) / driver.sink_resistance
+    share = source / (source + sink)
+    drive = share * up - (1.0 - share) * down
     current = LAWS.driver_current(driver, up, down, command)
     assert current * drive >= -ROUNDING * abs(current) * (abs(up) + abs(down))
 

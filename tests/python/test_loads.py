@@ -173,12 +173,22 @@ def test_the_shaft_gets_back_emf_times_current_and_the_stage_loses_the_rest() ->
     assert point.energy_residual < 1e-6
 
 
+def test_the_ripple_by_hand_of_a_solenoid_has_the_step_of_its_eddy_currents() -> None:
+    load = {"kind": "solenoid", "resistance": "2 ohm", "inductance": "5 mH", "core_resistance": "200 ohm"}
+    point = gs.operating_point(nearly_ideal(load), frequency="20 kHz", duty=0.5)
+    found = point.hand_formulas()["load_current_ripple"]
+    assert found.ratio == pytest.approx(1.0, abs=0.02)
+    # The ramp of the flux is less than half of it.
+    assert found.value > 2.0 * 24.0 * 0.25 / (5e-3 * 20e3)
+
+
 def test_a_motor_at_rest_is_resistance_and_inductance() -> None:
     plain = gs.Load(resistance="0.8 ohm", inductance="400 uH")
     found = [
         gs.operating_point(nearly_ideal(load), frequency="20 kHz", duty=0.3)
         for load in (load_of("motor", back_emf=0), plain)
     ]
+    assert math.copysign(1.0, found[0].useful_power) == 1.0
     assert found[0].useful_power == 0.0
     for name in ("mean_load_current", "load_current_ripple", "load_power", "total_loss", "efficiency"):
         stalled, loaded = (getattr(point, name) for point in found)

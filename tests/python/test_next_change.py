@@ -133,6 +133,20 @@ def test_a_row_that_stays_marginal_does_not_drive_the_change_on(design: gs.Desig
     )
 
 
+def test_a_change_does_not_claim_limits_that_nobody_judged(design: gs.Design) -> None:
+    """Without a cooling nothing is known of the junction; again the loss is made up."""
+    hot = design.replace({"cell.cooling": None, "limits": gs.Limits(maximum_total_loss="4 W")})
+    point = gs.operating_point(hot.cell, frequency="50 kHz", duty=0.6)
+
+    def simulate(changed: gs.Design, _: float) -> gs.OperatingPoint:
+        return dataclasses.replace(point, total_loss=6.0 * (changed.operation.frequency / 50e3) ** 2)
+
+    change = next_change(hot, simulate(hot, 0.0), limit_checks(hot, simulate(hot, 0.0)), simulate, 0.0)
+    assert change is not None
+    assert change.sentence().endswith("all judged limits held, the junction temperature not judged.")
+    assert dataclasses.replace(change, total_loss_after=0.5).sentence().endswith("; all limits held.")
+
+
 @pytest.mark.parametrize(
     ("before", "after", "repaired"),
     [

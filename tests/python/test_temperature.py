@@ -96,3 +96,25 @@ def test_a_forward_voltage_below_the_drop_of_the_series_resistance_is_refused(ce
 def test_a_forward_voltage_beyond_the_exponential_is_refused(cell: gs.LowSideCell) -> None:
     with pytest.raises(gs.InputError, match=r"emission_voltage.*above 77\.78 mV"):
         cell.replace({"mosfet.body_diode.forward_voltage": "3.5 V"})
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_what_a_hot_body_diode_leaks_is_no_conduction() -> None:
+    """I_S times the mean of v_DS: Shockley's law of a diode that blocks, at 300 degrees Celsius."""
+    hot = 573.15
+    cell = gs.LowSideCell(
+        bus="24 V",
+        mosfet="standard-60V",
+        driver="driver-ic-strong",
+        gate_resistance="10 ohm",
+        load=gs.Load(resistance="8 ohm"),
+        loop_inductance="10 nH",
+        junction_temperature=hot,
+    )
+    point = gs.operating_point(cell, frequency="50 kHz", duty=0.5, relative_tolerance=1e-4)
+    wave = point.waveform
+    mean = float(wave.integral("v_ds", wave.begin, wave.end)) * point.frequency
+    leaked = cell.mosfet.to_core(hot).body_diode.saturation_current * mean
+    assert leaked > 0.1
+    assert point.losses_by_cause["leakage"] == pytest.approx(leaked, rel=5e-3)
+    assert point.losses_by_cause["reverse conduction"] < 1e-6 * leaked

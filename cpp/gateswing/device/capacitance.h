@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "gateswing/device/dual.h"
+#include "gateswing/device/small_remainder.h"
 #include "gateswing/device/smooth.h"
 
 namespace gateswing::device {
@@ -99,9 +100,9 @@ T charge(const DepletionCapacitance<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
         using std::expm1;
-        using std::pow;
-        const S base = Real(1) + positive_part(v) / law.potential;
-        const S depletion = (pow(base, Real(Real(1) - law.grading)) - Real(1)) / (Real(1) - law.grading);
+        using std::log1p;
+        const Real rest = Real(1) - law.grading;
+        const S depletion = expm1(S(rest * log1p(S(positive_part(v) / law.potential)))) / rest;
         const S below = negative_part(v);
         const Real rate = accumulation_rate(law);
         const S accumulation = expm1(S(rate * below)) / rate;
@@ -116,15 +117,17 @@ T stored_energy(const DepletionCapacitance<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
         using std::expm1;
-        using std::pow;
-        const Real m = law.grading;
-        const S base = Real(1) + positive_part(v) / law.potential;
-        const S first = pow(base, Real(Real(1) - m));
-        const S depletion = (base * first - Real(1)) / (Real(2) - m) - (first - Real(1)) / (Real(1) - m);
+        using std::log1p;
+        // With l = ln(1 + v/potential) the integral is (e^((2-m)l) - 1)/(2-m) - (e^((1-m)l) - 1)/(1-m): both terms
+        // begin with l, and on the other side y e^y - (e^y - 1) with y. Taken out beforehand, next to nothing cancels.
+        const Real rest = Real(1) - law.grading;
+        const S logarithm = log1p(S(positive_part(v) / law.potential));
+        const S depletion = expm1_less_argument(S((Real(1) + rest) * logarithm)) / (Real(1) + rest) -
+                            expm1_less_argument(S(rest * logarithm)) / rest;
         const S below = negative_part(v);
         const Real rate = accumulation_rate(law);
-        const S growth = expm1(S(rate * below));
-        const S accumulation = (rate * below * (growth + Real(1)) - growth) / (rate * rate);
+        const S exponent = rate * below;
+        const S accumulation = (exponent * expm1(exponent) - expm1_less_argument(exponent)) / (rate * rate);
         return Real(0.5) * (law.floor * v * v + law.ceiling * below * below) +
                law.zero_bias * law.potential * law.potential * depletion - (law.ceiling - law.zero_bias) * accumulation;
       },
@@ -136,7 +139,13 @@ T stored_energy(const DepletionCapacitance<Real>& law, const T& voltage) {
 ///
 ///   C = low + (high - low)/2 (1 + z/sqrt(1 + z^2)),   z = (v - centre)/width
 ///
-/// An empirical shape without a source, chosen for its elementary integrals; it reaches its end values as 1/z^2.
+/// An empirical shape without a source, chosen for its elementary integrals; it reaches its end values as 1/z^2. With
+/// z = sinh t at v, z0 = sinh t0 at 0, d = t - t0 and (z + z0)/(r + r0) = tanh((t + t0)/2), r = sqrt(1 + z^2), they are
+///
+///   charge = v (low + (high - low)/2 (1 + (z + z0)/(r + r0)))
+///   energy = v charge/2 + (high - low)/4 width^2 (sinh d - d),   sinh d = z r0 - z0 r
+///
+/// neither a difference of large terms: the energy keeps its digits down to the smallest voltage.
 template <class Real = double>
 struct StepCapacitance {
   Real low{};     ///< at v far below centre [F], >= 0
@@ -194,16 +203,16 @@ template <class T, class Real>
 T stored_energy(const StepCapacitance<Real>& law, const T& voltage) {
   return by_chain_rule(
       [&law]<class S>(const S& v) -> S {
-        using std::asinh;
         using std::sqrt;
         const S z = (v - law.centre) / law.width;
         const Real z0 = -law.centre / law.width;
         const S root = sqrt(S(Real(1) + z * z));
         const Real root0 = sqrt(Real(Real(1) + z0 * z0));
-        const S rise = v * (z + z0) / (root + root0);
-        const S bend = (z * root - z0 * root0) - (asinh(z) - asinh(z0));
-        const S step = Real(0.5) * (v * v + law.width * law.width * bend) + law.centre * rise;
-        return Real(0.5) * (law.low * v * v + (law.high - law.low) * step);
+        // z root0 - z0 root, its factor z - z0 = v/width taken out.
+        const S sinh_d = (v / law.width) * ((Real(1) + root * root0 - z * z0) / (root + root0));
+        const Real half_step = Real(0.5) * (law.high - law.low);
+        const S held = v * (law.low + half_step * (Real(1) + (z + z0) / (root + root0)));
+        return Real(0.5) * (v * held + half_step * law.width * law.width * less_asinh(sinh_d));
       },
       voltage);
 }

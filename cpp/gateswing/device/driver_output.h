@@ -9,17 +9,23 @@ namespace gateswing::device {
 /// Output current for a command a in [0, 1] (0 sinks, 1 sources) and the voltages up = v_supply - v_out,
 /// down = v_out - v_reference:
 ///
-///   u = a up - (1 - a) down                       voltage that drives current out
-///   d = a source_drop + (1 - a) sink_drop
-///   s = width (softplus((u - d)/width) - softplus((-u - d)/width))     dead zone of +-d, exactly u for d = 0
 ///   G = a/source_resistance + (1 - a)/sink_resistance
+///   b = a/(source_resistance G)                   share of the supply's side in the output
+///   u = b up - (1 - b) down                       voltage that drives current out
+///   d = b source_drop + (1 - b) sink_drop
+///   s = width (softplus((u - d)/width) - softplus((-u - d)/width))     dead zone of +-d, exactly u for d = 0
 ///   i = G s / sqrt(1 + (G s inverse_limit)^2) + leakage_conductance u     the limit of the direction of flow
+///
+/// Without drops and limits i = a up/source_resistance - (1 - a) down/sink_resistance: two conductances, of which one
+/// goes as the other comes, seen from the output (Norton). So neither side lends its strength to the other: while a
+/// strong sink lets go, a weak source gives what its own resistance gives. What would flow through both sides at once,
+/// from supply to reference, is left out. i rises with u at every a, and is smooth in both.
 ///
 /// The leakage stands for what conducts beside the drops and beyond the limits (bleed resistors, the slope of a
 /// saturated transistor). Without it an output in its dead zone, or at its limit, in series with a gate inductance has
 /// no voltage that any finite slope would tie down.
 ///
-/// The supply terminal gives a i and the reference terminal (1 - a) i, so a cycle of steep edges draws the supply
+/// The supply terminal gives b i and the reference terminal (1 - b) i, so a cycle of steep edges draws the supply
 /// voltage times the gate charge (less, by what flows during a slow ramp), and i u >= 0 always: the stage never makes
 /// energy. A behavioural law without a source; no dependence of the limit on voltage, no output capacitance.
 template <class Real = double>
@@ -61,16 +67,25 @@ DriverCoefficients<Real> coefficients(const DriverOutput<Real>& law) {
           law.leakage_conductance};
 }
 
+/// b, the share of the current out of the output that the supply terminal gives.
+template <class T, class Real>
+T source_share(const DriverCoefficients<Real>& law, const T& command) {
+  const T source = command * law.source_conductance;
+  return source / (source + (Real(1) - command) * law.sink_conductance);
+}
+
 /// Current out of the output [A].
 template <class T, class Real>
 T driver_current(const DriverCoefficients<Real>& law, const T& up, const T& down, const T& command) {
   return by_chain_rule(
       [&law]<class S>(const S& v_up, const S& v_down, const S& a) -> S {
-        const S rest = Real(1) - a;
-        const S drive = a * v_up - rest * v_down;
-        const S drop = a * law.source_drop + rest * law.sink_drop;
+        const S source = a * law.source_conductance;
+        const S conductance = source + (Real(1) - a) * law.sink_conductance;
+        const S share = source / conductance;
+        const S rest = Real(1) - share;
+        const S drive = share * v_up - rest * v_down;
+        const S drop = share * law.source_drop + rest * law.sink_drop;
         const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width, law.inverse_width);
-        const S conductance = a * law.source_conductance + rest * law.sink_conductance;
         const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
         return bounded(S(conductance * passed), inverse_limit) + law.leakage_conductance * drive;
       },

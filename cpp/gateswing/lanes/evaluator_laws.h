@@ -36,8 +36,9 @@ void Evaluator<Real>::evaluate_laws(const Real* v, const Real& elapsed, Real* i)
     const Real on = at(layout.command_values)[index] + elapsed * at(layout.command_slopes)[index];
     ++index;
     const Real out = device::driver_current(driver, v[upper], v[lower], on);
-    i[upper] = on * out;
-    i[lower] = (on - Real(1.0)) * out;
+    const Real share = device::source_share(driver, on);
+    i[upper] = share * out;
+    i[lower] = (share - Real(1.0)) * out;
   }
 }
 
@@ -95,8 +96,9 @@ void Evaluator<Real>::linearize_drivers(const Real* v, const Real& elapsed, Real
       *slope++ = current.derivative[1];
       at(layout.current_rates)[port] = rate * current.derivative[2];
     };
-    take(upper, on * out);
-    take(lower, (on - Real(1.0)) * out);
+    const auto share = device::source_share(driver, on);
+    take(upper, share * out);
+    take(lower, (share - Real(1.0)) * out);
   }
 }
 

@@ -107,8 +107,9 @@ void Conduction::evaluate_laws(double elapsed) {
     const auto& law = driver_laws_[k++];
     const double on = command(driver.command, elapsed);
     const double out = device::driver_current(law, voltage_[slot(driver.upper)], voltage_[slot(driver.lower)], on);
-    current_[slot(driver.upper)] = on * out;
-    current_[slot(driver.lower)] = (on - 1.0) * out;
+    const double share = device::source_share(law, on);
+    current_[slot(driver.upper)] = share * out;
+    current_[slot(driver.lower)] = (share - 1.0) * out;
   }
 }
 
@@ -159,7 +160,9 @@ void Conduction::linearize_drivers(double elapsed, std::size_t slope) {
     const device::Dual<double, 3> out = device::driver_current(law, seed<3>(voltage_[slot(driver.upper)], 0),
                                                                seed<3>(voltage_[slot(driver.lower)], 1), on);
     const double rate = commands_[static_cast<std::size_t>(driver.command)].slope;
-    for (const auto& [port, current] : {std::pair{driver.upper, on * out}, std::pair{driver.lower, (on - 1.0) * out}}) {
+    const device::Dual<double, 3> share = device::source_share(law, on);
+    for (const auto& [port, current] :
+         {std::pair{driver.upper, share * out}, std::pair{driver.lower, (share - 1.0) * out}}) {
       current_[slot(port)] = current.value;
       slopes_[slope++].conductance = current.derivative[0];
       slopes_[slope++].conductance = current.derivative[1];

@@ -34,7 +34,7 @@ constexpr std::array figures{
            power_of_cause<LossCause::incomplete_switching>},
     Figure{"freewheel_loss", "W", "freewheel diode in forward direction",
            power_of_cause<LossCause::freewheel_conduction>},
-    Figure{"reverse_conduction_loss", "W", "body diode", power_of_cause<LossCause::reverse_conduction>},
+    Figure{"reverse_conduction_loss", "W", "body diode, forward", power_of_cause<LossCause::reverse_conduction>},
     Figure{"avalanche_loss", "W", "breakdown of the MOSFET", power_of_cause<LossCause::avalanche>},
     Figure{"gate_loss", "W", "the gate's charge: driver and gate resistors", power_of_cause<LossCause::gate>},
     Figure{"driver_at_rest_loss", "W", "what the driver draws beside the gate's charge",

@@ -23,7 +23,6 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"drift region", LossCause::conduction},
     std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
     std::pair<std::string_view, LossCause>{"anti-parallel resistance", LossCause::freewheel_conduction},
-    std::pair<std::string_view, LossCause>{"body diode", LossCause::reverse_conduction},
     std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},
     std::pair<std::string_view, LossCause>{"driver", LossCause::gate},
     std::pair<std::string_view, LossCause>{"gate resistor", LossCause::gate},
@@ -100,12 +99,24 @@ void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
   rows.push_back({LossCause::turn_off, "channel", total - conduction - channel_heat(record.waveform, on)});
 }
 
+/// By the sign of the voltage, that of the die: what a hot diode leaks is no conduction.
+void add_body_diode(const PeriodRecord& record, const network::EnergyEntry& entry, std::vector<CauseEnergy>& rows) {
+  double conducted = 0.0;
+  for (const Window& stretch : measure::stretches_below(record.waveform, Channel::drain_voltage, 0.0, record.period)) {
+    conducted += product(record.waveform, Channel::drain_voltage, Channel::body_current, stretch);
+  }
+  // The diode itself lies outside the drift region, whose voltage may tip the difference below zero.
+  const double leaked = std::max(0.0, entry.energy - conducted);
+  rows.push_back({LossCause::reverse_conduction, entry.element, entry.energy - leaked});
+  rows.push_back({LossCause::leakage, entry.element, leaked});
+}
+
 }  // namespace
 
 std::string_view name(LossCause cause) {
   constexpr auto names = std::to_array<std::string_view>(
       {"conduction", "turn-on", "turn-off", "output capacitance", "recovery", "incomplete switching",
-       "freewheel conduction", "reverse conduction", "shoot-through", "avalanche", "gate", "driver at rest", "snubber",
+       "freewheel conduction", "reverse conduction", "shoot-through", "leakage", "avalanche", "gate", "driver at rest", "snubber",
        "clamp", "wiring", "output filter", "other"});
   static_assert(names.size() == loss_cause_count);
   return names[static_cast<std::size_t>(cause)];
@@ -117,6 +128,8 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
     if (entry.kind != network::EnergyKind::dissipated || network::belongs_to_load(entry.element)) continue;
     if (entry.element == "channel") {
       add_channel(record, rows);
+    } else if (entry.element == "body diode") {
+      add_body_diode(record, entry, rows);
     } else if (entry.element == "freewheel diode") {
       add_junction(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period,
                    LossCause::freewheel_conduction, entry.element, rows);

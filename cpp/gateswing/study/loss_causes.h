@@ -23,6 +23,7 @@ enum class LossCause {
   freewheel_conduction,  ///< freewheel diode in forward direction, and the resistance in series with it
   reverse_conduction,    ///< body diode, forward
   shoot_through,         ///< channels of a half bridge, of the current that passes both
+  leakage,               ///< body diode of a low-side switch while it blocks
   avalanche,             ///< breakdown of the MOSFET
   gate,                  ///< the gate's charge: driver, gate resistors, pull-down
   driver_at_rest,        ///< what the driver draws beside the gate's charge

@@ -32,7 +32,7 @@ double power_of(const OperatingPoint& result, std::string_view element) {
 
 /// What the load is there for; of a motor that stands still it is nothing.
 double useful_power(const OperatingPoint& result, const network::Load& load) {
-  if (load.back_emf) return -power_of(result, "load back-EMF");
+  if (load.back_emf) return 0.0 - power_of(result, "load back-EMF");  // of a rotor at rest 0, not -0
   return load.leds ? power_of(result, "load junctions") : result.load_power;
 }
 

@@ -14,11 +14,9 @@ __all__ = ["BipolarTotemPole", "EmitterFollower", "OptocouplerDriver", "PullUpTr
 
 # Leakage beside a weak output: a hundredth and less of what a transistor of milliamperes conducts.
 _WEAK_LEAKAGE = 1e6
-# While the command moves, the push-pull law lets the transistor drive the output the way of the resistor.
-# What that adds is kept small: the resistor's edge is a hundredth as long, around the same middle, and its
-# current is limited to ten times what it can give, which takes at most 0.5 % of it (1/sqrt(1 + 0.1^2)).
+# A resistor comes through only once the far stronger transistor has let go, at the very end of the push-pull
+# edge. It is to take over in the middle of the transistor's own edge, so that of the output is a hundredth as long.
 _SHARPNESS = 100.0
-_CURRENT_MARGIN = 10.0
 
 
 def _drop(doc: str) -> Quantity:
@@ -167,7 +165,6 @@ class PullUpTransistor(Driver):
             **self._timing() | {"turn_on_delay": delay, "rise_time": rise_time},
             source_resistance=_beside_leakage(self.pull_up_resistance),
             sink_resistance=self.saturation_resistance,
-            source_current_limit=_CURRENT_MARGIN * self.supply_voltage / self.pull_up_resistance,
             sink_current_limit=limit,
             sink_drop=self.saturation_voltage,
             leakage_resistance=_WEAK_LEAKAGE,
@@ -295,7 +292,6 @@ class OptocouplerDriver(Driver):
             **self._timing() | {"turn_off_delay": delay, "fall_time": fall_time},
             source_resistance=self.saturation_resistance,
             sink_resistance=_beside_leakage(self.load_resistance),
-            sink_current_limit=_CURRENT_MARGIN * self.supply_voltage / self.load_resistance,
             source_current_limit=limit,
             source_drop=self.saturation_voltage,
             leakage_resistance=_WEAK_LEAKAGE,

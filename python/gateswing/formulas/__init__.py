@@ -38,6 +38,7 @@ from .gate import (
     edge_delay,
     gate_charge,
     gate_drive_power,
+    gate_drive_power_with_pull_down,
     gate_loop_damping,
     gate_resistance_loss,
     gate_transition_time,
@@ -62,6 +63,7 @@ from .losses import (
     recovery_energy,
     recovery_peak_current,
     ripple_current,
+    ripple_current_with_core,
     switching_loss,
 )
 
@@ -87,6 +89,7 @@ __all__ = [
     "edge_delay",
     "gate_charge",
     "gate_drive_power",
+    "gate_drive_power_with_pull_down",
     "gate_loop_damping",
     "gate_resistance_loss",
     "gate_transition_time",
@@ -115,6 +118,7 @@ __all__ = [
     "ring_inductance",
     "ring_quality",
     "ripple_current",
+    "ripple_current_with_core",
     "series_inductance",
     "switching_loss",
     "valley_current",

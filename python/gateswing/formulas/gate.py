@@ -15,6 +15,7 @@ __all__ = [
     "edge_delay",
     "gate_charge",
     "gate_drive_power",
+    "gate_drive_power_with_pull_down",
     "gate_loop_damping",
     "gate_resistance_loss",
     "gate_transition_time",
@@ -291,6 +292,27 @@ def gate_drive_power(
 ) -> Values:
     """Power that the driver's supply gives for the gate's charge, however large the resistances are."""
     return charge * swing * frequency
+
+
+@formula(
+    "P = Q V f + D V_ON I_ON + (1 − D) V_OFF I_OFF",
+    r"P = Q V f + D\, V_{ON} I_{ON} + (1 - D)\, V_{OFF} I_{OFF}",
+    "W",
+    "the gate's charge and Ohm's law in the pull-down resistor",
+)
+def gate_drive_power_with_pull_down(
+    charge: Charge,
+    swing: Annotated[Values, Symbol("V", "V", "swing of the driver")],
+    frequency: Frequency,
+    duty: Annotated[Values, Symbol("D", "%", "duty cycle")],
+    on_voltage: Annotated[Values, Symbol("V_ON", "V", "of the driver's supply")],
+    on_current: Annotated[Values, Symbol("I_ON", "A", "of the pull-down resistor, on")],
+    off_voltage: Annotated[Values, Symbol("V_OFF", "V", "of the off-state supply")],
+    off_current: Annotated[Values, Symbol("I_OFF", "A", "of the pull-down resistor, off")],
+) -> Values:
+    """Power that the driver's supplies give for the gate's charge and for a pull-down resistor."""
+    static = duty * on_voltage * on_current + (1.0 - duty) * off_voltage * off_current
+    return charge * swing * frequency + static
 
 
 @formula(

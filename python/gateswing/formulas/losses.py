@@ -17,6 +17,7 @@ __all__ = [
     "recovery_energy",
     "recovery_peak_current",
     "ripple_current",
+    "ripple_current_with_core",
     "switching_loss",
 ]
 
@@ -120,6 +121,30 @@ def inductive_voltage(
 def ripple_current(voltage: Voltage, duty: Duty, inductance: Inductance, frequency: Frequency) -> Values:
     """Ripple of the current of an inductive load, peak to peak."""
     return voltage * duty * (1.0 - duty) / (inductance * frequency)
+
+
+@formula(
+    "ΔI = [R_C V D (1 − D)/(L f) + V + V_F]/(R_C + R)",
+    r"\Delta I = \frac{R_C V D (1 - D)/(L f) + V + V_F}{R_C + R}",
+    "A",
+    "linear ramps of the flux, and the step of the current in the core's resistance; derived",
+)
+def ripple_current_with_core(
+    voltage: Voltage,
+    duty: Duty,
+    inductance: Inductance,
+    frequency: Frequency,
+    forward_voltage: Annotated[Values, Symbol("V_F", "V", "of the freewheel diode")],
+    resistance: Annotated[Values, Symbol("R", "ohm", "of the coil")],
+    core_resistance: Annotated[Values, Symbol("R_C", "ohm", "across the inductance, for eddy currents")],
+) -> Values:
+    """Ripple of the current of a coil with eddy currents, peak to peak.
+
+    With i = i_L + v_L/R_C and v_L = V - R i while on, -V_F - R i while off, the coil carries
+    (R_C i_L + V)/(R_C + R) at the end of the on-time and (R_C i_L - V_F)/(R_C + R) at that of the off-time.
+    """
+    ramp = voltage * duty * (1.0 - duty) / (inductance * frequency)
+    return (core_resistance * ramp + voltage + forward_voltage) / (core_resistance + resistance)
 
 
 @formula(

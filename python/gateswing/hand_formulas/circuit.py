@@ -65,40 +65,60 @@ class HandCircuit:
     @property
     def on_rail(self) -> Given:
         """Gate voltage at the end of a turn-on [V]."""
-        voltage = self.driver.supply_voltage - self.driver.source_drop
-        return self._divided(voltage, self.driver.source_resistance, "driver: supply less its drop")
+        return self._divided(self.unloaded_on_rail, self.driver.source_resistance)
+
+    @property
+    def unloaded_on_rail(self) -> Given:
+        """Voltage of the driver that is on and gives no current [V]."""
+        return Given(self.driver.supply_voltage - self.driver.source_drop, "driver: supply less its drop")
 
     @property
     def off_rail(self) -> Given:
         """Gate voltage at the end of a turn-off [V]."""
         voltage = self.driver.off_voltage + self.driver.sink_drop
-        return self._divided(voltage, self.driver.sink_resistance, "driver: off-state rail and its drop")
+        return self._divided(
+            Given(voltage, "driver: off-state rail and its drop"), self.driver.sink_resistance
+        )
 
     @property
     def turn_off_rail(self) -> Given:
         """Voltage to which the gate seems to discharge [V]; the knee of a steering diode counts."""
+        return self._divided(self.unloaded_off_rail, self.driver.sink_resistance)
+
+    @property
+    def unloaded_off_rail(self) -> Given:
+        """Voltage to which the gate path seems to discharge without a pull-down resistor [V]."""
         share = self.cell.gate_resistance / (self.cell.gate_resistance + self._bypass)
         shift = share * self.cell.steering_diode_voltage if self._is_steered else 0.0
         words = ", and the steering diode's share" if self._is_steered else ""
-        return Given(self.off_rail.value + shift, self.off_rail.origin + words)
+        voltage = self.driver.off_voltage + self.driver.sink_drop + shift
+        return Given(voltage, "driver: off-state rail and its drop" + words)
 
     @property
     def on_resistance(self) -> Given:
         """Of the gate path at turn-on [ohm]."""
-        outside = self.driver.source_resistance + self.cell.gate_resistance
-        parts = outside * self._share_left(outside) + self.mosfet.internal_gate_resistance
+        parts = self.on_path * self._share_left(self.on_path) + self.mosfet.internal_gate_resistance
         return Given(parts, f"driver + gate_resistance{self._beside_pull_down} + mosfet")
 
     @property
     def off_resistance(self) -> Given:
         """Of the gate path at turn-off [ohm]."""
-        resistor, words = self.cell.gate_resistance, "gate_resistance"
+        words = "gate_resistance beside turn_off_gate_resistance" if self._is_steered else "gate_resistance"
+        parts = self.off_path * self._share_left(self.off_path) + self.mosfet.internal_gate_resistance
+        return Given(parts, f"driver + {words}{self._beside_pull_down} + mosfet")
+
+    @property
+    def on_path(self) -> float:
+        """Of driver and gate resistor at turn-on [ohm]."""
+        return self.driver.source_resistance + self.cell.gate_resistance
+
+    @property
+    def off_path(self) -> float:
+        """Of driver, gate resistor and what lies beside it at turn-off [ohm]."""
+        resistor = self.cell.gate_resistance
         if self._is_steered:
             resistor *= self._bypass / (resistor + self._bypass)
-            words = "gate_resistance beside turn_off_gate_resistance"
-        outside = self.driver.sink_resistance + resistor
-        parts = outside * self._share_left(outside) + self.mosfet.internal_gate_resistance
-        return Given(parts, f"driver + {words}{self._beside_pull_down} + mosfet")
+        return self.driver.sink_resistance + resistor
 
     @property
     def source_limit(self) -> Given:
@@ -277,10 +297,27 @@ class HandCircuit:
         pull_down = self.cell.pull_down_resistance
         return 1.0 if pull_down is None else pull_down / (pull_down + series)
 
-    def _divided(self, voltage: float, output_resistance: float, origin: str) -> Given:
+    def _divided(self, rail: Given, output_resistance: float) -> Given:
         share = self._share_left(output_resistance + self.cell.gate_resistance)
         words = "" if self.cell.pull_down_resistance is None else ", divided by the pull-down resistor"
-        return Given(voltage * share, f"{origin}{words}")
+        return Given(rail.value * share, f"{rail.origin}{words}")
+
+    def seen_by_driver(self, other_rail: Given, gate_path: float) -> tuple[Given, Given]:
+        """What a driver at its edge works against: the other rail [V] and the resistance [ohm].
+
+        The die still holds the other rail; behind its gate lead lies the pull-down resistor across it.
+
+        Args:
+            other_rail: from which the gate comes.
+            gate_path: of driver and gate resistor [ohm].
+        """
+        share = self._share_left(self.mosfet.internal_gate_resistance)
+        resistance = gate_path + share * self.mosfet.internal_gate_resistance
+        words = self._beside_pull_down
+        return (
+            Given(share * other_rail.value, f"{other_rail.origin}{words}"),
+            Given(resistance, f"driver + gate resistor + mosfet{words}"),
+        )
 
     @property
     def _beside_pull_down(self) -> str:

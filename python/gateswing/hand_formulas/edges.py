@@ -86,6 +86,8 @@ class _Side(NamedTuple):
     rail: Given
     other_rail: Given
     resistance: Given
+    driver_rail: Given  # without load
+    driver_path: float  # of driver and gate resistor [ohm]
     limit: Given
     begin: Given  # gate voltage of the die where the delay begins
     input_capacitance: Given
@@ -102,6 +104,8 @@ def _turn_on(at: HandCircuit) -> _Side:
         at.on_rail,
         at.off_rail,
         at.on_resistance,
+        at.unloaded_on_rail,
+        at.on_path,
         at.source_limit,
         at.turn_on_begin,
         at.off_input_capacitance,
@@ -119,6 +123,8 @@ def _turn_off(at: HandCircuit) -> _Side:
         at.turn_off_rail,
         at.on_rail,
         at.off_resistance,
+        at.unloaded_off_rail,
+        at.off_path,
         at.sink_limit,
         at.turn_off_begin,
         at.on_input_capacitance,
@@ -255,12 +261,15 @@ class _Edges:
             path | {"plateau": side.at.plateau},
             _GATE_CURRENT,
         )
+        other_rail, resistance = side.at.seen_by_driver(side.other_rail, side.driver_path)
         yield self._own(
             f"{side.edge}_peak_driver_current",
             formulas.peak_gate_current,
             _PEAK_CURRENT,
-            **path,
-            other_rail=side.other_rail,
+            rail=side.driver_rail,
+            resistance=resistance,
+            limit=side.limit,
+            other_rail=other_rail,
         )
 
     def _gate_at_turn_on(self) -> Iterator[HandFigure]:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from .. import formulas
-from ..circuit.loads import LedString
+from ..circuit.loads import LedString, Solenoid
 from ..studies.results import OperatingPoint
 from .listing import Bias, Given, HandFigure
 
 __all__ = ["load_figures"]
 
-_RIPPLE = Bias(0.8, 1.2, "resistance and eddy currents of the load, the drops of switch and diode")
+_RIPPLE = Bias(0.8, 1.2, "the resistance of the load, the drops of switch and diode")
 _MEAN = Bias(0.9, 1.1, "the on-state voltage, the time of the edges")
 _FROM_REST = Bias(0.85, 1.15, "the on-state voltage, the ring after the current has stopped")
 _LEDS = Bias(0.8, 1.2, "the rounding of the LEDs' knee, the time of the edges")
@@ -56,6 +57,7 @@ class _Inductive:
         against = load.opposing_voltage(max(0.0, point.mean_load_current))
         self.opposing = {"opposing_voltage": Given(against, "load, at its mean current")}
         self.forward = {"forward_voltage": forward_voltage}
+        self.core_resistance = load.core_resistance if isinstance(load, Solenoid) else None
 
     def figures(self) -> Iterator[HandFigure]:
         if self.point.cell.freewheel is None or self.resistance["resistance"].value == 0.0:
@@ -71,12 +73,20 @@ class _Inductive:
         return float(formulas.valley_current(**_values(inputs))) < 0.0
 
     def _ripple(self) -> HandFigure:
+        inputs = self.voltage | self.duty | self.timed
+        formula: Any = formulas.ripple_current
+        if self.core_resistance is not None:
+            core = {"core_resistance": Given(self.core_resistance, "load.core_resistance")}
+            formula, inputs = (
+                formulas.ripple_current_with_core,
+                inputs | self.forward | self.resistance | core,
+            )
         return HandFigure(
             "load_current_ripple",
             _RIPPLE_DEFINITION,
             self.point.load_current_ripple,
-            formulas.ripple_current,
-            self.voltage | self.duty | self.timed,
+            formula,
+            inputs,
             _RIPPLE,
         )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 from .. import _core, formulas
 from ..circuit.cell import LowSideCell
@@ -15,8 +16,10 @@ from .load import load_figures
 
 __all__ = ["operation_formulas"]
 
-_GATE_POWER = Bias(0.85, 1.15, "a pull-down resistor, the change of C_GS around the threshold")
-_GATE_SHARE = Bias(0.6, 1.4, "a driver's limit and drop, a steering diode, currents that the drain drives")
+_GATE_POWER = Bias(0.85, 1.15, "the change of C_GS around the threshold")
+_GATE_SHARE = Bias(
+    0.6, 1.4, "a driver's limit and drop, steering diode, pull-down resistor, currents that the drain drives"
+)
 _CONDUCTION = Bias(0.85, 1.15, "the settling of the gate, the edges")
 _DIODE = Bias(0.8, 1.25, "the ripple of the current, one that stops within the off-time, the edges")
 _SWITCHING = Bias(
@@ -70,12 +73,13 @@ class _Operation:
         charge = Given(float(formulas.gate_charge(**inputs)), "by hand: turn_on_gate_charge of the edges")
         swing = Given(driver.supply_voltage - driver.off_voltage, "driver: supply and off-state rail")
         drive = {"charge": charge, "swing": swing, "frequency": self.frequency}
+        formula, static = self._pull_down()
         yield HandFigure(
             "gate_drive_power",
             "drawn from the driver's supply and its off-state supply",
             sum(self.power.get((name, "delivered"), 0.0) for name in ("driver supply", "driver off supply")),
-            formulas.gate_drive_power,
-            drive,
+            formula,
+            drive | static,
             _GATE_POWER,
         )
         inside = Given(self.at.mosfet.internal_gate_resistance, "mosfet.internal_gate_resistance")
@@ -101,17 +105,32 @@ class _Operation:
                 _GATE_SHARE,
             )
 
+    def _pull_down(self) -> tuple[Any, dict[str, Given]]:
+        """Formula of the gate drive's power, and what a pull-down resistor adds to its inputs."""
+        at, pull_down = self.at, self.cell.pull_down_resistance
+        if pull_down is None:
+            return formulas.gate_drive_power, {}
+        currents = {
+            f"{state}_current": Given(rail.value / pull_down, f"{rail.origin}; pull_down_resistance")
+            for state, rail in (("on", at.on_rail), ("off", at.off_rail))
+        }
+        supplies = {
+            "on_voltage": Given(at.driver.supply_voltage, "driver.supply_voltage"),
+            "off_voltage": Given(at.driver.off_voltage, "driver.off_voltage"),
+        }
+        return formulas.gate_drive_power_with_pull_down, {"duty": self.duty} | supplies | currents
+
     def _losses(self) -> Iterator[HandFigure]:
         at, point = self.at, self.point
         on_time = point.turn_off.drain_begin - point.turn_on.drain_end
-        ripple = Given(point.load_current_ripple, "simulated: ripple of the load current")
+        current, ripple = self._while_on()
         share = Given(on_time * point.frequency, "simulated: v_DS below 10 % of the bus")
         yield HandFigure(
             "conduction_loss",
             "v_DS i_D at the pins while v_DS is below 10 % of the bus",
             self._conducted(),
             formulas.conduction_loss,
-            {"resistance": at.on_state_resistance, "duty": share, "current": self.current, "ripple": ripple},
+            {"resistance": at.on_state_resistance, "duty": share, "current": current, "ripple": ripple},
             _CONDUCTION,
         )
         yield HandFigure(
@@ -127,6 +146,21 @@ class _Operation:
             _SWITCHING,
         )
         yield from self._freewheel()
+
+    def _while_on(self) -> tuple[Given, Given]:
+        """Mean and ripple of the load current while the MOSFET conducts: LEDs are dark for the rest."""
+        window = self._conducting()
+        if window is None:
+            return self.current, Given(
+                self.point.load_current_ripple, "simulated: ripple of the load current"
+            )
+        wave = self.point.waveform
+        mean = float(wave.integral("i_load", window.begin, window.end)) / window.length
+        highest, lowest = (find(wave.core, "i_load", window).value for find in (_core.maximum, _core.minimum))
+        words = "load current while v_DS is below 10 % of the bus"
+        return Given(mean, f"simulated: mean {words}"), Given(
+            highest - lowest, f"simulated: ripple of the {words}"
+        )
 
     def _freewheel(self) -> Iterator[HandFigure]:
         if self.cell.freewheel is None or not self.cell.has_inductive_load:
@@ -172,13 +206,16 @@ class _Operation:
             )
 
     def _conducted(self) -> float:
-        point = self.point
-        begin, end = point.turn_on.drain_end, point.turn_off.drain_begin
-        if not begin < end:
+        window = self._conducting()
+        if window is None:
             return math.nan
-        window = _core.Window(begin, end)
-        energy = _core.integral_of_product(point.waveform.core, "v_ds_pin", "i_d", window)
-        return float(energy) * point.frequency
+        energy = _core.integral_of_product(self.point.waveform.core, "v_ds_pin", "i_d", window)
+        return float(energy) * self.point.frequency
+
+    def _conducting(self) -> Any:
+        """While v_DS is below 10 % of the bus; ``None`` if it never is."""
+        begin, end = self.point.turn_on.drain_end, self.point.turn_off.drain_begin
+        return _core.Window(begin, end) if begin < end else None
 
     def _mean_power(self) -> float:
         wave = self.point.waveform

@@ -12,6 +12,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Design, Limits
 from ..circuit.loads import Solenoid
 from ..circuit.temperature import USUAL_JUNCTION_RATING
+from ..circuit_checks.drive import WARMS
 from ..figures import format_figure
 from ..studies.results import OperatingFigures, OperatingPoint
 from ..studies.switching_locus import safe_area_check
@@ -25,6 +26,7 @@ __all__ = [
     "JUDGED_IN_SWEEPS",
     "NO_TIME",
     "LimitCheck",
+    "heat_is_not_judged",
     "judged",
     "limit_checks",
     "not_judged",
@@ -92,6 +94,12 @@ def not_judged(design: Design) -> tuple[str, ...]:
         "heat of the gate resistor": ("gate_resistor_rating", (cell.gate_resistor_rating,)),
     }
     return tuple(f"{check} (state {fields})" for check, (fields, stated) in wanted.items() if not any(stated))
+
+
+def heat_is_not_judged(design: Design, heat: float) -> bool:
+    """Whether heat [W] that warms the MOSFET noticeably meets no stated cooling."""
+    cooling = design.cell.cooling
+    return heat > WARMS and (cooling is None or cooling.mosfet is None)
 
 
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:

@@ -13,7 +13,7 @@ from ..figures import format_figure
 from ..studies.results import OperatingPoint
 from ..sweeping.run import thread_count
 from .helpful_changes import Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
-from .limit_checks import LimitCheck, limit_checks
+from .limit_checks import LimitCheck, heat_is_not_judged, limit_checks
 
 __all__ = ["Change", "next_change"]
 
@@ -69,11 +69,16 @@ class Change:
             effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
             loss = "" if self.before.name == "maximum_total_loss" else loss
         rest = {
-            "held": "all limits held",
+            "held": self._all_held(),
             "marginal": f"no limit exceeded, closest {self.checks[0].title}",
             "exceeded": f"still exceeded: {self.checks[0].title}",
         }[self.outcome]
         return f"{self.text}: {effect}{loss}; {rest}."
+
+    def _all_held(self) -> str:
+        if heat_is_not_judged(self.design, self.total_loss_after):
+            return "all judged limits held, the junction temperature not judged"
+        return "all limits held"
 
 
 def next_change(

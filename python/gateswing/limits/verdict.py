@@ -7,14 +7,13 @@ from typing import Any
 
 from ..cautions import safety_cautions
 from ..circuit.design_file import Design
-from ..circuit_checks.drive import WARMS
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
 from ..studies.low_side import RELATIVE_TOLERANCE, quiet_operating_point
 from ..studies.results import OperatingPoint
 from ..tables import Section, html_page, text_page
-from .limit_checks import LimitCheck, judged, not_judged
+from .limit_checks import LimitCheck, heat_is_not_judged, judged, not_judged
 from .next_change import Change, next_change
 
 __all__ = ["PREVIEW_TOLERANCE", "Verdict", "check", "quick_check"]
@@ -57,7 +56,7 @@ class Verdict:
         first = self.limiting
         if first is None:
             return f"Not judged: {self.point.message}"
-        if self.outcome == "held" and self._heat_is_not_judged:
+        if self.outcome == "held" and heat_is_not_judged(self.design, self.point.channel_loss):
             heat = format_figure(self.point.channel_loss, "W", 2)
             return (
                 f"All judged limits held; not judged: junction temperature, with {heat} in the MOSFET. "
@@ -66,11 +65,6 @@ class Verdict:
         if self.outcome == "held":
             return f"All limits held: closest is {first.sentence()}"
         return f"{self.outcome.capitalize()}: {first.sentence()}"
-
-    @property
-    def _heat_is_not_judged(self) -> bool:
-        cooling = self.design.cell.cooling
-        return self.point.channel_loss > WARMS and (cooling is None or cooling.mosfet is None)
 
     def to_mapping(self) -> dict[str, Any]:
         """Everything as plain numbers and text, for JSON; a figure that does not exist is ``None``."""

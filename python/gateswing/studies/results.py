@@ -64,9 +64,10 @@ class CauseLoss:
 
     Attributes:
         cause: ``conduction``, ``turn-on``, ``turn-off``, ``output capacitance``, ``recovery``,
-            ``freewheel conduction``, ``reverse conduction`` (body diode), ``shoot-through``, ``avalanche``,
-            ``gate``, ``driver at rest``, ``snubber``, ``clamp``, ``wiring``, ``output filter``, or
-            ``incomplete switching`` for a switch that does not reach both of its levels. The channel's heat
+            ``freewheel conduction``, ``reverse conduction`` (body diode), ``shoot-through``, ``leakage`` (a
+            low-side switch's body diode that blocks), ``avalanche``, ``gate``, ``driver at rest``,
+            ``snubber``, ``clamp``, ``wiring``, ``output filter``, or ``incomplete switching`` for a switch
+            that does not reach both of its levels. The channel's heat
             is sorted by time and by where its current comes from, as `loss_causes.h` and, for a half bridge,
             `bridge_losses.h` say; common practice without a standard.
         element: the element that gets warm.
