@@ -6,8 +6,8 @@ import math
 import pytest
 
 import gateswing as gs
-from gateswing.studies import bootstrap_duty
 from gateswing.figures import format_figure
+from gateswing.studies import bootstrap_duty
 
 FREQUENCY, PERIOD = 100e3, 10e-6
 DROP = 0.4  # of the bootstrap's diode [V]
