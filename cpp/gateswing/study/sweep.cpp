@@ -15,7 +15,9 @@ namespace {
 
 constexpr std::chrono::milliseconds poll_interval{50};
 
+/// Not run where it was cancelled amid the run.
 PointStatus status_of(const SteadyPeriod& answer) {
+  if (answer.status == integrate::Status::cancelled) return PointStatus::not_run;
   if (answer.status != integrate::Status::success) return PointStatus::failed;
   switch (answer.outcome) {
     case PeriodicOutcome::periodic:
@@ -32,8 +34,13 @@ PointStatus status_of(const SteadyPeriod& answer) {
   return PointStatus::failed;
 }
 
-/// Answers for one point by number, with its figures in a row.
-using PointStudy = std::function<SteadyPeriod(std::size_t point, const Settings& settings, std::span<double> row)>;
+struct Ending {
+  PointStatus status;
+  std::string message;
+};
+
+/// Computes one point by number and writes its figures to a row.
+using PointStudy = std::function<Ending(std::size_t point, const Settings& settings, std::span<double> row)>;
 
 class Pool {
  public:
@@ -116,10 +123,10 @@ class Pool {
   void compute(std::size_t point, const Settings& settings) {
     try {
       const std::size_t width = result_.figures.size() / count();
-      const SteadyPeriod answer = study_(point, settings, std::span(result_.figures).subspan(point * width, width));
-      if (answer.status == integrate::Status::cancelled) return;
-      result_.messages[point] = answer.message;
-      result_.status[point] = status_of(answer);
+      auto [status, message] = study_(point, settings, std::span(result_.figures).subspan(point * width, width));
+      if (status == PointStatus::not_run) return;
+      result_.messages[point] = std::move(message);
+      result_.status[point] = status;
     } catch (const std::exception& refusal) {
       result_.status[point] = PointStatus::invalid;
       result_.messages[point] = refusal.what();
@@ -152,12 +159,13 @@ SweepResult swept(std::span<const Point> points, std::span<const Figure<Answer>>
                      std::vector<std::string>(points.size()),
                      std::vector<double>(points.size() * figures.size(), no_figure)};
   if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  const PointStudy in_a_row = [&](std::size_t point, const Settings& on, std::span<double> row) -> SteadyPeriod {
-    Answer answer = study(points[point], on);
-    if (answer.status != integrate::Status::cancelled) {
+  const PointStudy in_a_row = [&](std::size_t point, const Settings& on, std::span<double> row) -> Ending {
+    const Answer answer = study(points[point], on);
+    const PointStatus status = status_of(answer);
+    if (status != PointStatus::not_run) {
       std::ranges::transform(figures, row.begin(), [&](const Figure<Answer>& figure) { return figure.read(answer); });
     }
-    return answer;
+    return {status, answer.message};
   };
   Pool(in_a_row, settings, kernels, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
   return result;
