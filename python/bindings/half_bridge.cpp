@@ -178,7 +178,8 @@ void bind_half_bridge(py::module_& module) {
       "half_bridge_point",
       [](const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
          const gateswing::study::Settings& settings) {
-        return ask(gateswing::study::half_bridge_point, cell, request, settings);
+        const auto study = [](const auto&... asked) { return gateswing::study::half_bridge_point(asked...); };
+        return ask(study, cell, request, settings);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "The steady state of a half bridge.");
   module.def(

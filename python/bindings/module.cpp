@@ -12,6 +12,7 @@ void bind_measure(pybind11::module_& module);
 void bind_study(pybind11::module_& module);
 void bind_part_tests(pybind11::module_& module);
 void bind_half_bridge(pybind11::module_& module);
+void bind_sweep(pybind11::module_& module);
 void bind_inductive_turn_off(pybind11::module_& module);
 void bind_current_sharing(pybind11::module_& module);
 
@@ -25,6 +26,7 @@ PYBIND11_MODULE(_core, module) {
   bind_study(module);
   bind_part_tests(module);
   bind_half_bridge(module);
+  bind_sweep(module);
   bind_inductive_turn_off(module);
   bind_current_sharing(module);
 }

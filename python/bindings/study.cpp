@@ -1,4 +1,4 @@
-// The studies: double pulse, operating point, sweep, with their answers as read-only classes.
+// The studies of a low-side cell: double pulse, operating point, with their answers as read-only classes.
 #include <pybind11/functional.h>
 #include <pybind11/native_enum.h>
 #include <pybind11/numpy.h>
@@ -11,7 +11,6 @@
 #include "fields.h"
 #include "gateswing/study/double_pulse.h"
 #include "gateswing/study/figures.h"
-#include "gateswing/study/sweep.h"
 
 namespace py = pybind11;
 
@@ -24,13 +23,10 @@ using study::DoublePulse;
 using study::DoublePulseRequest;
 using study::EdgeInstants;
 using study::ElementEnergy;
-using study::Figure;
 using study::OperatingPoint;
 using study::OperatingPointRequest;
 using study::PeriodicOutcome;
-using study::PointStatus;
 using study::Settings;
-using study::SweepResult;
 using study::TurnOffFigures;
 using study::TurnOnFigures;
 
@@ -54,16 +50,6 @@ void bind_enumerations(py::module_& module) {
       .value("unstable", PeriodicOutcome::unstable)
       .value("thermal_runaway", PeriodicOutcome::thermal_runaway)
       .value("ringing", PeriodicOutcome::ringing)
-      .finalize();
-  py::native_enum<PointStatus>(module, "PointStatus", "enum.Enum", "What became of one point of a sweep.")
-      .value("not_run", PointStatus::not_run)
-      .value("done", PointStatus::done)
-      .value("not_periodic", PointStatus::not_periodic)
-      .value("unstable", PointStatus::unstable)
-      .value("thermal_runaway", PointStatus::thermal_runaway)
-      .value("ringing", PointStatus::ringing)
-      .value("failed", PointStatus::failed)
-      .value("invalid", PointStatus::invalid)
       .finalize();
 }
 
@@ -179,98 +165,10 @@ void bind_answers(py::module_& module) {
       .def_readonly("turn_off", &OperatingPoint::turn_off)
       .def_readonly("statistics", &OperatingPoint::statistics)
       .def_readonly("waveform", &OperatingPoint::waveform);
-  for (const Figure& figure : study::operating_point_figures()) {
+  for (const auto& figure : study::operating_point_figures()) {
     const std::string meaning = std::string("[") + figure.unit + "] " + figure.meaning;
     point.def_property_readonly(figure.name, py::cpp_function(figure.read), meaning.c_str());
   }
-}
-
-py::array_t<double> figure_table(const SweepResult& self) {
-  const auto columns = static_cast<py::ssize_t>(study::operating_point_figures().size());
-  const auto rows = static_cast<py::ssize_t>(self.status.size());
-  return py::array_t<double>({rows, columns}, self.figures.data());
-}
-
-/// The exception that is set in the interpreter, with its traceback, or None; it is set no longer.
-py::object take_raised() {
-  if (PyErr_Occurred() == nullptr) return py::none();
-  const py::error_already_set error;
-  if (error.trace()) PyException_SetTraceback(error.value().ptr(), error.trace().ptr());
-  return error.value();
-}
-
-/// Cell by index, frequency [Hz] and duty.
-using Operation = std::tuple<std::size_t, double, double>;
-using Progress = std::function<void(const SweepResult& finished, const std::vector<std::size_t>& points)>;
-
-std::vector<study::SweepPoint> points_of(const std::vector<network::LowSideCell>& cells,
-                                         const std::vector<Operation>& operations) {
-  std::vector<study::SweepPoint> points;
-  points.reserve(operations.size());
-  for (const auto& [cell, frequency, duty] : operations)
-    points.push_back({cells.at(cell), {.frequency = frequency, .duty = duty}});
-  return points;
-}
-
-SweepResult rows_of(const SweepResult& result, std::span<const std::size_t> points) {
-  const auto width = static_cast<std::ptrdiff_t>(study::operating_point_figures().size());
-  SweepResult rows;
-  for (const std::size_t point : points) {
-    rows.status.push_back(result.status[point]);
-    rows.messages.push_back(result.messages[point]);
-    const auto row = result.figures.begin() + static_cast<std::ptrdiff_t>(point) * width;
-    rows.figures.insert(rows.figures.end(), row, row + width);
-  }
-  return rows;
-}
-
-SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std::vector<Operation>& operations,
-                      const Settings& settings, std::size_t threads, const Progress& progress) {
-  const py::gil_scoped_release no_gil;
-  const std::vector<study::SweepPoint> points = points_of(cells, operations);
-  return study::sweep(points, settings, threads, [&](const SweepResult& result, std::span<const std::size_t> finished) {
-    const SweepResult rows = rows_of(result, finished);
-    const py::gil_scoped_acquire gil;
-    try {
-      if (progress) progress(rows, {finished.begin(), finished.end()});
-    } catch (py::error_already_set& error) {
-      // It must not unwind through the pool, which would then finish every point first. It stops the sweep instead.
-      error.restore();
-      return false;
-    }
-    return PyErr_CheckSignals() == 0;
-  });
-}
-
-void bind_sweep(py::module_& module) {
-  py::class_<SweepResult>(module, "SweepResult", "Figures of many operating points.")
-      .def_readonly("status", &SweepResult::status)
-      .def_readonly("messages", &SweepResult::messages)
-      .def_readonly("cancelled", &SweepResult::cancelled)
-      .def_property_readonly("figures", &figure_table, "(points, figures)");
-  py::class_<Figure>(module, "Figure", "One scalar figure of an operating point.")
-      .def_readonly("name", &Figure::name)
-      .def_readonly("unit", &Figure::unit)
-      .def_readonly("meaning", &Figure::meaning);
-  module.def(
-      "operating_point_figures",
-      [] {
-        const auto figures = study::operating_point_figures();
-        return std::vector<Figure>(figures.begin(), figures.end());
-      },
-      "The figures of an operating point, in the order of the columns of a sweep.");
-  // What a signal handler or `progress` raised is left to the caller, who keeps the finished points before he raises
-  // it.
-  module.def(
-      "sweep",
-      [](const std::vector<network::LowSideCell>& cells, const std::vector<Operation>& points, const Settings& settings,
-         std::size_t threads, const Progress& progress) {
-        SweepResult result = run_sweep(cells, points, settings, threads, progress);
-        return std::pair(std::move(result), take_raised());
-      },
-      py::arg("cells"), py::arg("points"), py::arg("settings"), py::arg("threads"), py::arg("progress"),
-      "Points by index of the cell, frequency [Hz] and duty, and the exception that ended them early or None. "
-      "`progress` is called now and then with the rows of the points finished since, and their numbers.");
 }
 
 }  // namespace
@@ -283,7 +181,6 @@ void bind_study(py::module_& module) {
   bind_entries(module);
   bind_edges(module);
   bind_answers(module);
-  bind_sweep(module);
   module.def(
       "double_pulse",
       [](const gateswing::network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings) {

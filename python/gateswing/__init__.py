@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from gateswing._core import __version__
 
 from .earlier_modules import answer_to_earlier_names
+from .public_names import MODULE_OF
 
 if TYPE_CHECKING:
     from .capture import Capture, ImportReport, Trace, read_capture
@@ -25,11 +26,12 @@ if TYPE_CHECKING:
     from .choices.optimise import Objective, objective, pareto_front
     from .choices.ring import RingElements, SnubberSize, ring_elements
     from .choices.snubber import SnubberDesign, SnubberEffect, snubber_for
+    from .circuit.bridge_limits import BridgeLimits
     from .circuit.capacitance import DepletionCapacitance, StepCapacitance
     from .circuit.cell import LowSideCell, Snubber, Supply
     from .circuit.clamps import RcdClamp, ZenerClamp
     from .circuit.cooling import Cooling, HeatPath
-    from .circuit.design_file import Design, Limits, Operation, read_design, write_design
+    from .circuit.design_file import BridgeDesign, Design, Limits, read_design, write_design
     from .circuit.diode import BodyDiode, Diode
     from .circuit.driver import PushPullDriver
     from .circuit.driver_supply import (
@@ -43,6 +45,7 @@ if TYPE_CHECKING:
     from .circuit.loads import LedString, Load, Motor, Solenoid
     from .circuit.logic_drivers import GateDriverIC, MicrocontrollerPin, ParallelGates
     from .circuit.mosfet import Mosfet, MosfetChannel
+    from .circuit.operation import BridgeOperation, Operation
     from .circuit.temperature import DiodeTemperature, MosfetTemperature
     from .circuit.thermal import CauerLadder, FosterLadder
     from .circuit.thermal_fit import FosterFit, fit_foster
@@ -71,7 +74,7 @@ if TYPE_CHECKING:
     from .library.part_library import PartLibrary, part, parts
     from .limits.limit_checks import LimitCheck
     from .limits.next_change import Change
-    from .limits.verdict import Verdict, check, quick_check
+    from .limits.verdict import BridgeVerdict, Verdict, check, quick_check
     from .measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measurement.estimate import estimate
     from .measurement.overlay import Overlay, overlay
@@ -84,18 +87,20 @@ if TYPE_CHECKING:
     from .reporting.explorer import Explorer, explorer
     from .studies.bootstrap_duty import BootstrapLimit, bootstrap_limit
     from .studies.bridge_edges import dead_time_sweep, half_bridge_edges
-    from .studies.bridge_operation import dead_time_losses, half_bridge_point
+    from .studies.bridge_operation import half_bridge_point
     from .studies.bridge_point import HalfBridgePoint
     from .studies.commutation import Commutation, HalfBridgeEdges
     from .studies.current_sharing import CurrentSharing, ParallelMosfet, current_sharing
+    from .studies.dead_time import dead_time_losses
     from .studies.edges import TurnOff, TurnOn
     from .studies.inductive_turn_off import InductiveTurnOff, inductive_turn_off
     from .studies.low_side import double_pulse, operating_point
     from .studies.results import DoublePulse, OperatingPoint
     from .studies.source_follower import SourceFollower, source_follower
     from .studies.switching_locus import SwitchingLocus, switching_locus
+    from .sweeping.cost import SweepCost
     from .sweeping.store import StoreError
-    from .sweeping.sweep import SweepCost, SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
+    from .sweeping.sweep import SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
     from .sweeping.waveforms import waveforms_of
     from .test_bench.part_tests import (
         AvalancheTest,
@@ -113,106 +118,6 @@ if TYPE_CHECKING:
     from .tolerance.yields import Yield, yield_of
     from .waveforms.waveform import Waveform
 
-# Where each public name lives. Loaded at first use, so that `import gateswing` stays quick.
-_HOMES = {
-    "capture": ("Capture", "ImportReport", "Trace", "read_capture"),
-    "choices.clamp": ("ClampSize", "size_clamp"),
-    "choices.edge_limits": ("EdgeLimit", "EdgeLimits"),
-    "choices.frequency_limit": ("FrequencyLimit", "HighestFrequency", "highest_frequency"),
-    "choices.gate_resistance": ("GateResistanceChoice", "ResistanceCurve", "choose_gate_resistance"),
-    "choices.optimise": ("Objective", "objective", "pareto_front"),
-    "choices.ring": ("RingElements", "SnubberSize", "ring_elements"),
-    "choices.snubber": ("SnubberDesign", "SnubberEffect", "snubber_for"),
-    "circuit.capacitance": ("DepletionCapacitance", "StepCapacitance"),
-    "circuit.cell": ("LowSideCell", "Snubber", "Supply"),
-    "circuit.clamps": ("RcdClamp", "ZenerClamp"),
-    "circuit.cooling": ("Cooling", "HeatPath"),
-    "circuit.design_file": ("Design", "Limits", "Operation", "read_design", "write_design"),
-    "circuit.diode": ("BodyDiode", "Diode"),
-    "circuit.driver": ("PushPullDriver",),
-    "circuit.driver_supply": (
-        "BootstrapSupply",
-        "Decoupling",
-        "SeriesPassSupply",
-        "ShuntSupply",
-        "SupplyLoading",
-    ),
-    "circuit.half_bridge": ("Bootstrap", "BridgeSwitch", "HalfBridgeCell", "Output"),
-    "circuit.loads": ("LedString", "Load", "Motor", "Solenoid"),
-    "circuit.logic_drivers": ("GateDriverIC", "MicrocontrollerPin", "ParallelGates"),
-    "circuit.mosfet": ("Mosfet", "MosfetChannel"),
-    "circuit.temperature": ("DiodeTemperature", "MosfetTemperature"),
-    "circuit.thermal": ("CauerLadder", "FosterLadder"),
-    "circuit.thermal_fit": ("FosterFit", "fit_foster"),
-    "circuit.transistor_drivers": (
-        "BipolarTotemPole",
-        "EmitterFollower",
-        "OptocouplerDriver",
-        "PullUpTransistor",
-    ),
-    "circuit_checks.floating_gate": ("FloatingGate", "floating_gate"),
-    "datasheet.checks": ("sheet_warnings",),
-    "datasheet.fit": ("fit_mosfet",),
-    "datasheet.fit_report": ("MosfetFit",),
-    "datasheet.sheet": ("MosfetSheet", "read_sheet", "write_sheet"),
-    "errors": (
-        "InputError",
-        "InputProblem",
-        "InputWarning",
-        "SafetyCaution",
-        "SimulationError",
-        "TopologyWarning",
-    ),
-    "figure_tables": ("SideBySide", "side_by_side"),
-    "hand_formulas.listing": ("HandFormulas",),
-    "library.part_file": ("PartFile",),
-    "library.part_library": ("PartLibrary", "part", "parts"),
-    "limits.limit_checks": ("LimitCheck",),
-    "limits.next_change": ("Change",),
-    "limits.verdict": ("Verdict", "check", "quick_check"),
-    "measurement.edges": ("MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"),
-    "measurement.estimate": ("estimate",),
-    "measurement.overlay": ("Overlay", "overlay"),
-    "measurement.probe": ("Probe", "RingJudgement"),
-    "measurement.recovery": ("MeasuredRecovery", "measure_recovery"),
-    "measurement.report": ("Estimation",),
-    "measurement.skew": ("Skew", "energy_against_skew", "estimate_skew"),
-    "preferred": ("preferred_value", "preferred_values"),
-    "reporting": ("Report", "report"),
-    "reporting.explorer": ("Explorer", "explorer"),
-    "studies.bootstrap_duty": ("BootstrapLimit", "bootstrap_limit"),
-    "studies.bridge_edges": ("dead_time_sweep", "half_bridge_edges"),
-    "studies.bridge_operation": ("dead_time_losses", "half_bridge_point"),
-    "studies.bridge_point": ("HalfBridgePoint",),
-    "studies.commutation": ("Commutation", "HalfBridgeEdges"),
-    "studies.current_sharing": ("CurrentSharing", "ParallelMosfet", "current_sharing"),
-    "studies.edges": ("TurnOff", "TurnOn"),
-    "studies.inductive_turn_off": ("InductiveTurnOff", "inductive_turn_off"),
-    "studies.low_side": ("double_pulse", "operating_point"),
-    "studies.results": ("DoublePulse", "OperatingPoint"),
-    "studies.source_follower": ("SourceFollower", "source_follower"),
-    "studies.switching_locus": ("SwitchingLocus", "switching_locus"),
-    "sweeping.store": ("StoreError",),
-    "sweeping.sweep": ("SweepCost", "SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
-    "sweeping.waveforms": ("waveforms_of",),
-    "test_bench.part_tests": (
-        "AvalancheTest",
-        "GateChargeTest",
-        "RecoveryTest",
-        "avalanche_test",
-        "gate_charge_test",
-        "recovery_test",
-    ),
-    "test_bench.report": ("BenchReport",),
-    "test_bench.virtual_bench": ("virtual_bench",),
-    "tolerance.runs": ("Corners", "MonteCarlo", "corners", "monte_carlo"),
-    "tolerance.sensitivity": ("Tornado", "tornado"),
-    "tolerance.spreads": ("Spread", "sheet_spreads"),
-    "tolerance.yields": ("Yield", "yield_of"),
-    "waveforms.waveform": ("Waveform",),
-}
-_MODULE_OF = {name: module for module, names in _HOMES.items() for name in names}
-
 __all__ = [
     "AvalancheTest",
     "BenchReport",
@@ -221,7 +126,11 @@ __all__ = [
     "Bootstrap",
     "BootstrapLimit",
     "BootstrapSupply",
+    "BridgeDesign",
+    "BridgeLimits",
+    "BridgeOperation",
     "BridgeSwitch",
+    "BridgeVerdict",
     "Capture",
     "CauerLadder",
     "Change",
@@ -388,9 +297,9 @@ answer_to_earlier_names()
 
 
 def __getattr__(name: str) -> object:
-    if name not in _MODULE_OF:
+    if name not in MODULE_OF:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
-    value = getattr(importlib.import_module(f".{_MODULE_OF[name]}", __name__), name)
+    value = getattr(importlib.import_module(f".{MODULE_OF[name]}", __name__), name)
     globals()[name] = value
     return value
 

@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'Bootstrap', 'BridgeOperation', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgePoint', 'HalfBridgePointRequest', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Output', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'SwitchFigures', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'half_bridge_point', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'Bootstrap', 'BridgeOperation', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgePoint', 'HalfBridgePointRequest', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Output', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'SwitchFigures', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'half_bridge_point', 'half_bridge_point_figures', 'half_bridge_sweep', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -1565,21 +1565,6 @@ class PeriodicOutcome(enum.Enum):
     @classmethod
     def __new__(cls, value):
         ...
-class PointStatus(enum.Enum):
-    """
-    What became of one point of a sweep.
-    """
-    done: typing.ClassVar[PointStatus]
-    failed: typing.ClassVar[PointStatus]
-    invalid: typing.ClassVar[PointStatus]
-    not_periodic: typing.ClassVar[PointStatus]
-    not_run: typing.ClassVar[PointStatus]
-    ringing: typing.ClassVar[PointStatus]
-    thermal_runaway: typing.ClassVar[PointStatus]
-    unstable: typing.ClassVar[PointStatus]
-    @classmethod
-    def __new__(cls, value):
-        ...
 class Settings:
     """
     Accuracy and limits of a study.
@@ -2249,37 +2234,6 @@ class OperatingPoint:
         """
         [W] power loop, supply and bulk capacitor
         """
-class SweepResult:
-    """
-    Figures of many operating points.
-    """
-    @property
-    def cancelled(self) -> bool:
-        ...
-    @property
-    def figures(self) -> numpy.typing.NDArray[numpy.float64]:
-        """
-        (points, figures)
-        """
-    @property
-    def messages(self) -> list[str]:
-        ...
-    @property
-    def status(self) -> list[PointStatus]:
-        ...
-class Figure:
-    """
-    One scalar figure of an operating point.
-    """
-    @property
-    def meaning(self) -> str:
-        ...
-    @property
-    def name(self) -> str:
-        ...
-    @property
-    def unit(self) -> str:
-        ...
 class GateChargeCircuit:
     """
     Constant gate current, clamped load current.
@@ -3122,6 +3076,52 @@ class HalfBridgePoint:
     @property
     def waveform(self) -> Waveform:
         ...
+class PointStatus(enum.Enum):
+    """
+    What became of one point of a sweep.
+    """
+    done: typing.ClassVar[PointStatus]
+    failed: typing.ClassVar[PointStatus]
+    invalid: typing.ClassVar[PointStatus]
+    not_periodic: typing.ClassVar[PointStatus]
+    not_run: typing.ClassVar[PointStatus]
+    ringing: typing.ClassVar[PointStatus]
+    thermal_runaway: typing.ClassVar[PointStatus]
+    unstable: typing.ClassVar[PointStatus]
+    @classmethod
+    def __new__(cls, value):
+        ...
+class SweepResult:
+    """
+    Figures of many steady states.
+    """
+    @property
+    def cancelled(self) -> bool:
+        ...
+    @property
+    def figures(self) -> numpy.typing.NDArray[numpy.float64]:
+        """
+        (points, figures)
+        """
+    @property
+    def messages(self) -> list[str]:
+        ...
+    @property
+    def status(self) -> list[PointStatus]:
+        ...
+class Figure:
+    """
+    One scalar figure of a steady state.
+    """
+    @property
+    def meaning(self) -> str:
+        ...
+    @property
+    def name(self) -> str:
+        ...
+    @property
+    def unit(self) -> str:
+        ...
 class InductiveTurnOffRequest:
     """
     Current and when it counts as gone.
@@ -3381,6 +3381,14 @@ def half_bridge_edges(cell: HalfBridgeCell, request: HalfBridgeRequest, settings
 def half_bridge_point(cell: HalfBridgeCell, request: HalfBridgePointRequest, settings: Settings) -> HalfBridgePoint:
     """
     The steady state of a half bridge.
+    """
+def half_bridge_point_figures() -> list[Figure]:
+    """
+    The figures of a half-bridge point, in the order of the columns of a sweep.
+    """
+def half_bridge_sweep(cells: collections.abc.Sequence[HalfBridgeCell], points: collections.abc.Sequence[tuple[typing.SupportsInt | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex, typing.SupportsFloat | typing.SupportsIndex, Side]], settings: Settings, threads: typing.SupportsInt | typing.SupportsIndex, progress: collections.abc.Callable[[SweepResult, list[int]], None]) -> tuple[SweepResult, typing.Any]:
+    """
+    As sweep(): points by index of the bridge, frequency [Hz], duty, dead time [s] and active switch.
     """
 def inductive_turn_off(cell: LowSideCell, request: InductiveTurnOffRequest, settings: Settings) -> InductiveTurnOff:
     """

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from .circuit.cell import LowSideCell
+from .circuit.half_bridge import HalfBridgeCell
 from .circuit.loads import LedString, Motor, Solenoid
 from .errors import SafetyCaution
 from .quantities import format_quantity
@@ -26,7 +27,9 @@ _STORED_ENERGY = 1.0
 _HOT_PART = 1.0
 
 
-def safety_cautions(cell: LowSideCell, hottest: tuple[str, float] | None = None) -> list[SafetyCaution]:
+def safety_cautions(
+    cell: LowSideCell | HalfBridgeCell, hottest: tuple[str, float] | None = None
+) -> list[SafetyCaution]:
     """Hazards of building this circuit; `hottest` is the name of a part and its loss [W]."""
     voltage = voltage_cautions("bus.voltage", cell.bus.voltage)
     return [
@@ -49,8 +52,8 @@ def voltage_cautions(path: str, voltage: float) -> Iterator[SafetyCaution]:
         )
 
 
-def _load_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
-    if cell.has_inductive_load:
+def _load_cautions(cell: LowSideCell | HalfBridgeCell) -> Iterator[SafetyCaution]:
+    if cell.has_inductive_load if isinstance(cell, LowSideCell) else cell.load and cell.load.inductance:
         yield SafetyCaution(
             "load",
             "breaking the path of an inductive load makes a voltage far above the bus. Switch the supply "
@@ -58,13 +61,19 @@ def _load_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
         )
 
 
-def _kind_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
+def _kind_cautions(cell: LowSideCell | HalfBridgeCell) -> Iterator[SafetyCaution]:
     """What a load does to its surroundings when the switch fails, which most often leaves it conducting."""
     if isinstance(cell.load, Motor | Solenoid):
         yield SafetyCaution(
             "load",
             "a failed switch starts what it drives, without warning and at full force. Keep hands, hair and "
             "clothes away from moving parts, and provide a way to cut the supply.",
+        )
+    if isinstance(cell, HalfBridgeCell) and cell.output is not None:
+        yield SafetyCaution(
+            "output",
+            "a failed switch, which most often is left conducting, puts the bus on the output or shorts it. "
+            "Protect what hangs on bus and output against that.",
         )
     if isinstance(cell.load, LedString):
         yield SafetyCaution(
@@ -74,7 +83,7 @@ def _kind_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
         )
 
 
-def _energy_cautions(cell: LowSideCell) -> Iterator[SafetyCaution]:
+def _energy_cautions(cell: LowSideCell | HalfBridgeCell) -> Iterator[SafetyCaution]:
     stored = 0.5 * cell.bus.bulk_capacitance * cell.bus.voltage**2
     if stored >= _STORED_ENERGY:
         yield SafetyCaution(

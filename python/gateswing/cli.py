@@ -19,7 +19,7 @@ from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
     from .datasheet.fit_report import MosfetFit
-    from .limits.verdict import Verdict
+    from .limits.verdict import BridgeVerdict, Verdict
     from .waveforms.alignment import Alignment
 
 __all__ = ["main"]
@@ -38,7 +38,7 @@ def main() -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
 def check(file: Path, as_json: bool) -> None:
-    """Simulate the design in FILE (TOML) and judge it by its limits.
+    """Simulate the design in FILE (TOML), a low-side cell or a half bridge, and judge it by its limits.
 
     Exit code: 0 all limits are held (marginal ones included), 1 a limit is exceeded or a junction runs away,
     2 the file cannot be used, 3 the simulation did not finish or found no steady state, 130 interrupted.
@@ -109,12 +109,12 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
 
     Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
     """
-    from .circuit.design_file import read_design
+    from .circuit.design_file import Design
     from .reporting import report as tell
 
     path = output or Path(file.with_suffix(".html").name)
     with _exits(file, as_json=False):
-        design = read_design(file)
+        design = Design.read(file)
         if path.exists() and path.samefile(file):
             raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
         with warnings.catch_warnings():
@@ -127,7 +127,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
     sys.exit(_exit_code(page.verdict))
 
 
-def _exit_code(verdict: Verdict) -> int:
+def _exit_code(verdict: Verdict | BridgeVerdict) -> int:
     return {"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD)
 
 
@@ -231,7 +231,7 @@ def _report_problems(file: Path | str, error: InputError, as_json: bool) -> None
         click.echo(f"  {problem}", err=True)
 
 
-def _text(file: Path, verdict: Verdict) -> str:
+def _text(file: Path, verdict: Verdict | BridgeVerdict) -> str:
     """The verdict first, then what it rests on."""
     from .tables import text_table
 

@@ -14,7 +14,7 @@ from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 
 from .cautions import ESTIMATE
-from .circuit.design_file import Design, read_design
+from .circuit.design_file import Design
 from .errors import SafetyCaution
 from .limits.verdict import check
 from .plot import plot_edges, plot_gate_charge, plot_losses, plot_map
@@ -31,7 +31,7 @@ DUTIES: list[float] = np.linspace(0.1, 0.9, 9).tolist()
 def example_design() -> Design:
     """The design file that comes with the package; its data are invented."""
     with resources.as_file(resources.files(__package__) / "examples" / "coolant_pump.toml") as path:
-        return read_design(path)
+        return Design.read(path)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -15,7 +15,7 @@ from .errors import InputError, InputProblem, shown
 from .model import Model
 from .quantities import Interval, QuantityError, QuantityKind, format_quantity, parse_quantity
 
-__all__ = ["Document", "exact_text", "table_of", "write_tables"]
+__all__ = ["Document", "exact_text", "read_tables", "table_of", "write_tables"]
 
 SCHEMA = 1
 
@@ -58,7 +58,7 @@ class Document(Model):
         Raises:
             InputError: the file is missing, is no TOML, or says something that cannot be used.
         """
-        return cls.from_mapping(_read_tables(path))
+        return cls.from_mapping(read_tables(path))
 
     def write(self, path: str | Path) -> None:
         """Write a file that :meth:`read` reads back as the same description."""
@@ -70,7 +70,7 @@ def write_tables(tables: Mapping[str, Any], path: str | Path) -> None:
     Path(path).write_text(tomli_w.dumps(tables), encoding="utf-8")
 
 
-def _read_tables(path: str | Path | Traversable) -> dict[str, Any]:
+def read_tables(path: str | Path | Traversable) -> dict[str, Any]:
     """The nested tables of a TOML file.
 
     Raises:

@@ -72,7 +72,7 @@ def example_path() -> Path:
 @pytest.fixture(scope="session")
 def design(example_path: Path) -> gs.Design:
     """The design of that file."""
-    return gs.read_design(example_path)
+    return gs.Design.read(example_path)
 
 
 @pytest.fixture(scope="session")

@@ -134,4 +134,4 @@ def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
 
 def test_numbers_without_units_are_taken_as_si(spoil: Spoil, tmp_path: Path) -> None:
     (tmp_path / "design.toml").write_text(tomli_w.dumps(spoil("cell.gate_resistance", 4.7)))
-    assert gs.read_design(tmp_path / "design.toml").cell.gate_resistance == 4.7
+    assert gs.Design.read(tmp_path / "design.toml").cell.gate_resistance == 4.7

@@ -9,7 +9,7 @@ import gateswing as gs
 from gateswing.limits.helpful_changes import helpful_moves
 from gateswing.limits.limit_check import verdict_of
 from gateswing.limits.limit_checks import LimitCheck, limit_checks
-from gateswing.limits.next_change import Change, _repaired, next_change
+from gateswing.limits.next_change import Change, Trials, _repaired, moves_of, next_change
 
 # The designs are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
@@ -36,6 +36,7 @@ def test_a_design_that_holds_its_limits_needs_no_change(design: gs.Design) -> No
 
 def test_the_effect_is_that_of_the_changed_design(design: gs.Design) -> None:
     verdict, change = changed(design.replace({"limits.maximum_overshoot": "13 V"}))
+    assert isinstance(change.design, gs.Design)
     again = gs.operating_point(
         change.design.cell, frequency=change.design.operation.frequency, duty=change.design.operation.duty
     )
@@ -126,7 +127,8 @@ def test_a_row_that_stays_marginal_does_not_drive_the_change_on(design: gs.Desig
 
     checks = limit_checks(close, simulate(close, 0.0))
     assert [one.name for one in checks if one.verdict == "marginal"] == ["driver_current"]
-    change = next_change(close, simulate(close, 0.0), checks, simulate, 0.0)
+    trials = Trials(simulate, limit_checks, limit_checks, moves_of)
+    change = next_change(close, simulate(close, 0.0), checks, trials, 0.0)
     assert change is not None
     assert change.sentence() == (
         "frequency 50 kHz to 25 kHz: total loss 6 W to 3 W; no limit exceeded, closest driver current."
@@ -141,7 +143,8 @@ def test_a_change_does_not_claim_limits_that_nobody_judged(design: gs.Design) ->
     def simulate(changed: gs.Design, _: float) -> gs.OperatingPoint:
         return dataclasses.replace(point, total_loss=6.0 * (changed.operation.frequency / 50e3) ** 2)
 
-    change = next_change(hot, simulate(hot, 0.0), limit_checks(hot, simulate(hot, 0.0)), simulate, 0.0)
+    trials = Trials(simulate, limit_checks, limit_checks, moves_of)
+    change = next_change(hot, simulate(hot, 0.0), limit_checks(hot, simulate(hot, 0.0)), trials, 0.0)
     assert change is not None
     assert change.sentence().endswith("all judged limits held, the junction temperature not judged.")
     assert dataclasses.replace(change, total_loss_after=0.5).sentence().endswith("; all limits held.")

@@ -299,7 +299,7 @@ def test_a_design_names_its_parts(design: gs.Design, tmp_path: Path) -> None:
         "freewheel": "schottky-100V",
     }
     (tmp_path / "design.toml").write_text(tomli_w.dumps(tables))
-    cell = gs.read_design(tmp_path / "design.toml").cell
+    cell = gs.Design.read(tmp_path / "design.toml").cell
     changes = {"channel.threshold_voltage": 3.0, "source": "bench"}
     assert cell.mosfet == mosfet("standard-100V", "max").replace(changes)
     assert cell.driver == gs.part("driver-ic-strong").replace(supply_voltage=10.0)

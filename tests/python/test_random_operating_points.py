@@ -16,8 +16,8 @@ import pytest
 import gateswing as gs
 
 ALL = range(1000)
-# Where the search once found nothing: no difference by temperature, two balances far beyond the hottest, and one
-# that is just lost.
+# Where the search once found nothing: no difference by temperature, two balances far beyond the hottest, and
+# one that is just lost.
 LOST_BALANCE = 721
 MENDED = (125, 145, 201, LOST_BALANCE)
 CASES = ALL if os.environ.get("GATESWING_OPERATING_POINTS") == "all" else [*ALL[38::80], *MENDED]
@@ -30,8 +30,8 @@ UNANSWERED = {
     113: "two million steps in one on-time: likely a ring that 5 nH of common source inductance keeps up",
     729: "oscillates on its own as it turns on, so that the smallest deviation decides; the message says so",
 }
-# Losses by cause are read from the waveform, by element from integrals of their own. Here a hundredth of the load
-# current charges the drain at each edge, and its 79 uW are within the tolerance of the currents.
+# Losses by cause are read from the waveform, by element from integrals of their own. Here a hundredth of the
+# load current charges the drain at each edge, and its 79 uW are within the tolerance of the currents.
 CAUSES_APART = {592: 1e-3}
 
 # Of the power of bus and load; a loss below that is of the order of the rounding of what the capacitors hold.

@@ -96,6 +96,7 @@ def test_every_piece_is_its_own_operating_point(run: gs.MonteCarlo) -> None:
     current = 48.0 / table["load__resistance"] * table["on_share"]
     assert table["mean_load_current"].values == pytest.approx(current.values, rel=0.02)
     piece = gs.point_of(table.isel(sample=5))
+    assert isinstance(piece, gs.OperatingPoint)
     assert piece.cell.load.resistance == table["load__resistance"][5]
     assert piece.total_loss == table["total_loss"][5]
 

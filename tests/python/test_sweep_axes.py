@@ -7,7 +7,8 @@ import pytest
 import xarray as xr
 
 import gateswing as gs
-from gateswing.sweeping.chunk import Outcome, Point, run_chunk
+from gateswing.sweeping.chunk import Outcome, run_chunk
+from gateswing.sweeping.kinds import Point
 
 
 @pytest.fixture(scope="module")

@@ -15,7 +15,8 @@ import xarray as xr
 
 import gateswing as gs
 from gateswing.sweeping import run as sweep_run
-from gateswing.sweeping.chunk import NOT_RUN, ChunkAnswer, Outcome, Point, run_chunk
+from gateswing.sweeping.chunk import NOT_RUN, ChunkAnswer, Outcome, run_chunk
+from gateswing.sweeping.kinds import Point
 from gateswing.sweeping.store import PointStore
 
 GRID: dict[str, Any] = {

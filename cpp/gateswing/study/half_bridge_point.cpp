@@ -7,6 +7,7 @@
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/study/half_bridge_channels.h"
+#include "gateswing/study/shared_lanes.h"
 
 namespace gateswing::study {
 namespace {
@@ -162,12 +163,17 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
 }  // namespace
 
 HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
-                                  const Settings& settings) {
+                                  const Settings& settings, std::span<const lanes::Kernel> kernels) {
+  const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
+  if (settings.lanes == nullptr && kernel != nullptr) {
+    return on_lanes(*kernel, settings, [&](const Settings& on) { return half_bridge_point(cell, request, on, {}); });
+  }
   const SwitchedBridge bridge(cell, request.operation);
   const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
   const PeriodicState steady = find_periodic_state(
       bridge.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
   HalfBridgePoint result{found_period(steady, bridge.run(steady.start).waveform())};
+  result.operation = request.operation;
   if (result.status != integrate::Status::success) return result;
   record(bridge, steady, settings, result);
   judge_record(tolerance, result);

@@ -1,6 +1,9 @@
 // Steady state of a half bridge at a switching frequency, duty and dead time.
 #pragma once
 
+#include <span>
+
+#include "gateswing/lanes/kernel.h"
 #include "gateswing/study/bridge_losses.h"
 #include "gateswing/study/commutation.h"
 #include "gateswing/study/steady_period.h"
@@ -30,6 +33,7 @@ struct SwitchFigures {
 /// The waveform is one period, from one logic command "on" of the active switch to the next; the losses are sorted by
 /// bridge_losses.h.
 struct HalfBridgePoint : SteadyPeriod {
+  BridgeOperation operation{};
   double input_power = no_figure;          ///< delivered by all sources that deliver [W]
   double load_power = no_figure;           ///< into the load or output, or back into the bus where that takes power [W]
   double total_loss = no_figure;           ///< input less load less what storage took over the period [W]
@@ -54,8 +58,8 @@ struct HalfBridgePoint : SteadyPeriod {
 /// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.
 ///
 /// Edge figures have the windows of the commands at the driver's output, commutations those of the logic commands; both
-/// are left out for a switch that does not switch.
+/// are left out for a switch that does not switch. Every run is a lane, as of operating_point().
 HalfBridgePoint half_bridge_point(const network::HalfBridgeCell& cell, const HalfBridgePointRequest& request,
-                                  const Settings& settings);
+                                  const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

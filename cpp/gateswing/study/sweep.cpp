@@ -15,7 +15,9 @@ namespace {
 
 constexpr std::chrono::milliseconds poll_interval{50};
 
-PointStatus status_of(const OperatingPoint& answer) {
+/// Not run where it was cancelled amid the run.
+PointStatus status_of(const SteadyPeriod& answer) {
+  if (answer.status == integrate::Status::cancelled) return PointStatus::not_run;
   if (answer.status != integrate::Status::success) return PointStatus::failed;
   switch (answer.outcome) {
     case PeriodicOutcome::periodic:
@@ -32,18 +34,25 @@ PointStatus status_of(const OperatingPoint& answer) {
   return PointStatus::failed;
 }
 
+struct Ending {
+  PointStatus status;
+  std::string message;
+};
+
+/// Computes one point by number and writes its figures to a row.
+using PointStudy = std::function<Ending(std::size_t point, const Settings& settings, std::span<double> row)>;
+
 class Pool {
  public:
-  Pool(std::span<const SweepPoint> points, const Settings& settings, std::span<const lanes::Kernel> kernels,
-       SweepResult& result)
-      : points_(points), settings_(settings), kernels_(kernels), result_(result) {
+  Pool(PointStudy study, const Settings& settings, std::span<const lanes::Kernel> kernels, SweepResult& result)
+      : study_(std::move(study)), settings_(settings), kernels_(kernels), result_(result) {
     settings_.cancelled = &cancelled_;
   }
 
   void run(std::size_t threads, const SweepPoll& poll) {
     std::vector<std::jthread> workers;
     working_ = threads;
-    const std::size_t share = (points_.size() + threads - 1) / threads;
+    const std::size_t share = (count() + threads - 1) / threads;
     for (std::size_t t = 0; t < threads; ++t) workers.emplace_back([this, share] { work(share); });
     std::unique_lock lock(mutex_);
     while (!all_done_.wait_for(lock, poll_interval, [this] { return working_ == 0; })) {
@@ -105,7 +114,7 @@ class Pool {
   bool compute_next(const Settings& settings) {
     if (cancelled_) return false;
     const std::size_t point = next_++;
-    if (point >= points_.size()) return false;
+    if (point >= count()) return false;
     compute(point, settings);
     return true;
   }
@@ -113,14 +122,11 @@ class Pool {
   /// Every point writes its own slots only, so they need no lock.
   void compute(std::size_t point, const Settings& settings) {
     try {
-      const OperatingPoint answer = operating_point(points_[point].cell, points_[point].request, settings, {});
-      if (answer.status == integrate::Status::cancelled) return;
-      result_.messages[point] = answer.message;
-      result_.status[point] = status_of(answer);
-      const std::span<const Figure> figures = operating_point_figures();
-      for (std::size_t f = 0; f < figures.size(); ++f) {
-        result_.figures[point * figures.size() + f] = figures[f].read(answer);
-      }
+      const std::size_t width = result_.figures.size() / count();
+      auto [status, message] = study_(point, settings, std::span(result_.figures).subspan(point * width, width));
+      if (status == PointStatus::not_run) return;
+      result_.messages[point] = std::move(message);
+      result_.status[point] = status;
     } catch (const std::exception& refusal) {
       result_.status[point] = PointStatus::invalid;
       result_.messages[point] = refusal.what();
@@ -129,7 +135,9 @@ class Pool {
     finished_.push_back(point);
   }
 
-  std::span<const SweepPoint> points_;
+  [[nodiscard]] std::size_t count() const { return result_.status.size(); }
+
+  PointStudy study_;
   Settings settings_;
   std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
@@ -141,6 +149,27 @@ class Pool {
   std::condition_variable all_done_;
   std::size_t working_ = 0;
 };
+
+/// `study(point, settings)` has the answer that the figures are read from.
+template <class Point, class Answer, class Study>
+SweepResult swept(std::span<const Point> points, std::span<const Figure<Answer>> figures, const Study& study,
+                  const Settings& settings, std::size_t threads, const SweepPoll& poll,
+                  std::span<const lanes::Kernel> kernels) {
+  SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
+                     std::vector<std::string>(points.size()),
+                     std::vector<double>(points.size() * figures.size(), no_figure)};
+  if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
+  const PointStudy in_a_row = [&](std::size_t point, const Settings& on, std::span<double> row) -> Ending {
+    const Answer answer = study(points[point], on);
+    const PointStatus status = status_of(answer);
+    if (status != PointStatus::not_run) {
+      std::ranges::transform(figures, row.begin(), [&](const Figure<Answer>& figure) { return figure.read(answer); });
+    }
+    return {status, answer.message};
+  };
+  Pool(in_a_row, settings, kernels, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
+  return result;
+}
 
 }  // namespace
 
@@ -158,12 +187,18 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
 
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
-  SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
-                     std::vector<std::string>(points.size()),
-                     std::vector<double>(points.size() * operating_point_figures().size(), no_figure)};
-  if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  Pool(points, settings, kernels, result).run(std::min(threads, std::max<std::size_t>(points.size(), 1)), poll);
-  return result;
+  const auto study = [](const SweepPoint& point, const Settings& on) {
+    return operating_point(point.cell, point.request, on, {});
+  };
+  return swept(points, operating_point_figures(), study, settings, threads, poll, kernels);
+}
+
+SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
+  const auto study = [](const BridgeSweepPoint& point, const Settings& on) {
+    return half_bridge_point(point.cell, point.request, on, {});
+  };
+  return swept(points, half_bridge_point_figures(), study, settings, threads, poll, kernels);
 }
 
 }  // namespace gateswing::study

@@ -1,4 +1,4 @@
-// Many operating points on lanes and a pool of threads.
+// Many steady states on lanes and a pool of threads.
 #pragma once
 
 #include <cstddef>
@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "gateswing/study/half_bridge_point.h"
 #include "gateswing/study/lane_pack.h"
 #include "gateswing/study/operating_point.h"
 
@@ -15,6 +16,11 @@ namespace gateswing::study {
 struct SweepPoint {
   network::LowSideCell cell;
   OperatingPointRequest request;
+};
+
+struct BridgeSweepPoint {
+  network::HalfBridgeCell cell;
+  HalfBridgePointRequest request;
 };
 
 /// Every cell at every frequency [Hz] and duty, in that order: the duty varies fastest.
@@ -35,7 +41,7 @@ enum class PointStatus {
 struct SweepResult {
   std::vector<PointStatus> status;    ///< by point
   std::vector<std::string> messages;  ///< by point
-  std::vector<double> figures;        ///< row-major (points, operating_point_figures().size()), NaN where there is none
+  std::vector<double> figures;        ///< row-major (points, figures of such a point), NaN where there is none
   bool cancelled = false;
   LaneUse lane_use{};
 };
@@ -44,13 +50,16 @@ struct SweepResult {
 /// False stops the sweep.
 using SweepPoll = std::function<bool(const SweepResult& result, std::span<const std::size_t> finished)>;
 
-/// Computes every point as operating_point() does, to the last bit: the figures do not depend on the other points, on
-/// their order or on the number of threads. `kernels` as there; the best for the number of points is taken.
+/// Computes every point as operating_point() or half_bridge_point() does, to the last bit: the figures do not depend on
+/// the other points, on their order or on the number of threads. `kernels` as there; the best for the number of points
+/// is taken.
 ///
 /// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
 /// steps of a pack and keeps what is finished. threads = 0 uses all cores. Exceptions of a point become its status;
 /// std::bad_alloc where there is no memory for the lanes.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
+                  const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
+SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..circuit.design_file import Design, Operation
+from ..circuit.design_file import Design, require_low_side
+from ..circuit.operation import Operation
 from ..errors import InputError, InputProblem, SimulationError
 from ..figures import format_figure
 from ..limits.limit_checks import LimitCheck, judged
@@ -120,9 +121,10 @@ def highest_frequency(
         highest: where it ends [Hz].
 
     Raises:
-        InputError: the ends are out of range or in the wrong order.
+        InputError: the ends are out of range or in the wrong order, or it is no design of a low-side cell.
         SimulationError: no frequency has an answer.
     """
+    require_low_side(design)
     kind = Operation.quantity_of("frequency")
     assert kind is not None
     low, high = argument("lowest", lowest, kind), argument("highest", highest, kind)

@@ -14,7 +14,7 @@ from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import require_figure
 from ..limits.limit_checks import JUDGED_IN_SWEEPS
-from ..sweeping.chunk import figure_names
+from ..sweeping.kinds import LOW_SIDE
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tolerance.runs import spread_plan
 from ..tolerance.spreads import Distribution, Spread, distributions
@@ -137,7 +137,7 @@ def objective(
     Raises:
         InputError: a range cannot be, there is no such figure, or that of the middle compares with nothing.
     """
-    require_figure("minimise", minimise, figure_names())
+    require_figure("minimise", minimise, LOW_SIDE.figure_names)
     ranges = distributions(
         cell, {path: Spread(minimum=ends[0], maximum=ends[1], shape="uniform") for path, ends in vary.items()}
     )

@@ -8,29 +8,17 @@ from typing import Annotated, Any, Self
 
 from pydantic import Field, model_validator
 
-from ..document import Document
+from ..document import Document, read_tables
 from ..errors import InputError, InputProblem
-from ..model import Model, Quantity, at_least, between, positive
-from ..quantities import Interval
+from ..model import Model, Quantity, at_least, between, positive, require_model
+from .bridge_limits import BridgeLimits
 from .cell import LowSideCell
+from .half_bridge import HalfBridgeCell
+from .limit_kinds import MARGIN, junction_limit
+from .operation import BridgeOperation
+from .operation import Operation as Operation  # where pickles of 0.1.0 look for it
 
-__all__ = ["Design", "Limits", "Operation", "read_design", "write_design"]
-
-
-class Operation(Model):
-    """How the cell is run: switched on and off for ever at one frequency and duty cycle."""
-
-    frequency: Annotated[
-        float, Quantity("Hz", "Switching frequency.", allowed=positive(50e6), usual=at_least(1.0, 2e6))
-    ]
-    duty: Annotated[
-        float,
-        Quantity("", "Share of the period for which the driver is commanded on.", allowed=at_least(0.0, 1.0)),
-    ]
-
-
-def _junction(doc: str) -> Quantity:
-    return Quantity("K", doc, allowed=at_least(233.15, 573.15), usual=at_least(333.15, 473.15))
+__all__ = ["BridgeDesign", "Design", "Limits", "read_design", "require_low_side", "write_design"]
 
 
 class Limits(Model):
@@ -77,10 +65,11 @@ class Limits(Model):
         ),
     ] = None
     maximum_junction_temperature: Annotated[
-        float | None, _junction("Of the MOSFET, where its cooling is given; left out: 150 degC.")
+        float | None, junction_limit("Of the MOSFET, where its cooling is given; left out: 150 degC.")
     ] = None
     maximum_freewheel_temperature: Annotated[
-        float | None, _junction("Of the freewheel diode, where its cooling is given; left out: 150 degC.")
+        float | None,
+        junction_limit("Of the freewheel diode, where its cooling is given; left out: 150 degC."),
     ] = None
     maximum_duty_error: Annotated[
         float | None,
@@ -99,21 +88,19 @@ class Limits(Model):
             usual=at_least(1e-6, 1.0),
         ),
     ] = None
-    margin: Annotated[
-        float,
-        Quantity(
-            "",
-            "A limit held by less than this share of itself is called marginal; common practice, no source.",
-            allowed=Interval(0.0, 1.0, high_open=True),
-        ),
-    ] = 0.1
+    margin: Annotated[float, MARGIN] = 0.1
 
 
-class Design(Document):
-    """All that a design file says."""
+class BaseDesign(Document):
+    """What design files of either kind begin with."""
 
     title: Annotated[str, Field(description="Free text.")] = ""
     note: Annotated[str, Field(description="Free text: origin of the data, assumptions.")] = ""
+
+
+class Design(BaseDesign):
+    """All that a design file of a low-side cell says."""
+
     cell: Annotated[LowSideCell, Field(description="The circuit.")]
     operation: Annotated[Operation, Field(description="Frequency and duty cycle.")]
     limits: Annotated[Limits, Field(description="What must hold.")] = Limits()
@@ -133,19 +120,38 @@ class Design(Document):
             raise InputError([InputProblem("file", None, "is a part and no design.", hint=hint)])
         cell = data.get("cell")
         if isinstance(cell, Mapping) and cell.keys() & {"high", "low"}:
-            hint = "Describe it as a HalfBridgeCell in Python and ask half_bridge_point."
-            raise InputError(
-                [
-                    InputProblem(
-                        "cell", None, "is a half bridge; a design file takes a low-side cell.", hint=hint
-                    )
-                ]
-            )
+            hint = "Name the table half_bridge."
+            raise InputError([InputProblem("cell", None, "is a half bridge, no low-side cell.", hint=hint)])
+        if "half_bridge" in data:
+            hint = "`gateswing check` takes a half bridge alone in its file, `gateswing report` none."
+            reason = "a design of a low-side cell has none."
+            raise InputError([InputProblem("half_bridge", None, reason, hint=hint)])
         return super().from_mapping(data)
 
     @model_validator(mode="after")
     def _can_be_judged(self) -> Self:
         require_cooling(self.cell, self.limits, "limits.")
+        return self
+
+
+class BridgeDesign(BaseDesign):
+    """All that a design file of a half bridge says."""
+
+    half_bridge: Annotated[HalfBridgeCell, Field(description="The circuit.")]
+    operation: Annotated[BridgeOperation, Field(description="Frequency, duty cycle and dead time.")]
+    limits: Annotated[BridgeLimits, Field(description="What must hold.")] = BridgeLimits()
+
+    @model_validator(mode="after")
+    def _can_be_judged(self) -> Self:
+        problems = [
+            InputProblem(f"limits.{name}", None, "cannot be judged.", hint=f"Give {lacking}.")
+            for name, lacking in self.limits.unjudgeable(self.half_bridge)
+        ]
+        if self.half_bridge.load is None:
+            reason = "is left out, but a steady state needs it."
+            problems.append(InputProblem("half_bridge.load", None, reason))
+        if problems:
+            raise InputError(problems)
         return self
 
 
@@ -166,15 +172,28 @@ def require_cooling(cell: LowSideCell, limits: Limits, prefix: str = "") -> None
             raise InputError([InputProblem(f"{prefix}{name}", None, reason, hint=f"Give cooling.{part}.")])
 
 
-def read_design(path: str | Path) -> Design:
-    """Read a design file in TOML.
+def require_low_side(design: object) -> None:
+    """Refuse what is no design of a low-side cell.
+
+    Raises:
+        InputError: it is something else.
+    """
+    require_model("design", design, Design, "On a half bridge there are check and sweep.")
+
+
+def read_design(path: str | Path) -> Design | BridgeDesign:
+    """Read a design file in TOML: with the table ``half_bridge`` of a half bridge, else of a low-side cell.
+
+    ``Design.read`` and ``BridgeDesign.read`` take one kind alone.
 
     Raises:
         InputError: the file is missing, is no TOML, or says something that cannot be used.
     """
-    return Design.read(path)
+    tables = read_tables(path)
+    kind = BridgeDesign if "half_bridge" in tables and "cell" not in tables else Design
+    return kind.from_mapping(tables)
 
 
-def write_design(design: Design, path: str | Path) -> None:
+def write_design(design: Design | BridgeDesign, path: str | Path) -> None:
     """Write a design file that :func:`read_design` reads back as the same design."""
     design.write(path)

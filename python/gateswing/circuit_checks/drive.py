@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 from .. import formulas
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
 from ..circuit.logic_drivers import GateDriverIC
+from ..circuit.operation import Operation
 from ..circuit.temperature import STATED_TEMPERATURE
 from ..datasheet import static_bench as bench
 from ..errors import InputWarning

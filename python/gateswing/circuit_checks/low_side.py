@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
 from ..circuit.diode import Diode
 from ..circuit.driver import Driver
 from ..circuit.logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from ..circuit.mosfet import Mosfet
+from ..circuit.operation import Operation
 from ..errors import InputWarning, TopologyWarning
 from ..model import Model
 from ..quantities import format_quantity

@@ -15,7 +15,13 @@ from ..figures import format_figure
 from ..studies.results import OperatingPoint
 from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
 
-__all__ = ["bus_check", "driver_checks", "supply_droop"]
+__all__ = [
+    "bus_check",
+    "driver_checks",
+    "driver_current_check",
+    "driver_temperature_check",
+    "supply_droop",
+]
 
 # Of the supply, where no undervoltage lockout bounds the dip; common practice, no source.
 _USUAL_DROOP = 0.1
@@ -25,9 +31,13 @@ def driver_checks(cell: LowSideCell, marginal: float, point: OperatingPoint) -> 
     """Those ratings of driver and gate resistor that the cell states."""
     driver = cell.driver
     if driver.rated_current is not None:
-        yield _current(driver, driver.rated_current, marginal, point)
+        peak = float(np.abs(point.waveform.values("i_driver")).max())
+        yield driver_current_check("driver_current", driver, driver.rated_current, peak, marginal)
     if driver.thermal_resistance is not None:
-        yield _temperature(cell, driver.thermal_resistance, marginal, point)
+        ambient = cell.cooling.ambient if cell.cooling else STATED_TEMPERATURE
+        heat = point.driver_loss + point.losses.get("driver at rest", 0.0)
+        found = ambient + driver.thermal_resistance * heat
+        yield driver_temperature_check("driver_temperature", driver, ambient, found, marginal)
     # Where the switch never turns on, which is judged by itself, nothing is drawn.
     if cell.driver_decoupling is not None and not math.isnan(point.turn_on.gate_charge):
         yield _droop(cell, marginal, point)
@@ -55,8 +65,10 @@ def bus_check(cell: LowSideCell, marginal: float, point: OperatingPoint) -> Iter
     yield at_most("bus_ripple", max(figure, 0.0), allowed, "V", definition, marginal, reason)
 
 
-def _current(driver: Driver, rating: float, marginal: float, point: OperatingPoint) -> LimitCheck:
-    peak = float(np.abs(point.waveform.values("i_driver")).max())
+def driver_current_check(
+    name: str, driver: Driver, rating: float, peak: float, marginal: float
+) -> LimitCheck:
+    """The largest current at a driver's output against its rating, both in A."""
     output = driver.push_pull()
     limits = output.source_current_limit, output.sink_current_limit
     if all(limit is not None and limit <= rating for limit in limits):
@@ -68,18 +80,17 @@ def _current(driver: Driver, rating: float, marginal: float, point: OperatingPoi
         if peak > rating
         else ""
     )
-    return at_most("driver_current", peak, rating, "A", definition, marginal, reason)
+    return at_most(name, peak, rating, "A", definition, marginal, reason)
 
 
-def _temperature(cell: LowSideCell, resistance: float, marginal: float, point: OperatingPoint) -> LimitCheck:
-    ambient = cell.cooling.ambient if cell.cooling else STATED_TEMPERATURE
-    heat = point.driver_loss + point.losses.get("driver at rest", 0.0)
-    figure, limit = ambient + resistance * heat, cell.driver.maximum_temperature
+def driver_temperature_check(
+    name: str, driver: Driver, ambient: float, figure: float, marginal: float
+) -> LimitCheck:
+    """The temperature of a driver in an ambient against its rating, all in K."""
+    limit = driver.maximum_temperature
     definition = f"of the driver: {format_figure(ambient, 'K', 3)} around it, and what its losses add"
     margin = share_of_rise_left(figure, limit, ambient)
-    return LimitCheck(
-        "driver_temperature", figure, limit, "K", margin, verdict_of(margin, marginal), definition
-    )
+    return LimitCheck(name, figure, limit, "K", margin, verdict_of(margin, marginal), definition)
 
 
 def supply_droop(point: OperatingPoint) -> tuple[float, float, float]:

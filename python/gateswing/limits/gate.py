@@ -1,20 +1,30 @@
-"""The gate of a cell while it should hold the MOSFET off."""
+"""The gate of a MOSFET while it should hold it off."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
 from ..circuit.logic_drivers import MicrocontrollerPin
+from ..circuit.mosfet import Mosfet
 from ..circuit_checks.drive import HOT
 from ..circuit_checks.floating_gate import floating_gate
 from ..figures import format_figure
 from ..studies.results import OperatingPoint
 from .limit_check import LimitCheck, at_most
 
-__all__ = ["gate_checks", "gate_voltage_when_off"]
+__all__ = [
+    "false_turn_on_check",
+    "floating_gate_check",
+    "gate_checks",
+    "gate_voltage_when_off",
+    "hot_threshold",
+    "negative_gate_check",
+    "returned_gate_voltage",
+]
 
 # Of the threshold, below which the gate has fallen for good.
 _FALLEN = 0.5
@@ -26,28 +36,37 @@ def gate_checks(
     cell: LowSideCell, rating: float, marginal: float, point: OperatingPoint
 ) -> Iterator[LimitCheck]:
     """The lowest gate voltage against the rating [V], and what may turn the MOSFET on unasked."""
-    yield at_most(
-        "negative_gate_voltage",
-        max(0.0, -point.minimum_gate_voltage),
-        rating,
-        "V",
-        "furthest of v_GS at the die below zero",
-        marginal,
-    )
+    yield negative_gate_check("negative_gate_voltage", point.minimum_gate_voltage, rating, marginal)
     if 0.0 < point.duty < 1.0:
-        yield _false_turn_on(cell, marginal, point)
+        threshold, at = hot_threshold(cell.mosfet, point.junction_temperature, cell.junction_temperature)
+        figure = gate_voltage_when_off(point, threshold)
+        yield false_turn_on_check("gate_voltage_when_off", "the MOSFET", figure, threshold, at, marginal)
     if isinstance(cell.driver, MicrocontrollerPin) and cell.pull_down_resistance is None:
-        yield _floating(cell, marginal)
+        yield floating_gate_check("floating_gate_voltage", cell.mosfet, cell.bus.voltage, marginal)
+
+
+def negative_gate_check(name: str, lowest: float, rating: float, marginal: float) -> LimitCheck:
+    """The lowest gate voltage of a MOSFET against its rating, both in V."""
+    return at_most(name, max(0.0, -lowest), rating, "V", "furthest of v_GS at the die below zero", marginal)
 
 
 def gate_voltage_when_off(point: OperatingPoint, threshold: float) -> float:
-    """Highest v_GS [V] at the die to which the gate returns once it has fallen below half a threshold [V].
+    """As :func:`returned_gate_voltage`, from the command "off" of an operating point on."""
+    waveform = point.waveform
+    off = waveform.times >= waveform.begin + point.duty / point.frequency
+    return returned_gate_voltage(waveform.values("v_gs")[off], threshold)
+
+
+def returned_gate_voltage(gate: NDArray[np.float64], threshold: float) -> float:
+    """Highest v_GS [V] to which a gate returns once it has fallen below half a threshold [V].
 
     Half of it tells a return from the ripple on the fall. Without a return, what the gate rests at; of a gate
     that does not fall so far, the lowest it gets to.
+
+    Args:
+        gate: v_GS at the die from the command "off" on, in order [V].
+        threshold: of the MOSFET.
     """
-    waveform = point.waveform
-    gate = waveform.values("v_gs")[waveform.times >= waveform.begin + point.duty / point.frequency]
     below = np.flatnonzero(gate < _FALLEN * threshold)
     if below.size == 0:
         return float(gate.min())
@@ -56,30 +75,35 @@ def gate_voltage_when_off(point: OperatingPoint, threshold: float) -> float:
     return float(gate[returned].max()) if returned.any() else float(gate[-1])
 
 
-def _false_turn_on(cell: LowSideCell, marginal: float, point: OperatingPoint) -> LimitCheck:
-    # A cooled junction has its temperature; any other is taken as hot.
-    found = point.junction_temperature
-    temperature = max(cell.junction_temperature, HOT) if np.isnan(found) else found
-    threshold = cell.mosfet.lowest_threshold_voltage(temperature)
+def hot_threshold(mosfet: Mosfet, found: float, stated: float) -> tuple[float, float]:
+    """Lowest threshold of the type [V] at the junction temperature found [K]; without one, taken as hot."""
+    temperature = max(stated, HOT) if np.isnan(found) else found
+    return mosfet.lowest_threshold_voltage(temperature), temperature
+
+
+def false_turn_on_check(
+    name: str, who: str, figure: float, threshold: float, temperature: float, marginal: float
+) -> LimitCheck:
+    """What a gate returns to against the lowest threshold [V] at a temperature [K]; `who` in words."""
     at = format_figure(temperature, "K", 3)
     definition = (
         "highest v_GS at the die after its fall, ringing included; allowed: the lowest threshold of the type "
         f"at {at}"
     )
-    figure = gate_voltage_when_off(point, threshold)
     reason = (
-        f"the MOSFET may turn on by itself: while it should be off its gate comes back to "
+        f"{who} may turn on by itself: while it should be off its gate comes back to "
         f"{format_figure(figure, 'V', 3)}, and at {at} parts of its type conduct from "
         f"{format_figure(threshold, 'V', 3)} on."
         if figure > threshold
         else ""
     )
-    return at_most("gate_voltage_when_off", figure, threshold, "V", definition, marginal, reason)
+    return at_most(name, figure, threshold, "V", definition, marginal, reason)
 
 
-def _floating(cell: LowSideCell, marginal: float) -> LimitCheck:
-    induced = floating_gate(cell.mosfet, bus_voltage=cell.bus.voltage).induced_gate_voltage
-    threshold = cell.mosfet.lowest_threshold_voltage(HOT)
+def floating_gate_check(name: str, mosfet: Mosfet, bus: float, marginal: float) -> LimitCheck:
+    """The gate of a pin that floats at reset, while a bus [V] rises."""
+    induced = floating_gate(mosfet, bus_voltage=bus).induced_gate_voltage
+    threshold = mosfet.lowest_threshold_voltage(HOT)
     definition = (
         "to which the rising bus lifts the gate while the pin floats, at reset; allowed: the lowest "
         f"threshold of the type at {format_figure(HOT, 'K', 3)}"
@@ -91,4 +115,4 @@ def _floating(cell: LowSideCell, marginal: float) -> LimitCheck:
         if induced > threshold
         else ""
     )
-    return at_most("floating_gate_voltage", induced, threshold, "V", definition, marginal, reason)
+    return at_most(name, induced, threshold, "V", definition, marginal, reason)

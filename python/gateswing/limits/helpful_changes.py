@@ -5,12 +5,24 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..circuit.design_file import Design
+from ..circuit.design_file import BridgeDesign, Design
 from ..circuit.logic_drivers import MicrocontrollerPin
 from ..library.part_library import part
 from ..quantities import format_quantity
 
-__all__ = ["Move", "OtherPart", "helpful_moves", "out_of_runaway", "with_freewheel"]
+__all__ = [
+    "AnyDesign",
+    "Move",
+    "OtherPart",
+    "helpful_moves",
+    "out_of_runaway",
+    "value_or_none",
+    "with_freewheel",
+]
+
+AnyDesign = Design | BridgeDesign
+# Whose quantity it is, where that is not plain.
+_OWNERS = {"driver": " of the driver", ".high": " of the high side", ".low": " of the low side"}
 
 
 @dataclass(frozen=True)
@@ -28,20 +40,20 @@ class Move:
     effort: float
     most_steps = 4  # a factor of 16 in the end
 
-    def applied(self, design: Design) -> Design:
+    def applied(self, design: AnyDesign) -> AnyDesign:
         """The changed design."""
-        if self.path:
+        if self.path or isinstance(design, BridgeDesign):
             return design.replace({self.path: self.factor * design.value_at(self.path)})
         return design.replace({"cell.driver": design.cell.driver.push_pull().stronger(self.factor)})
 
-    def text(self, before: Design, after: Design) -> str:
+    def text(self, before: AnyDesign, after: AnyDesign) -> str:
         """The change from one design to the other in words."""
-        if not self.path:
+        if isinstance(before, Design) and isinstance(after, Design) and not self.path:
             return _driver_text(before, after)
         owner, _, name = self.path.rpartition(".")
         kind = before.value_at(owner).quantity_of(name)
         old, new = (format_quantity(one.value_at(self.path), kind.unit, 3) for one in (before, after))
-        of = " of the driver" if owner.endswith("driver") else ""
+        of = next((words for end, words in _OWNERS.items() if owner.endswith(end)), "")
         return f"{name.replace('_', ' ')}{of} {old} to {new}"
 
 
@@ -62,11 +74,11 @@ class OtherPart:
     effort: float
     most_steps = 1
 
-    def applied(self, design: Design) -> Design:
+    def applied(self, design: AnyDesign) -> AnyDesign:
         """The changed design."""
         return design.replace({self.path: self.value})
 
-    def text(self, before: Design, after: Design) -> str:  # noqa: ARG002
+    def text(self, before: AnyDesign, after: AnyDesign) -> str:  # noqa: ARG002
         """The change in words."""
         return self.words
 
@@ -186,7 +198,7 @@ def helpful_moves(design: Design, limit: str) -> Iterator[Move | OtherPart]:
         of_the_driver = not move.path or move.path.startswith("cell.driver.")
         if of_the_driver and from_a_pin:
             continue  # a pin is as strong as it is
-        if not move.path or _value(design, move.path):
+        if not move.path or value_or_none(design, move.path):
             yield move
     if from_a_pin and any(not move.path for move in helpful):
         yield from _instead_of_a_pin(design)
@@ -199,12 +211,12 @@ def out_of_runaway(design: Design, limit: str) -> Iterator[Move]:
     """More cooling, or a lower frequency; each try is a long simulation."""
     cooled = "mosfet" if limit == "maximum_junction_temperature" else "freewheel"
     path = f"cell.cooling.{cooled}.case_to_ambient"
-    if _value(design, path):
+    if value_or_none(design, path):
         yield Move(path, 0.25, 2.0)
     yield Move("operation.frequency", 0.5, 4.0)
 
 
-def _value(design: Design, path: str) -> object:
+def value_or_none(design: AnyDesign, path: str) -> object:
     """At a dotted path; ``None`` where a part on the way was left out."""
     value: object = design
     for name in path.split("."):

@@ -3,14 +3,25 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..figures import format_figure
 
-__all__ = ["LimitCheck", "at_most", "share_of_rise_left", "verdict_of"]
+__all__ = [
+    "LimitCheck",
+    "at_most",
+    "margin_of",
+    "most_pressing_first",
+    "no_steady_temperature",
+    "share_of_rise_left",
+    "verdict_of",
+]
 
 # Margins below this are of no use as a percentage.
 _LEAST_SHOWN = -10.0
+# Difference of margins below which two limits say the same.
+_REPEATED = 0.02
 
 
 @dataclass(frozen=True)
@@ -66,7 +77,7 @@ class LimitCheck:
             return self.title, figure, "none", "", self.verdict
         side = "at least" if self.name.startswith("minimum") else "at most"
         limit = f"{side} {format_figure(self.limit, self.unit)}"
-        if self.name == "maximum_drain_voltage" and self.verdict == "exceeded" and self.figure <= self.limit:
+        if self.name.endswith("_drain_voltage") and self.verdict == "exceeded" and self.figure <= self.limit:
             limit += ", no avalanche"
         margin = f"{self.margin:.0%}" if self.margin >= _LEAST_SHOWN else ""
         return self.title, figure, limit, margin, self.verdict
@@ -99,3 +110,34 @@ def verdict_of(margin: float, marginal_below: float) -> str:
     if margin < 0.0:
         return "exceeded"
     return "marginal" if margin < marginal_below else "held"
+
+
+def margin_of(name: str, figure: float, limit: float) -> float:
+    """Distance to the limit of that name as a share of the limit; see :class:`LimitCheck`."""
+    if math.isnan(figure):
+        return -math.inf
+    if name == "minimum_efficiency":
+        return (figure - limit) / (1.0 - limit)
+    if name.startswith("minimum_"):
+        return (figure - limit) / limit
+    return (limit - figure) / limit
+
+
+def no_steady_temperature(name: str, limit: float, definition: str, message: str) -> LimitCheck:
+    """A junction whose temperature [K] has no steady state; `message` says why."""
+    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
+
+
+def most_pressing_first(checks: Iterable[LimitCheck], marginal_below: float) -> tuple[LimitCheck, ...]:
+    """By margin, the smallest first."""
+    return tuple(sorted(checks, key=lambda one: _urgency(one, marginal_below)))
+
+
+def _urgency(check: LimitCheck, marginal_below: float) -> float:
+    """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
+
+    A driver that by itself keeps to its rating is told last, however close it comes.
+    """
+    if check.verdict == "held" and check.margin < marginal_below:
+        return 1.0
+    return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)

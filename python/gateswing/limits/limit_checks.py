@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Design, Limits
+from ..circuit.design_file import BridgeDesign, Design, Limits
 from ..circuit.loads import Solenoid
 from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..circuit_checks.drive import WARMS
-from ..figures import format_figure
 from ..studies.results import OperatingFigures, OperatingPoint
 from ..studies.switching_locus import safe_area_check
+from .avalanche import at_breakdown, avalanche_check, told, wiring_energy
 from .driver import bus_check, driver_checks
 from .gate import gate_checks
-from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
+from .limit_check import (
+    LimitCheck,
+    margin_of,
+    most_pressing_first,
+    no_steady_temperature,
+    share_of_rise_left,
+    verdict_of,
+)
 from .switching import NO_TIME, switching_checks
 
 __all__ = [
@@ -32,13 +37,6 @@ __all__ = [
     "not_judged",
 ]
 
-# Share of the turn-off energy below which the breakdown does not count.
-_LEAKAGE = 0.01
-_NO_ENERGY = 1e-9  # [J]
-# Share of the energy from the supplies in a period that is rounding and not heat.
-_NOISE = 1e-9
-# Difference of margins below which two limits say the same.
-_REPEATED = 0.02
 
 FIGURE_OF_LIMIT = {
     "maximum_drain_voltage": "peak_drain_voltage",
@@ -58,17 +56,7 @@ JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return tuple(sorted(_checks(design, point), key=lambda one: _urgency(one, design.limits.margin)))
-
-
-def _urgency(check: LimitCheck, marginal_below: float) -> float:
-    """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
-
-    A driver that by itself keeps to its rating is told last, however close it comes.
-    """
-    if check.verdict == "held" and check.margin < marginal_below:
-        return 1.0
-    return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
+    return most_pressing_first(_checks(design, point), design.limits.margin)
 
 
 def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -96,10 +84,13 @@ def not_judged(design: Design) -> tuple[str, ...]:
     return tuple(f"{check} (state {fields})" for check, (fields, stated) in wanted.items() if not any(stated))
 
 
-def heat_is_not_judged(design: Design, heat: float) -> bool:
-    """Whether heat [W] that warms the MOSFET noticeably meets no stated cooling."""
-    cooling = design.cell.cooling
-    return heat > WARMS and (cooling is None or cooling.mosfet is None)
+def heat_is_not_judged(design: Design | BridgeDesign, heat: float) -> bool:
+    """Whether heat [W] that warms a MOSFET noticeably meets no stated cooling."""
+    if isinstance(design, Design):
+        coolings = [design.cell.cooling]
+    else:
+        coolings = [side.cooling for side in (design.half_bridge.high, design.half_bridge.low)]
+    return heat > WARMS and any(one is None or one.mosfet is None for one in coolings)
 
 
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
@@ -111,7 +102,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     for check in _of_figures(design, limits, point):
         held_by_breakdown = check.name == "maximum_drain_voltage" and avalanche.figure > 0.0
         is_rating = design.limits.maximum_drain_voltage is None
-        yield _at_breakdown(check, avalanche) if held_by_breakdown and is_rating else check
+        yield at_breakdown(check, avalanche, "the MOSFET") if held_by_breakdown and is_rating else check
     rating = limits.maximum_gate_voltage
     assert rating is not None
     yield from gate_checks(cell, rating, limits.margin, point)
@@ -131,7 +122,7 @@ def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterat
         if limit is None:
             continue
         value = getattr(point, source)
-        margin = _margin(name, value, limit)
+        margin = margin_of(name, value, limit)
         if name.endswith("_temperature"):
             assert design.cell.cooling is not None
             margin = share_of_rise_left(value, limit, design.cell.cooling.ambient)
@@ -139,27 +130,14 @@ def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterat
         yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
 
 
-def _at_breakdown(check: LimitCheck, avalanche: LimitCheck) -> LimitCheck:
-    """A drain voltage that only the breakdown limits is judged by what the breakdown may take."""
-    reason = (
-        f"the breakdown of the MOSFET itself holds the drain at {format_figure(check.figure, 'V', 3)}; "
-        "the avalanche energy decides."
-    )
-    definition = (
-        f"{check.definition}; the breakdown sets in gradually, below its voltage already, so the verdict is "
-        "that of the avalanche energy"
-    )
-    margin = min(check.margin, avalanche.margin)
-    return replace(check, margin=margin, verdict=avalanche.verdict, reason=reason, definition=definition)
-
-
 def runaway_check(design: Design, message: str) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state; `message` says which."""
     part = "freewheel" if "freewheel" in message else "junction"
     name = f"maximum_{part}_temperature"
     limit = getattr(_with_ratings(design), name) or USUAL_JUNCTION_RATING
-    definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
-    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
+    return no_steady_temperature(
+        name, limit, OperatingFigures.definitions()[name.removeprefix("maximum_")], message
+    )
 
 
 def _with_ratings(design: Design) -> Limits:
@@ -185,23 +163,11 @@ def _with_ratings(design: Design) -> Limits:
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     """Energy that the breakdown takes at each turn-off."""
     power = point.losses_by_cause.get("avalanche", 0.0)
-    throughput = abs(point.input_power) / point.frequency
-    energy, allowed = power / point.frequency, design.limits.maximum_avalanche_energy
-    energy = 0.0 if energy < _NOISE * throughput else energy
     name, definition = "maximum_avalanche_energy", "heat in the breakdown of the MOSFET at each turn-off"
-    if allowed is not None:
-        return at_most(name, energy, allowed, "J", definition, design.limits.margin)
-    # The rounded knee of the law leaks a little below the breakdown voltage.
-    turn_off = abs(point.turn_off.total_energy)
-    negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY
-    if energy <= negligible:
-        return LimitCheck(name, 0.0, 0.0, "J", 1.0, "held", definition)
-    each, mean = format_figure(energy, "J", 3), format_figure(power, "W", 3)
-    reason = (
-        f"the MOSFET breaks down at every turn-off, because {_why_it_breaks_down(design.cell, point)}. That "
-        f"heats it with {each} each time, {mean} on average, and the design allows no avalanche energy."
-    )
-    return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
+    allowed, marginal = design.limits.maximum_avalanche_energy, design.limits.margin
+    does = "the MOSFET breaks down at every turn-off"
+    check = avalanche_check(name, power, point, allowed, definition, marginal)
+    return told(check, f"{does}, because {_why_it_breaks_down(design.cell, point)}", power)
 
 
 def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
@@ -210,11 +176,9 @@ def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
         (cell.freewheel, cell.rcd_clamp, cell.drain_source_clamp, cell.drain_gate_clamp)
     ):
         return "the load has no freewheel diode or clamp"
-    inductance = cell.loop_inductance + cell.common_source_inductance
-    inductance += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
-    energy = 0.5 * inductance * point.peak_drain_current**2
-    wiring, current = format_figure(inductance, "H", 3), format_figure(point.peak_drain_current, "A", 3)
-    return f"the {wiring} of the wiring hold {format_figure(energy, 'J', 3)} at {current}"
+    return wiring_energy(
+        cell.bus, cell.loop_inductance + cell.common_source_inductance, point.peak_drain_current
+    )
 
 
 def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
@@ -224,16 +188,6 @@ def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         return
     name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
     lowest = float(np.min(point.waveform.values("i_load")))
-    margin = _margin(name, lowest, load.hold_current)
+    margin = margin_of(name, lowest, load.hold_current)
     verdict = verdict_of(margin, design.limits.margin)
     yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
-
-
-def _margin(name: str, figure: float, limit: float) -> float:
-    if math.isnan(figure):
-        return -math.inf
-    if name == "minimum_efficiency":
-        return (figure - limit) / (1.0 - limit)
-    if name.startswith("minimum_"):
-        return (figure - limit) / limit
-    return (limit - figure) / limit

@@ -6,18 +6,50 @@ import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
 
-from ..circuit.design_file import Design
+from ..circuit.design_file import BridgeDesign, Design
 from ..errors import InputError
 from ..figures import format_figure
+from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
 from ..sweeping.run import thread_count
-from .helpful_changes import Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
-from .limit_checks import LimitCheck, heat_is_not_judged, limit_checks
+from .helpful_changes import AnyDesign, Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
+from .limit_check import LimitCheck
+from .limit_checks import heat_is_not_judged
 
-__all__ = ["Change", "next_change"]
+__all__ = ["Change", "Moves", "Trials", "moves_of", "next_change"]
 
-Simulate = Callable[[Design, float], OperatingPoint]
+AnyPoint = OperatingPoint | HalfBridgePoint
+Judge = Callable[[Any, Any], tuple[LimitCheck, ...]]
+
+
+class Moves(NamedTuple):
+    """Changes to try against a limit.
+
+    Attributes:
+        first: told if it repairs anything, whatever the others do; or ``None``.
+        others: of which the best is told.
+    """
+
+    first: tuple[AnyDesign, str] | None
+    others: list[Move | OtherPart]
+
+
+class Trials(NamedTuple):
+    """How designs of one kind are tried.
+
+    Attributes:
+        simulate: finds the steady state of a design to a relative tolerance of the integrator.
+        judged: its limits at any outcome.
+        checks: its limits at a finished point.
+        moves: changes that usually help a design against a limit; a junction may run away there.
+    """
+
+    simulate: Callable[[Any, float], Any]
+    judged: Judge
+    checks: Judge
+    moves: Callable[[Any, str, bool], Moves]
 
 
 # Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
@@ -44,7 +76,7 @@ class Change:
     """
 
     text: str
-    design: Design
+    design: AnyDesign
     before: LimitCheck
     after: LimitCheck
     checks: tuple[LimitCheck, ...]
@@ -81,11 +113,17 @@ class Change:
         return "all limits held"
 
 
+def moves_of(design: Design, limit: str, runs_away: bool) -> Moves:
+    """The changes to a low-side design."""
+    others = (out_of_runaway if runs_away else helpful_moves)(design, limit)
+    return Moves(with_freewheel(design), list(others))
+
+
 def next_change(
-    design: Design,
-    point: OperatingPoint,
+    design: AnyDesign,
+    point: AnyPoint,
     checks: tuple[LimitCheck, ...],
-    simulate: Simulate,
+    trials: Trials,
     tolerance: float,
 ) -> Change | None:
     """The change that helps the limiting check of `checks` most.
@@ -98,43 +136,41 @@ def next_change(
 
     Args:
         design: the design.
-        point: its operating point.
+        point: its steady state.
         checks: its limits at that point.
-        simulate: finds the operating point of a changed design to a relative tolerance of the integrator.
+        trials: how a changed design is simulated and judged, and which changes there are.
         tolerance: to which `point` was found.
 
     Returns:
         The change, or ``None`` where none of them helps noticeably.
     """
-    added = with_freewheel(design)
-    if added is not None:
-        found = _simulated(*added, point, checks, simulate, tolerance)
+    first, moves = trials.moves(design, checks[0].name, math.isinf(checks[0].figure))
+    if first is not None:
+        found = _simulated(*first, point, checks, trials, tolerance)
         if found is not None and _repaired(checks, found) is not None:
             return found
-    runs_away = math.isinf(checks[0].figure)
-    moves = list((out_of_runaway if runs_away else helpful_moves)(design, checks[0].name))
     with ThreadPoolExecutor(thread_count(None)) as pool:
-        tried = pool.map(lambda move: _pursue(move, design, point, checks, simulate), moves)
+        tried = pool.map(lambda move: _pursue(move, design, point, checks, trials), moves)
         helpful = [one for one in tried if one is not None]
     if not helpful:
         return None
     best = max(helpful, key=lambda one: _merit(*one))[2]
-    return _simulated(best.design, best.text, point, checks, simulate, tolerance)
+    return _simulated(best.design, best.text, point, checks, trials, tolerance)
 
 
 def _simulated(
-    changed: Design,
+    changed: AnyDesign,
     text: str,
-    before: OperatingPoint,
+    before: AnyPoint,
     checks: tuple[LimitCheck, ...],
-    simulate: Simulate,
+    trials: Trials,
     tolerance: float,
 ) -> Change | None:
     """A change with its figures, simulated as exactly as the design was."""
-    found = simulate(changed, tolerance)
+    found = trials.simulate(changed, tolerance)
     if not found.succeeded:
         return None
-    then = limit_checks(changed, found)
+    then = trials.checks(changed, found)
     after = _same(checks[0], then)
     return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
 
@@ -166,24 +202,24 @@ def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
 
 def _pursue(
     move: Move | OtherPart,
-    design: Design,
-    point: OperatingPoint,
+    design: AnyDesign,
+    point: AnyPoint,
     checks: tuple[LimitCheck, ...],
-    simulate: Simulate,
+    trials: Trials,
 ) -> tuple[int, float, Change] | None:
     """The weakest form of a change that repairs as much as any of its forms: how much, its effort, itself."""
     best, margin, changed = None, checks[0].margin, design
     for step in range(1, move.most_steps + 1):
         try:
             changed = move.applied(changed)
-            found = simulate(changed, _TRIAL_TOLERANCE)
+            found = trials.simulate(changed, _TRIAL_TOLERANCE)
         except InputError:  # beyond what the field allows
             break
         if found.status == "thermal_runaway":
             continue
         if not found.succeeded or _overdrives(changed):
             break
-        then = limit_checks(changed, found)
+        then = trials.checks(changed, found)
         same = _same(checks[0], then)
         if same.margin <= margin and best is not None:
             break
@@ -211,8 +247,10 @@ def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
     return next((one for one in then if one.name == before.name), gone)
 
 
-def _overdrives(design: Design) -> bool:
-    """Whether the driver's supply exceeds what the gate is rated for."""
+def _overdrives(design: AnyDesign) -> bool:
+    """Whether the driver's supply exceeds what the gate is rated for; that of a bridge is not changed."""
+    if isinstance(design, BridgeDesign):
+        return False
     return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
 
 

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 import numpy as np
 
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Limits, Operation
+from ..circuit.design_file import Limits
 from ..circuit.loads import Motor
+from ..circuit.operation import Operation
 from ..circuit_checks.drive import highest_current, on_voltage, plateau
 from ..figures import format_figure
 from ..studies.results import OperatingPoint

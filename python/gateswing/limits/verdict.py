@@ -3,20 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Generic, TypeVar, overload
 
 from ..cautions import safety_cautions
-from ..circuit.design_file import Design
+from ..circuit.design_file import BridgeDesign, Design
+from ..circuit_checks.drive import WARMS
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
+from ..studies.bridge_operation import quiet_half_bridge_point
+from ..studies.bridge_point import HalfBridgePoint
 from ..studies.low_side import RELATIVE_TOLERANCE, quiet_operating_point
 from ..studies.results import OperatingPoint
 from ..tables import Section, html_page, text_page
-from .limit_checks import LimitCheck, heat_is_not_judged, judged, not_judged
-from .next_change import Change, next_change
+from .bridge_changes import bridge_moves
+from .bridge_checks import bridge_judged, bridge_limit_checks, bridge_not_judged
+from .limit_checks import LimitCheck, judged, limit_checks, not_judged
+from .next_change import Change, Trials, moves_of, next_change
 
-__all__ = ["PREVIEW_TOLERANCE", "Verdict", "check", "quick_check"]
+__all__ = ["PREVIEW_TOLERANCE", "BridgeVerdict", "Verdict", "check", "quick_check"]
+
+D = TypeVar("D", Design, BridgeDesign)
+P = TypeVar("P", OperatingPoint, HalfBridgePoint)
 
 _RETRY_TOLERANCE = 1e-8
 # Enough for a picture.
@@ -26,15 +34,11 @@ _HEADER = ("limit", "figure", "allowed", "margin", "verdict")
 
 
 @dataclass(frozen=True, repr=False)
-class Verdict:
-    """The limits of a design, the most pressing first, and the operating point they were judged at.
+class BaseVerdict(Generic[D, P]):
+    """What verdicts on designs of either kind are made of."""
 
-    A run without an answer is not judged: then there are no checks. ``not_judged`` lists what a design must
-    state to be judged by more.
-    """
-
-    design: Design
-    point: OperatingPoint
+    design: D
+    point: P
     checks: tuple[LimitCheck, ...]
     next_change: Change | None
     not_judged: tuple[str, ...]
@@ -56,8 +60,8 @@ class Verdict:
         first = self.limiting
         if first is None:
             return f"Not judged: {self.point.message}"
-        if self.outcome == "held" and heat_is_not_judged(self.design, self.point.channel_loss):
-            heat = format_figure(self.point.channel_loss, "W", 2)
+        if self.outcome == "held" and self._heat_not_judged() > WARMS:
+            heat = format_figure(self._heat_not_judged(), "W", 2)
             return (
                 f"All judged limits held; not judged: junction temperature, with {heat} in the MOSFET. "
                 f"Closest is {first.sentence()}"
@@ -65,6 +69,10 @@ class Verdict:
         if self.outcome == "held":
             return f"All limits held: closest is {first.sentence()}"
         return f"{self.outcome.capitalize()}: {first.sentence()}"
+
+    def _heat_not_judged(self) -> float:
+        """Of the MOSFET that loses most among those whose cooling is not given [W]."""
+        raise NotImplementedError
 
     def to_mapping(self) -> dict[str, Any]:
         """Everything as plain numbers and text, for JSON; a figure that does not exist is ``None``."""
@@ -119,7 +127,40 @@ class Verdict:
         return f"The largest loss is {cause}, {most} of {all_of_it}."
 
 
-def check(design: Design) -> Verdict:
+@dataclass(frozen=True, repr=False)
+class Verdict(BaseVerdict[Design, OperatingPoint]):
+    """The limits of a design, the most pressing first, and the operating point they were judged at.
+
+    A run without an answer is not judged: then there are no checks. ``not_judged`` lists what a design must
+    state to be judged by more.
+    """
+
+    def _heat_not_judged(self) -> float:
+        cooling = self.design.cell.cooling
+        return self.point.channel_loss if cooling is None or cooling.mosfet is None else 0.0
+
+
+@dataclass(frozen=True, repr=False)
+class BridgeVerdict(BaseVerdict[BridgeDesign, HalfBridgePoint]):
+    """As a :class:`Verdict`, on a half bridge; names of checks of one side hold ``high`` or ``low``.
+
+    The safe operating area of a bridge is not judged.
+    """
+
+    def _heat_not_judged(self) -> float:
+        bridge = self.design.half_bridge
+        sides = ((bridge.high, self.point.high), (bridge.low, self.point.low))
+        return max(
+            (figures.loss for part, figures in sides if part.cooling is None or part.cooling.mosfet is None),
+            default=0.0,
+        )
+
+
+@overload
+def check(design: Design) -> Verdict: ...
+@overload
+def check(design: BridgeDesign) -> BridgeVerdict: ...
+def check(design: Design | BridgeDesign) -> Verdict | BridgeVerdict:
     """Simulate a design at its operating point and compare the figures with its limits.
 
     Where a limit is exceeded or marginal, the changes that usually help are simulated too, and the best one
@@ -129,19 +170,26 @@ def check(design: Design) -> Verdict:
         InputError: it is no design.
     """
     _require_design(design)
-    point = _simulate(design, RELATIVE_TOLERANCE)
+    trials = _trials(design)
+    point = trials.simulate(design, RELATIVE_TOLERANCE)
     if point.status == "not_periodic":
         # The slowest state may hold on to the errors of the integration.
-        point = _simulate(design, _RETRY_TOLERANCE)
+        point = trials.simulate(design, _RETRY_TOLERANCE)
     issue(point.warnings)
-    checks = judged(design, point)
+    checks = trials.judged(design, point)
     change = None
     if checks and checks[0].verdict != "held":
-        change = next_change(design, point, checks, _simulate, RELATIVE_TOLERANCE)
+        change = next_change(design, point, checks, trials, RELATIVE_TOLERANCE)
     return _verdict(design, point, checks, change)
 
 
-def quick_check(design: Design, *, relative_tolerance: float = PREVIEW_TOLERANCE) -> Verdict:
+@overload
+def quick_check(design: Design, *, relative_tolerance: float = ...) -> Verdict: ...
+@overload
+def quick_check(design: BridgeDesign, *, relative_tolerance: float = ...) -> BridgeVerdict: ...
+def quick_check(
+    design: Design | BridgeDesign, *, relative_tolerance: float = PREVIEW_TOLERANCE
+) -> Verdict | BridgeVerdict:
     """As :func:`check` in some 50 ms: one simulation, no change tried, warnings in the result alone.
 
     What :func:`explorer` shows. At the tolerance left as it is, losses and peaks of the example differ from
@@ -155,28 +203,43 @@ def quick_check(design: Design, *, relative_tolerance: float = PREVIEW_TOLERANCE
         InputError: it is no design.
     """
     _require_design(design)
-    point = _simulate(design, relative_tolerance)
-    return _verdict(design, point, judged(design, point), None)
+    trials = _trials(design)
+    point = trials.simulate(design, relative_tolerance)
+    return _verdict(design, point, trials.judged(design, point), None)
 
 
-def _require_design(design: Design) -> None:
-    hint = "A verdict is on a Design: a low-side cell, its operation, its limits."
-    require_model("design", design, Design, hint)
+def _require_design(design: object) -> None:
+    if not isinstance(design, BridgeDesign):
+        hint = "A verdict is on a Design or BridgeDesign: a circuit, its operation, its limits."
+        require_model("design", design, Design, hint)
 
 
 def _verdict(
-    design: Design, point: OperatingPoint, checks: tuple[LimitCheck, ...], change: Change | None
-) -> Verdict:
-    cautions = safety_cautions(design.cell, next(iter(point.losses.items()), None))
-    return Verdict(design, point, checks, change, not_judged(design), point.warnings, tuple(cautions))
+    design: Design | BridgeDesign, point: Any, checks: tuple[LimitCheck, ...], change: Change | None
+) -> Verdict | BridgeVerdict:
+    hottest = next(iter(point.losses.items()), None)
+    if isinstance(design, BridgeDesign):
+        cautions = tuple(safety_cautions(design.half_bridge, hottest))
+        lacking = bridge_not_judged(design)
+        return BridgeVerdict(design, point, checks, change, lacking, point.warnings, cautions)
+    cautions = tuple(safety_cautions(design.cell, hottest))
+    return Verdict(design, point, checks, change, not_judged(design), point.warnings, cautions)
+
+
+def _trials(design: Design | BridgeDesign) -> Trials:
+    """How designs of that kind are simulated, judged and changed."""
+    if isinstance(design, BridgeDesign):
+        return Trials(_simulate_bridge, bridge_judged, bridge_limit_checks, bridge_moves)
+    return Trials(_simulate, judged, limit_checks, moves_of)
 
 
 def _simulate(design: Design, relative_tolerance: float) -> OperatingPoint:
     """Without a warning: what is unusual about a tried design is not the caller's doing."""
-    operation = design.operation
-    return quiet_operating_point(
-        design.cell,
-        frequency=operation.frequency,
-        duty=operation.duty,
-        relative_tolerance=relative_tolerance,
-    )
+    operation = design.operation.model_dump()
+    return quiet_operating_point(design.cell, **operation, relative_tolerance=relative_tolerance)
+
+
+def _simulate_bridge(design: BridgeDesign, relative_tolerance: float) -> HalfBridgePoint:
+    """Likewise."""
+    operation = design.operation.model_dump()
+    return quiet_half_bridge_point(design.half_bridge, **operation, relative_tolerance=relative_tolerance)

@@ -15,7 +15,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Design, Limits, Operation
+from ..circuit.design_file import Design, Limits
+from ..circuit.operation import Operation
 from ..errors import InputError
 from ..figures import format_figure
 from ..limits.verdict import Verdict, quick_check

@@ -16,7 +16,7 @@ from markupsafe import Markup
 
 from .. import __version__
 from ..cautions import ESTIMATE
-from ..circuit.design_file import Design
+from ..circuit.design_file import Design, require_low_side
 from ..document import SCHEMA
 from ..errors import SimulationError
 from ..hand_formulas.listing import HandFormulas
@@ -66,8 +66,14 @@ def report(subject: Design | Verdict, *, date: Date | None = None) -> Report:
 
     Returns:
         The page. A run that did not finish has one too, without the pictures that it has no numbers for.
+
+    Raises:
+        InputError: it is no design of a low-side cell, the one kind that there is a page for.
     """
-    verdict = subject if isinstance(subject, Verdict) else check(subject)
+    if not isinstance(subject, Verdict):
+        require_low_side(subject)
+        subject = check(subject)
+    verdict = subject
     script = _asset("chart.js")
     page = _environment().get_template("page.html")
     return Report(verdict, page.render(_contents(verdict, date), script=script, script_hash=_hash(script)))

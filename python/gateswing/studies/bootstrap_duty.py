@@ -6,14 +6,14 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from ..circuit.design_file import Operation
 from ..circuit.driver_supply import BootstrapSupply
 from ..circuit.half_bridge import HalfBridgeCell
+from ..circuit.operation import DEAD_TIME, Operation
 from ..errors import InputError, InputProblem, SimulationError, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, positive
 from ..tables import html_table, text_table
-from .bridge_operation import DEAD_TIME, quiet_half_bridge_point
+from .bridge_operation import quiet_half_bridge_point
 from .bridge_point import HalfBridgePoint
 from .low_side import RELATIVE_TOLERANCE
 

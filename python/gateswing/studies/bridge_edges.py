@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from .. import _core
 from ..circuit.half_bridge import HalfBridgeCell
+from ..circuit.operation import DEAD_TIME
 from ..circuit_checks.half_bridge import bridge_warnings, require_bridge, side_of
 from ..circuit_checks.low_side import range_warnings
 from ..core import fill
@@ -19,7 +20,6 @@ from ..errors import InputWarning, issue
 from ..model import Quantity, argument, at_least, positive
 from ..sweeping.axes import axis_values
 from ..sweeping.run import thread_count
-from .bridge_operation import DEAD_TIME
 from .commutation import Commutation, HalfBridgeEdges
 from .edges import TurnOff, TurnOn
 from .low_side import ask, common_members, optional

@@ -8,7 +8,7 @@ from typing import Any
 
 from .. import _core
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
+from ..circuit.operation import Operation
 from ..circuit_checks.drive import heat_warnings
 from ..circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
 from ..core import fill
@@ -23,7 +23,7 @@ __all__ = ["FOR_A_BRIDGE", "RELATIVE_TOLERANCE", "double_pulse", "operating_poin
 # Error allowed in a step of the integrator, relative to each state's size, where nothing else is asked for.
 RELATIVE_TOLERANCE = 1e-6
 
-FOR_A_BRIDGE = "For a half bridge there are half_bridge_point and half_bridge_edges."
+FOR_A_BRIDGE = "For a half bridge there are half_bridge_point, half_bridge_edges and sweep."
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 _TIME = Quantity("s", "Length of the pulse.", allowed=positive(10.0))
 _TOLERANCE = Quantity("", "Relative error allowed in a step.", allowed=at_least(1e-12, 1e-2))
@@ -214,9 +214,7 @@ def common_members(cell: Model, core: Any, found: list[InputWarning]) -> dict[st
     }
 
 
-def steady_members(
-    cell: Model, core: Any, found: list[InputWarning], operation: Operation | _core.BridgeOperation
-) -> dict[str, Any]:
+def steady_members(cell: Model, core: Any, found: list[InputWarning], operation: Operation) -> dict[str, Any]:
     """The members that every answer about a steady state has."""
     common = common_members(cell, core, found)
     if common["status"] == "success" and core.outcome is not _core.PeriodicOutcome.periodic:

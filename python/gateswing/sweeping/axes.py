@@ -5,21 +5,18 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
-from .. import _core
-from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
+from ..circuit_checks.half_bridge import side_of
 from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, argument
-from .chunk import Point
+from .kinds import AnyPoint, Cell, Kind, kind_of
 
 __all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "axis_values", "plan_of", "replaced"]
 
 # Values of one field: numbers (SI, or text with units), or anything that the field takes, each with a label.
 AxisValues = Sequence[float | str] | Mapping[str, Any]
-_OPERATION = tuple(Operation.model_fields)
 
 
 @dataclass(frozen=True)
@@ -27,7 +24,7 @@ class Column:
     """One field along an axis.
 
     Attributes:
-        path: dotted, in the cell; ``frequency`` and ``duty`` are those of the operation.
+        path: dotted, in the cell; a field of the operation has its name alone.
         values: of the field, in SI units where it is a quantity.
         labels: what the coordinate shows instead of the values; ``None``: the values themselves.
         kind: unit and ranges; ``None`` for a part.
@@ -73,10 +70,20 @@ class SweepAxis:
 
 @dataclass(frozen=True)
 class Plan:
-    """A cell and the axes it is swept over; the last axis varies fastest."""
+    """A cell and the axes it is swept over; the last axis varies fastest.
 
-    cell: LowSideCell
+    Attributes:
+        fixed: fields of the operation that are no quantities, the same at every point.
+    """
+
+    cell: Cell
     axes: tuple[SweepAxis, ...]
+    fixed: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def kind(self) -> Kind:
+        """Of the cell."""
+        return kind_of(self.cell)
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -90,13 +97,14 @@ class Plan:
         """Every field of every axis."""
         return (column for axis in self.axes for column in axis.columns)
 
-    def points(self) -> Iterator[Point | InputError]:
+    def points(self) -> Iterator[AnyPoint | InputError]:
         """Every point in order, or why its values do not go together.
 
         Raises:
             InputError: no point at all can be built.
         """
-        cells: dict[tuple[tuple[int, int], ...], LowSideCell | InputError] = {}
+        cells: dict[tuple[tuple[int, int], ...], Cell | InputError] = {}
+        kind = self.kind
         several = [self._steps(position, axis) for position, axis in enumerate(self.axes)]
         for places in itertools.product(*several):
             key = tuple(cell_place for _, _, cell_place in places if cell_place is not None)
@@ -105,7 +113,7 @@ class Plan:
                 cells[key] = replaced(self.cell, changes)
             operation = {path: value for _, of_operation, _ in places for path, value in of_operation.items()}
             cell = cells[key]
-            yield cell if isinstance(cell, InputError) else Point(cell, **operation)
+            yield cell if isinstance(cell, InputError) else kind.point(cell, **operation, **self.fixed)
 
     def _steps(
         self, position: int, axis: SweepAxis
@@ -114,28 +122,42 @@ class Plan:
         steps = []
         for place in range(len(axis)):
             changes = axis.changes(place)
-            operation = {path: changes.pop(path) for path in _OPERATION if path in changes}
+            operation = {path: changes.pop(path) for path in self.kind.quantities if path in changes}
             steps.append((changes, operation, (position, place) if changes else None))
         return steps
 
 
 def plan_of(
-    cell: LowSideCell,
+    cell: Cell,
     operation: Mapping[str, AxisValues | float | str | None],
     axes: Mapping[str, AxisValues],
     zip_axes: Mapping[str, Mapping[str, AxisValues]],
+    active: str | None = None,
 ) -> Plan:
-    """The axes in the order of the dataset's dimensions: fields, zipped fields, frequency, duty.
+    """The axes in the order of the dataset's dimensions: fields, zipped fields, then those of the operation.
+
+    Args:
+        cell: the circuit.
+        operation: values of its fields that are axes of their own, or ``None``.
+        axes: further axes by dotted path.
+        zip_axes: several fields by the name of their dimension.
+        active: of a half bridge, the switch whose duty is stated; left out: ``high``.
 
     Raises:
-        InputError: a value is out of range, a field unknown or given twice, or zipped lengths differ.
+        InputError: a value is out of range, a field unknown or given twice, or zipped lengths differ; or it
+            is no cell, or a low-side cell is given what only a half bridge has.
     """
+    kind = kind_of(cell)
+    for name, given in {"active": active, **operation}.items():
+        if given is not None and name not in kind.operation.model_fields:
+            raise InputError([InputProblem(name, None, f"a {kind.name} has none; a half bridge has.")])
+    fixed = {"active": side_of(active or "high").name} if "active" in kind.operation.model_fields else {}
     found = [SweepAxis(_name(path), (_column(cell, path, values),)) for path, values in axes.items()]
     found += [_zipped(cell, name, columns) for name, columns in zip_axes.items()]
     for path, values in operation.items():
         if values is not None:
             found.append(SweepAxis(path, (_column(cell, path, values),)))
-    plan = Plan(cell, tuple(found))
+    plan = Plan(cell, tuple(found), fixed)
     _check_names(plan)
     return plan
 
@@ -144,7 +166,7 @@ def _name(path: str) -> str:
     return path.replace(".", "__")
 
 
-def replaced(cell: LowSideCell, changes: Mapping[str, Any]) -> LowSideCell | InputError:
+def replaced(cell: Cell, changes: Mapping[str, Any]) -> Cell | InputError:
     """The cell with fields changed, or why they do not go together."""
     try:
         return cell.replace(changes)
@@ -152,7 +174,7 @@ def replaced(cell: LowSideCell, changes: Mapping[str, Any]) -> LowSideCell | Inp
         return error
 
 
-def _zipped(cell: LowSideCell, name: str, columns: Mapping[str, AxisValues]) -> SweepAxis:
+def _zipped(cell: Cell, name: str, columns: Mapping[str, AxisValues]) -> SweepAxis:
     if not name.isidentifier():
         raise InputError([InputProblem("zip_axes", repr(name), "not a name for a dimension.")])
     made = tuple(_column(cell, path.replace("__", "."), values) for path, values in columns.items())
@@ -165,8 +187,8 @@ def _zipped(cell: LowSideCell, name: str, columns: Mapping[str, AxisValues]) -> 
     return SweepAxis(name, made)
 
 
-def _column(cell: LowSideCell, path: str, values: AxisValues | float | str) -> Column:
-    kind = _kind(cell, path)
+def _column(cell: Cell, path: str, values: AxisValues | float | str) -> Column:
+    kind = _quantity(cell, path)
     if isinstance(values, Mapping):
         _need_values(path, values)
         chosen = tuple(values.values())
@@ -201,9 +223,10 @@ def _need_values(path: str, values: Sequence[Any] | Mapping[str, Any]) -> None:
         raise InputError([InputProblem(path, "[]", "no values.", hint="Give at least one.")])
 
 
-def _kind(cell: LowSideCell, path: str) -> Quantity | None:
-    if path in _OPERATION:
-        return Operation.quantity_of(path)
+def _quantity(cell: Cell, path: str) -> Quantity | None:
+    kind = kind_of(cell)
+    if path in kind.quantities:
+        return kind.operation.quantity_of(path)
     cell.value_at(path)
     owner, _, field = path.rpartition(".")
     part: Model = cell.value_at(owner) if owner else cell
@@ -211,19 +234,15 @@ def _kind(cell: LowSideCell, path: str) -> Quantity | None:
 
 
 def _check_names(plan: Plan) -> None:
-    """Every field once, frequency and duty among them, and no name that the dataset needs itself."""
+    """Every field once, those of the operation among them, and no name that the dataset needs itself."""
     paths = [column.path for column in plan.columns()]
     for path in paths:
         if paths.count(path) > 1:
             raise InputError([InputProblem(path, None, "given more than once.")])
-    for path in _OPERATION:
+    for path in plan.kind.quantities:
         if path not in paths:
             raise InputError([InputProblem(path, None, "missing.", hint=f"Give {path}, also zipped.")])
-    taken = {figure.name for figure in _core.operating_point_figures()} | {
-        "status",
-        "message",
-        "relative_tolerance",
-    }
+    taken = set(plan.kind.figure_names) | {"status", "message", "relative_tolerance"}
     coordinates = {column.name for column in plan.columns()}
     for axis in plan.axes:
         alone = len(axis.columns) == 1 and axis.columns[0].name == axis.name

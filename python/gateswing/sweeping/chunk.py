@@ -5,16 +5,16 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, NamedTuple
+from typing import Annotated, Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
 from .. import _core
-from ..circuit.cell import LowSideCell
 from ..circuit.driver import Driver, PushPullDriver
 from ..studies.low_side import settings
+from .kinds import AnyPoint, Cell, kind_of
 
 __all__ = [
     "DONE",
@@ -22,8 +22,6 @@ __all__ = [
     "ChunkAnswer",
     "Deliver",
     "Outcome",
-    "Point",
-    "figure_names",
     "portable",
     "run_chunk",
 ]
@@ -32,16 +30,8 @@ NOT_RUN = _core.PointStatus.not_run.name
 DONE = _core.PointStatus.done.name
 
 
-class Point(NamedTuple):
-    """A cell and how it is operated: frequency [Hz], duty."""
-
-    cell: LowSideCell
-    frequency: float
-    duty: float
-
-
 class Outcome(NamedTuple):
-    """Status by name, the core's sentence, and the figures in the order of :func:`figure_names`."""
+    """Status by name, the core's sentence, and the figures in the order of the kind of cell."""
 
     status: str
     message: str
@@ -59,11 +49,6 @@ class ChunkAnswer:
 
 
 Deliver = Callable[[Mapping[int, Outcome]], None]
-
-
-def figure_names() -> tuple[str, ...]:
-    """Of the figures of a point, in the order of their columns."""
-    return tuple(figure.name for figure in _core.operating_point_figures())
 
 
 class ReducedDriver(PushPullDriver):
@@ -84,14 +69,18 @@ class ReducedDriver(PushPullDriver):
         return self.power_at_rest[1]
 
 
-def portable(points: Sequence[Point]) -> list[Point]:
+def portable(points: Sequence[AnyPoint]) -> list[AnyPoint]:
     """The same points, each driver reduced to what the core sees of it.
 
     A class of driver that was defined in a notebook is unknown to a process started afresh.
     """
     cells = {id(point.cell): point.cell for point in points}
-    reduced = {key: cell.replace(driver=_reduced(cell.driver)) for key, cell in cells.items()}
+    reduced: dict[int, Any] = {key: _with_reduced_drivers(cell) for key, cell in cells.items()}
     return [point._replace(cell=reduced[id(point.cell)]) for point in points]
+
+
+def _with_reduced_drivers(cell: Cell) -> Cell:
+    return cell.replace({path: _reduced(cell.value_at(path)) for path in kind_of(cell).drivers})
 
 
 def _reduced(driver: Driver) -> ReducedDriver:
@@ -101,14 +90,14 @@ def _reduced(driver: Driver) -> ReducedDriver:
 
 
 def run_chunk(
-    points: Sequence[Point], relative_tolerance: float, deliver: Deliver | None = None
+    points: Sequence[AnyPoint], relative_tolerance: float, deliver: Deliver | None = None
 ) -> ChunkAnswer:
     """Compute points on one thread.
 
     A function of the module, so that a process started afresh can be told to call it.
 
     Args:
-        points: those that share a cell share the object.
+        points: of one kind of cell; those that share a cell share the object.
         relative_tolerance: of the integrator.
         deliver: called about twenty times a second with what is finished since, by place in `points`; what it
             raises ends the work, and what is finished is returned.
@@ -119,16 +108,17 @@ def run_chunk(
     begin = time.perf_counter()
     cells = {id(point.cell): point.cell for point in points}
     index = {key: k for k, key in enumerate(cells)}
-    core, raised = _core.sweep(
+    kind = kind_of(points[0].cell)
+    core, raised = kind.run(
         [cell.to_core() for cell in cells.values()],
-        [(index[id(point.cell)], point.frequency, point.duty) for point in points],
+        [(index[id(point.cell)], *kind.inputs(point)) for point in points],
         settings(relative_tolerance),
         1,
         lambda rows, places: deliver(dict(zip(places, _outcomes(rows), strict=True))) if deliver else None,
     )
     if raised is not None and deliver is None:
         raise raised
-    return ChunkAnswer(_outcomes(core), time.perf_counter() - begin, _core.__version__, figure_names())
+    return ChunkAnswer(_outcomes(core), time.perf_counter() - begin, _core.__version__, kind.figure_names)
 
 
 def _outcomes(core: _core.SweepResult) -> list[Outcome]:

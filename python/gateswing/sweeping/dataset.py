@@ -10,17 +10,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
-from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
 from ..errors import InputError, InputProblem
 from ..model import Model
 from .axes import Plan, replaced
-from .chunk import DONE, NOT_RUN, Outcome, Point, figure_names
+from .chunk import DONE, NOT_RUN, Outcome
+from .kinds import AnyPoint, Cell, Kind, kind_named
 
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["dataset_of", "origin_of", "points_of", "tolerances_of", "with_outcomes"]
+__all__ = ["dataset_of", "kind_in", "origin_of", "points_of", "tolerances_of", "with_outcomes"]
 
 # The attribute that says what a dataset was made from.
 _ORIGIN = "sweep"
@@ -33,13 +32,14 @@ def dataset_of(plan: Plan, outcomes: Mapping[int, Outcome], relative_tolerance: 
     import xarray as xr
 
     dims = [axis.name for axis in plan.axes]
-    table = np.full((len(plan), len(figure_names())), np.nan)
+    figures = plan.kind.figures
+    table = np.full((len(plan), len(figures)), np.nan)
     for number, outcome in outcomes.items():
         if outcome.status == DONE:
             table[number] = outcome.figures
     data: dict[str, Any] = {
         figure.name: (dims, column.reshape(plan.shape), _attributes(figure))
-        for figure, column in zip(_core.operating_point_figures(), table.T, strict=True)
+        for figure, column in zip(figures, table.T, strict=True)
     }
     for name, missing in (("status", NOT_RUN), ("message", "")):
         texts = [
@@ -60,9 +60,10 @@ def with_outcomes(
     """A copy with the points of some numbers replaced; the last dimension varies fastest."""
     copy = dataset.copy(deep=True)
     order, shape = dataset["status"].dims, dataset["status"].shape
+    names = kind_in(origin_of(dataset)).figure_names
     for number, outcome in outcomes.items():
         place = np.unravel_index(number, shape)
-        for name, value in zip(figure_names(), outcome.figures, strict=True):
+        for name, value in zip(names, outcome.figures, strict=True):
             copy[name].transpose(*order).values[place] = value if outcome.status == DONE else np.nan
     for name in ("status", "message"):
         texts = dataset[name].values.astype(object)
@@ -89,17 +90,18 @@ def tolerances_of(dataset: xr.Dataset) -> NDArray[np.float64]:
     return np.array(kept.values, dtype=np.float64).ravel()
 
 
-def points_of(dataset: xr.Dataset, numbers: Sequence[int]) -> Iterator[Point | InputError]:
+def points_of(dataset: xr.Dataset, numbers: Sequence[int]) -> Iterator[AnyPoint | InputError]:
     """Points by number, rebuilt from coordinates and attributes, or why their values do not go together.
 
     Raises:
         InputError: the dataset is not of a sweep, or has lost a coordinate that its points depend on.
     """
     origin = origin_of(dataset)
-    cell = LowSideCell(**origin["cell"])
+    kind = kind_in(origin)
+    cell: Cell = kind.cell(**origin["cell"])
     shown = {path: _shown(dataset, path, numbers) for path in origin["axes"]}
-    operations = {path: shown.pop(path) for path in Operation.model_fields}
-    cells: dict[tuple[Any, ...], LowSideCell | InputError] = {}
+    operations = {path: shown.pop(path) for path in kind.quantities}
+    cells: dict[tuple[Any, ...], Cell | InputError] = {}
     for place in range(len(numbers)):
         key = tuple(values[place] for values in shown.values())
         if key not in cells:
@@ -108,7 +110,13 @@ def points_of(dataset: xr.Dataset, numbers: Sequence[int]) -> Iterator[Point | I
             cells[key] = replaced(cell, dict(zip(shown, values, strict=True)))
         found = cells[key]
         operation = {path: float(values[place]) for path, values in operations.items()}
-        yield found if isinstance(found, InputError) else Point(found, **operation)
+        fixed = origin.get("fixed", {})
+        yield found if isinstance(found, InputError) else kind.point(found, **operation, **fixed)
+
+
+def kind_in(origin: Mapping[str, Any]) -> Kind:
+    """The kind of cell of an origin; before half bridges could be swept it did not say."""
+    return kind_named(origin.get("kind", "low-side cell"))
 
 
 def _shown(dataset: xr.Dataset, path: str, numbers: Sequence[int]) -> list[Any]:
@@ -146,7 +154,9 @@ def _origin(plan: Plan, relative_tolerance: float) -> str:
     return json.dumps({
         "version": _core.__version__,
         "relative_tolerance": relative_tolerance,
+        "kind": plan.kind.name,
         "cell": _plain(plan.cell),
+        "fixed": dict(plan.fixed),
         "axes": axes,
     })  # fmt: skip
 

@@ -23,7 +23,8 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
-from .chunk import NOT_RUN, ChunkAnswer, Deliver, Outcome, Point, figure_names, portable, run_chunk
+from .chunk import NOT_RUN, ChunkAnswer, Deliver, Outcome, portable, run_chunk
+from .kinds import AnyPoint, kind_of
 
 __all__ = ["LOST", "Crew", "compute", "crew_of", "thread_count"]
 
@@ -42,7 +43,7 @@ _FIRST_CHUNKS, _MOST_CHUNKS = 32, 1024
 _PATIENCE = 0.05  # [s] between two looks at Ctrl-C and progress
 
 Keep = Callable[[Mapping[int, Outcome]], None]
-Submit = Callable[[Sequence[Point], float, Deliver], "Future[ChunkAnswer]"]
+Submit = Callable[[Sequence[AnyPoint], float, Deliver], "Future[ChunkAnswer]"]
 # Points of the next chunk, from the number waiting, the number of all, and the time for one [s] or 0.
 ChunkSize = Callable[[int, int, float], int]
 
@@ -83,7 +84,7 @@ def crew_of(executor: Executor | None, threads: int | None) -> Iterator[Crew]:
         return
     stop = threading.Event()
 
-    def submit(points: Sequence[Point], tolerance: float, deliver: Deliver) -> Future[ChunkAnswer]:
+    def submit(points: Sequence[AnyPoint], tolerance: float, deliver: Deliver) -> Future[ChunkAnswer]:
         def deliver_and_go_on(finished: Mapping[int, Outcome]) -> None:
             if stop.is_set():
                 raise CancelledError
@@ -124,7 +125,11 @@ def thread_count(threads: int | None) -> int:
 
 
 def compute(
-    points: Mapping[int, Point], crew: Crew, relative_tolerance: float, keep: Keep, report: Callable[[], None]
+    points: Mapping[int, AnyPoint],
+    crew: Crew,
+    relative_tolerance: float,
+    keep: Keep,
+    report: Callable[[], None],
 ) -> BaseException | None:
     """Compute points by number and give each outcome to `keep` once, as soon as it is there.
 
@@ -180,7 +185,7 @@ class _Work:
     """What is waiting, what is in flight, and how long a point takes."""
 
     def __init__(
-        self, points: Mapping[int, Point], crew: Crew, relative_tolerance: float, keep: Keep
+        self, points: Mapping[int, AnyPoint], crew: Crew, relative_tolerance: float, keep: Keep
     ) -> None:
         self._points, self._crew, self._tolerance, self._keep = points, crew, relative_tolerance, keep
         self._waiting = deque(points)
@@ -273,7 +278,7 @@ class _Work:
             error = CancelledError("cancelled by the executor") if future.cancelled() else future.exception()
             if error is None:
                 answer = future.result()
-                _check_worker(answer)
+                self._check_worker(answer)
                 self._point_time = max(answer.seconds / len(answer.outcomes), 1e-6)
                 rows = zip(self._flying[future], answer.outcomes, strict=True)
                 finished |= {number: row for number, row in rows if number not in self._delivered}
@@ -297,19 +302,22 @@ class _Work:
 
     def _lose(self, numbers: Sequence[int], error: BaseException | None) -> None:
         reason = f"its worker died: {type(error).__name__}: {error}" if error else "cancelled by the executor"
-        nothing = np.full(len(figure_names()), np.nan)
+        nothing = np.full(len(self._figure_names()), np.nan)
         self._keep({number: Outcome(LOST, reason, nothing) for number in numbers})
+
+    def _check_worker(self, answer: ChunkAnswer) -> None:
+        if (answer.version, answer.figures) != (_core.__version__, self._figure_names()):
+            raise RuntimeError(
+                f"a worker computes with gateswing {answer.version}, this process with {_core.__version__}"
+                " or another build of that: install the same on both"
+            )
+
+    def _figure_names(self) -> tuple[str, ...]:
+        """Of the points, which are of one kind of cell."""
+        return kind_of(next(iter(self._points.values())).cell).figure_names
 
 
 def _is_death(error: BaseException) -> bool:
     """Whether a worker or the way to it died. dask's errors are known by their home, not imported."""
     home = type(error).__module__.partition(".")[0]
     return isinstance(error, BrokenExecutor | CancelledError | ConnectionError) or home == "distributed"
-
-
-def _check_worker(answer: ChunkAnswer) -> None:
-    if (answer.version, answer.figures) != (_core.__version__, figure_names()):
-        raise RuntimeError(
-            f"a worker computes with gateswing {answer.version}, this process with {_core.__version__} or "
-            "another build of that: install the same on both"
-        )

@@ -4,8 +4,8 @@ A store is an SQLite database in write-ahead mode, from Python's standard librar
 when it returns, whatever happens to the process afterwards; several processes of one machine may use one
 store. Write-ahead mode needs shared memory, so a store does not belong on a network file system.
 
-A point is found again by a digest of all that decides its figures: the quantities of the cell, its driver
-reduced to the push-pull output that the simulation uses; frequency and duty; tolerance; the version of this
+A point is found again by a digest of all that decides its figures: the quantities of the cell, its drivers
+reduced to the push-pull output that the simulation uses; the operation; tolerance; the version of this
 library and the figures it reports. Names and sources of parts do not count.
 """
 
@@ -20,13 +20,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
 from .. import _core
-from ..circuit.cell import LowSideCell
-from .chunk import Outcome, Point, figure_names
+from .chunk import Outcome
+from .kinds import AnyPoint, Cell, kind_of
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -38,7 +38,6 @@ _SCHEMA = 1
 _WAIT = 60.0  # [s] for another process that is writing
 _MOST_VARIABLES = 500  # of one query
 _TEXTS = {"name", "source"}
-_WITHOUT_TEXTS: dict[str, Any] = {"driver": True, "mosfet": _TEXTS, "freewheel": _TEXTS}
 
 
 class StoreError(RuntimeError):
@@ -54,22 +53,26 @@ class StoreError(RuntimeError):
         return f"{self.path}: {self.reason}"
 
 
-def point_keys(points: Sequence[Point], relative_tolerance: float) -> list[bytes]:
-    """The digest of each point."""
-    common = json.dumps([_SCHEMA, _core.__version__, figure_names(), relative_tolerance.hex()])
+def point_keys(points: Sequence[AnyPoint], relative_tolerance: float) -> list[bytes]:
+    """The digest of each point; all are of one kind of cell."""
+    if not points:
+        return []
+    names = kind_of(points[0].cell).figure_names
+    common = json.dumps([_SCHEMA, _core.__version__, names, relative_tolerance.hex()])
     of_cell: dict[int, bytes] = {}
     keys = []
     for point in points:
         cell = of_cell.get(id(point.cell)) or of_cell.setdefault(id(point.cell), _cell_text(point.cell))
-        operation = f"{point.frequency.hex()} {point.duty.hex()}"
+        operation = " ".join(one.hex() if isinstance(one, float) else str(one) for one in point[1:])
         keys.append(hashlib.sha256(b"\n".join([common.encode(), cell, operation.encode()])).digest())
     return keys
 
 
-def _cell_text(cell: LowSideCell) -> bytes:
-    driver = cell.driver.push_pull().model_dump_json(exclude=_TEXTS)
-    rest = cell.model_dump_json(exclude=_WITHOUT_TEXTS, serialize_as_any=True)
-    return f"{rest}\n{driver}".encode()
+def _cell_text(cell: Cell) -> bytes:
+    kind = kind_of(cell)
+    rest = cell.model_dump_json(exclude=dict(kind.texts), serialize_as_any=True)
+    drivers = (cell.value_at(path).push_pull().model_dump_json(exclude=_TEXTS) for path in kind.drivers)
+    return "\n".join([rest, *drivers]).encode()
 
 
 class PointStore:

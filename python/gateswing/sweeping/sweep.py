@@ -1,4 +1,4 @@
-"""Operating points over frequency, duty cycle and any fields of the cell, here or on other machines."""
+"""Steady states over frequency, duty cycle and any fields of the cell, here or on other machines."""
 
 from __future__ import annotations
 
@@ -9,20 +9,23 @@ from concurrent.futures import Executor
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, TypedDict
+from typing import TYPE_CHECKING, Literal, TypedDict
 
 import numpy as np
 
 from .. import _core
 from ..circuit.cell import LowSideCell
+from ..circuit.half_bridge import HalfBridgeCell
 from ..errors import InputError, InputWarning, issue
-from ..figures import format_figure
-from ..model import by_path, require_model
-from ..studies.low_side import FOR_A_BRIDGE, input_warnings, operating_point, settings
+from ..model import by_path
+from ..studies.bridge_point import HalfBridgePoint
+from ..studies.low_side import settings
 from ..studies.results import OperatingPoint
 from .axes import AxisValues, Plan, plan_of
-from .chunk import DONE, Outcome, Point, figure_names, run_chunk
-from .dataset import dataset_of, origin_of, points_of, tolerances_of, with_outcomes
+from .chunk import DONE, Outcome, run_chunk
+from .cost import SweepCost
+from .dataset import dataset_of, kind_in, origin_of, points_of, tolerances_of, with_outcomes
+from .kinds import AnyPoint, Cell
 from .progress import Progress, progress_of
 from .run import LOST, compute, crew_of, thread_count
 from .store import PointStore, StoreError, point_keys
@@ -90,10 +93,12 @@ class SweepJob:
 
 
 def sweep(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     *,
     frequency: AxisValues | float | str | None = None,
     duty: AxisValues | float | str | None = None,
+    dead_time: AxisValues | float | str | None = None,
+    active: Literal["high", "low"] | None = None,
     axes: Mapping[str, AxisValues] | None = None,
     zip_axes: Mapping[str, Mapping[str, AxisValues]] | None = None,
     threads: int | None = None,
@@ -103,7 +108,7 @@ def sweep(
     relative_tolerance: float = 1e-6,
     **fields: AxisValues,
 ) -> xr.Dataset:
-    """Operating points over all combinations of the given values.
+    """Operating points, or half-bridge points, over all combinations of the given values.
 
     An axis is a list of numbers, or a mapping of names to anything that the field takes, also whole parts:
     ``mosfet={"A": fet_a, "B": fet_b}``, ``snubber={"none": None, "1 nF": gs.Snubber(...)}``.
@@ -111,11 +116,13 @@ def sweep(
     Args:
         cell: the circuit; its own values hold where no axis says otherwise.
         frequency: switching frequencies [Hz].
-        duty: duty cycles.
+        duty: duty cycles; of a half bridge those of the active switch.
+        dead_time: of a half bridge [s].
+        active: of a half bridge the switch whose duty is stated; left out: ``high``.
         axes: further axes by dotted path, ``{"mosfet.source_inductance": ["1 nH", "5 nH"]}``.
         zip_axes: dimensions along which several fields change together, by the name of the dimension:
             ``{"board": {"loop_inductance": ["5 nH", "20 nH"], "gate_inductance": ["3 nH", "10 nH"]}}``.
-            Frequency and duty may be among them.
+            Frequency, duty and dead time may be among them.
         threads: how many to use; left out: one for each processor.
         executor: computes in place of threads: any ``concurrent.futures.Executor``, such as a process pool,
             ``Client.get_executor()`` of dask.distributed, or ``MPIPoolExecutor`` of mpi4py.futures.
@@ -139,7 +146,8 @@ def sweep(
         BaseException: whatever `progress`, the executor or a signal handler raises ends the sweep.
     """
     job = SweepJob(threads, executor, store, progress, relative_tolerance)
-    plan = _plan(cell, frequency, duty, axes, zip_axes, fields)
+    operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
+    plan = _plan(cell, operation, active, axes, zip_axes, fields)
     return run_plan(plan, job)
 
 
@@ -152,45 +160,13 @@ def run_plan(plan: Plan, job: SweepJob) -> xr.Dataset:
     return dataset
 
 
-@dataclass(frozen=True)
-class SweepCost:
-    """What a sweep will take.
-
-    Attributes:
-        points: all of them.
-        stored: those that the store has already.
-        point_time: mean of a few points on one thread [s]; NaN if none is missing.
-        threads: that share the work.
-    """
-
-    points: int
-    stored: int
-    point_time: float
-    threads: int
-
-    @property
-    def missing(self) -> int:
-        """Points to be computed."""
-        return self.points - self.stored
-
-    @property
-    def time(self) -> float:
-        """Estimate for the rest of the sweep on these threads [s]."""
-        return self.missing * self.point_time / self.threads if self.missing else 0.0
-
-    def __repr__(self) -> str:
-        each = format_figure(self.point_time, "s", 2)
-        return (
-            f"{self.points} points, {self.stored} of them stored: about {format_figure(self.time, 's', 2)} on"
-            f" {self.threads} threads, {each} for a point"
-        )
-
-
 def sweep_cost(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     *,
     frequency: AxisValues | float | str | None = None,
     duty: AxisValues | float | str | None = None,
+    dead_time: AxisValues | float | str | None = None,
+    active: Literal["high", "low"] | None = None,
     axes: Mapping[str, AxisValues] | None = None,
     zip_axes: Mapping[str, Mapping[str, AxisValues]] | None = None,
     threads: int | None = None,
@@ -205,6 +181,8 @@ def sweep_cost(
         cell: as for :func:`sweep`, like all that follow but the last.
         frequency: see there.
         duty: see there.
+        dead_time: see there.
+        active: see there.
         axes: see there.
         zip_axes: see there.
         threads: see there.
@@ -218,7 +196,8 @@ def sweep_cost(
         StoreError: the store cannot be used.
     """
     job = SweepJob(threads, None, store, False, relative_tolerance)
-    plan = _plan(cell, frequency, duty, axes, zip_axes, fields)
+    operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
+    plan = _plan(cell, operation, active, axes, zip_axes, fields)
     points, outcomes = _usable(plan)
     with job.open_store() as opened:
         missing, _ = _missing(points, job, opened, outcomes)
@@ -266,7 +245,7 @@ def retry(
     job = SweepJob(threads, executor, store, progress, tolerance)
     wanted = np.flatnonzero(dataset["status"].values.ravel() != DONE).tolist()
     found = dict(zip(wanted, points_of(dataset, wanted), strict=True))
-    points = {number: point for number, point in found.items() if isinstance(point, Point)}
+    points = {number: point for number, point in found.items() if not isinstance(point, InputError)}
     outcomes: dict[int, Outcome] = {}
     error = _run(points, job, outcomes, anew=True)
     result = with_outcomes(dataset, outcomes, tolerance)
@@ -274,7 +253,7 @@ def retry(
     return result
 
 
-def point_of(dataset: xr.Dataset) -> OperatingPoint:
+def point_of(dataset: xr.Dataset) -> OperatingPoint | HalfBridgePoint:
     """The one point that a dataset has been selected down to, computed again with losses and waveform.
 
     A point always comes out the same, so a sweep need not keep its waveforms.
@@ -291,29 +270,26 @@ def point_of(dataset: xr.Dataset) -> OperatingPoint:
     (point,) = points_of(dataset, [0])
     if isinstance(point, InputError):
         raise point
-    cell, frequency, duty = point
-    tolerance = float(tolerances_of(dataset)[0])
-    return operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
+    answer = kind_in(origin_of(dataset)).answer
+    return answer(**point._asdict(), relative_tolerance=float(tolerances_of(dataset)[0]))
 
 
 def _plan(
-    cell: LowSideCell,
-    frequency: AxisValues | float | str | None,
-    duty: AxisValues | float | str | None,
+    cell: Cell,
+    operation: Mapping[str, AxisValues | float | str | None],
+    active: str | None,
     axes: Mapping[str, AxisValues] | None,
     zip_axes: Mapping[str, Mapping[str, AxisValues]] | None,
     fields: Mapping[str, AxisValues],
 ) -> Plan:
-    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
-    several = by_path(axes or {}, fields)
-    return plan_of(cell, {"frequency": frequency, "duty": duty}, several, zip_axes or {})
+    return plan_of(cell, operation, by_path(axes or {}, fields), zip_axes or {}, active)
 
 
-def _usable(plan: Plan) -> tuple[dict[int, Point], dict[int, Outcome]]:
+def _usable(plan: Plan) -> tuple[dict[int, AnyPoint], dict[int, Outcome]]:
     """The points that can be built, and the others' outcomes; what is unusual about them is warned of."""
-    points: dict[int, Point] = {}
+    points: dict[int, AnyPoint] = {}
     outcomes: dict[int, Outcome] = {}
-    nothing = np.full(len(figure_names()), np.nan)
+    nothing = np.full(len(plan.kind.figures), np.nan)
     for number, point in enumerate(plan.points()):
         if isinstance(point, InputError):
             outcomes[number] = Outcome(_INVALID, str(point), nothing)
@@ -323,7 +299,7 @@ def _usable(plan: Plan) -> tuple[dict[int, Point], dict[int, Outcome]]:
     if outcomes and not points:
         raise refusal
     cells = {id(point.cell): point.cell for point in points.values()}
-    _warn(one for cell in cells.values() for one in input_warnings(cell))
+    _warn(one for cell in cells.values() for one in plan.kind.warnings(cell))
     return points, outcomes
 
 
@@ -336,7 +312,7 @@ def _warn(found: Iterable[InputWarning]) -> None:
 
 
 def _missing(
-    points: Mapping[int, Point], job: SweepJob, store: PointStore | None, outcomes: dict[int, Outcome]
+    points: Mapping[int, AnyPoint], job: SweepJob, store: PointStore | None, outcomes: dict[int, Outcome]
 ) -> tuple[list[int], dict[int, bytes]]:
     """Numbers of the points that the store has not, and digests by number; what it has goes to `outcomes`."""
     if store is None:
@@ -349,7 +325,7 @@ def _missing(
 
 
 def _run(
-    points: Mapping[int, Point], job: SweepJob, outcomes: dict[int, Outcome], anew: bool = False
+    points: Mapping[int, AnyPoint], job: SweepJob, outcomes: dict[int, Outcome], anew: bool = False
 ) -> BaseException | None:
     """Put the outcome of every point into `outcomes`; return what ended this early, or ``None``."""
     with job.open_store() as store:

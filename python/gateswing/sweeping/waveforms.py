@@ -12,11 +12,11 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..model import Quantity, argument, positive
-from ..studies.low_side import quiet_operating_point
 from ..waveforms.decimation import decimated
 from ..waveforms.waveform import Waveform
-from .chunk import DONE, Point
-from .dataset import points_of, tolerances_of
+from .chunk import DONE
+from .dataset import kind_in, origin_of, points_of, tolerances_of
+from .kinds import AnyPoint
 from .run import thread_count
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ _BOUND = Quantity("", "Distance from the curve, as a share of its range.", allow
 
 def waveforms_of(
     dataset: xr.Dataset,
-    channels: Sequence[str] = ("v_gs", "v_ds", "i_d"),
+    channels: Sequence[str] | None = None,
     *,
     bound: float = 1e-3,
     threads: int | None = None,
@@ -42,7 +42,8 @@ def waveforms_of(
 
     Args:
         dataset: of :func:`sweep`, or a selection of it.
-        channels: names, as in ``point_of(...).waveform.units``.
+        channels: names, as in ``point_of(...).waveform.units``; left out: ``v_gs``, ``v_ds`` and ``i_d``, of
+            a half bridge ``v_switch``, ``v_gs_high``, ``v_gs_low`` and ``i_load``.
         bound: largest distance of the lines from the curve of a channel, as a share of its range. Every
             channel's highest and lowest value is kept.
         threads: how many to use; left out: one for each processor.
@@ -62,14 +63,15 @@ def waveforms_of(
     share = argument("bound", bound, _BOUND)
     numbers = np.flatnonzero(dataset["status"].values.ravel() == DONE).tolist()
     tolerances = tolerances_of(dataset)[numbers].tolist()
+    kind = kind_in(origin_of(dataset))
+    wanted = kind.channels if channels is None else channels
 
-    def compute(point: Point | InputError, tolerance: float) -> xr.Dataset:
+    def compute(point: AnyPoint | InputError, tolerance: float) -> xr.Dataset:
         if isinstance(point, InputError):
             raise point
-        cell, frequency, duty = point
         # The sweep has warned.
-        found = quiet_operating_point(cell, frequency=frequency, duty=duty, relative_tolerance=tolerance)
-        return _small(found.waveform, channels, share)
+        found = kind.quiet(**point._asdict(), relative_tolerance=tolerance)
+        return _small(found.waveform, wanted, share)
 
     with ThreadPoolExecutor(thread_count(threads)) as pool:
         found = dict(zip(numbers, pool.map(compute, points_of(dataset, numbers), tolerances), strict=True))

@@ -13,6 +13,8 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import format_figure, require_figure
+from ..model import require_model
+from ..studies.low_side import FOR_A_BRIDGE
 from ..studies.results import figure_unit
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
@@ -205,6 +207,7 @@ def spread_plan(
 ) -> Plan:
     """Points along one dimension `name`, at one frequency and duty where they do not vary."""
     zipped: dict[str, AxisValues] = dict(columns)
+    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
     return plan_of(cell, {"frequency": frequency, "duty": duty}, {}, {name: zipped})
 
 

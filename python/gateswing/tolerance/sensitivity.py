@@ -11,7 +11,7 @@ from ..circuit.cell import LowSideCell
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
 from ..studies.results import figure_unit
-from ..sweeping.chunk import figure_names
+from ..sweeping.kinds import LOW_SIDE
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
 from .runs import spread_plan
@@ -89,7 +89,7 @@ class Tornado:
         Raises:
             InputError: there is no such figure.
         """
-        require_figure("figure", figure, figure_names())
+        require_figure("figure", figure, LOW_SIDE.figure_names)
         return dataclasses.replace(self, figure=figure)
 
     def plot(self, axes: Axes | None = None) -> Figure:
@@ -147,7 +147,7 @@ def tornado(
         InputError: a spread cannot be, or there is no such figure.
         StoreError, SweepInterrupted: as :func:`sweep`.
     """
-    require_figure("figure", figure, figure_names())
+    require_figure("figure", figure, LOW_SIDE.figure_names)
     found = distributions(cell, spreads)
     columns = {
         spread.path: [

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
 from ..circuit.mosfet import Mosfet
+from ..circuit.operation import Operation
 from ..datasheet.sheet import MosfetSheet
 from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, argument, by_path, choice

@@ -13,6 +13,7 @@
 
 #include "gateswing/study/figures.h"
 #include "gateswing/study/sweep.h"
+#include "network/example_bridge.h"
 #include "network/example_cell.h"
 
 namespace gateswing::study::test {
@@ -100,7 +101,7 @@ TEST_CASE("a point's figures are the same alone and among points of other struct
 
 TEST_CASE("a sweep's figures are those of the operating point, on any kernel, to the last bit") {
   const std::vector<SweepPoint> points = grid();
-  const std::span<const Figure> figures = operating_point_figures();
+  const std::span<const Figure<OperatingPoint>> figures = operating_point_figures();
   for (const Kernels kernels : all_kernels()) {
     const SweepResult result = sweep(points, {}, 2, go_on, kernels);
     if (!kernels.empty()) CHECK(result.lane_use.occupancy() > 0.1);
@@ -118,9 +119,37 @@ TEST_CASE("a sweep's figures are those of the operating point, on any kernel, to
   }
 }
 
+TEST_CASE("bridges are swept like cells: the figures are those of the half-bridge point, to the last bit") {
+  network::HalfBridgeCell bridge = network::test::plain_bridge();
+  bridge.load = {20e-3, 10e-6, std::nullopt};
+  bridge.output = network::Output{12.0, 0.0, 0.0, 0.0};
+  std::vector<BridgeSweepPoint> points;
+  for (const double dead_time : {100e-9, 150e-9, 250e-9, 1.0}) {
+    points.push_back({bridge, {.operation = {200e3, 0.26, dead_time, network::Side::high}}});
+  }
+  const auto figures = half_bridge_point_figures();
+  for (const Kernels kernels : all_kernels()) {
+    const SweepResult result = sweep(points, {}, 2, go_on, kernels);
+    CHECK(result.lane_use.scalar_runs == 0);
+    CHECK(result.status[3] == PointStatus::invalid);
+    CHECK(result.messages[3].find("dead time") != std::string::npos);
+    for (const std::size_t p : {0U, 2U}) {
+      CHECK(result.status[p] == PointStatus::done);
+      const HalfBridgePoint alone =
+          half_bridge_point(points[p].cell, points[p].request, {}, kernels.empty() ? Kernels() : lanes::kernels());
+      for (std::size_t f = 0; f < figures.size(); ++f) {
+        CAPTURE(std::string(figures[f].name));
+        const double swept = result.figures[p * figures.size() + f];
+        const double single = figures[f].read(alone);
+        CHECK((swept == single || (std::isnan(swept) && std::isnan(single))));
+      }
+    }
+  }
+}
+
 TEST_CASE("lanes give the figures of the scalar solver within the tolerance") {
   const std::vector<SweepPoint> points = grid();
-  const std::span<const Figure> figures = operating_point_figures();
+  const std::span<const Figure<OperatingPoint>> figures = operating_point_figures();
   const SweepResult scalar = sweep(points, {}, 1, go_on, {});
   const SweepResult lanes = sweep(points, {}, 1, go_on);
   for (std::size_t k = 0; k < lanes.figures.size(); ++k) {
@@ -231,7 +260,7 @@ TEST_CASE("an exception of the caller's poll stops the sweep and reaches the cal
 }
 
 TEST_CASE("a sweep of no points is empty and not cancelled") {
-  const SweepResult result = sweep({}, {}, 0, go_on);
+  const SweepResult result = sweep(std::span<const SweepPoint>(), {}, 0, go_on);
   CHECK(result.status.empty());
   CHECK(result.figures.empty());
   CHECK_FALSE(result.cancelled);
