@@ -110,7 +110,7 @@ TEST_CASE("the output stage never makes energy: i (b up - (1 - b) down) is never
     CAPTURE(up);
     CAPTURE(down);
     CAPTURE(a);
-    const double share = source_share(law, a);
+    const double share = source_share(coefficients(law), a);
     CHECK(driver_current(law, up, down, a) * (share * up - (1.0 - share) * down) >= 0.0);
   }
 }

@@ -96,7 +96,7 @@ class Laws {
     for (const Driver& driver : circuit_.drivers()) {
       const double on = input(driver.command);
       const double out = device::driver_current(driver.law, v(driver.upper), v(driver.lower), on);
-      const double share = device::source_share(driver.law, on);
+      const double share = device::source_share(coefficients(driver.law), on);
       same_current(driver.upper, share * out);
       same_current(driver.lower, (share - 1.0) * out);
     }
