@@ -157,7 +157,9 @@ TEST_CASE("lanes give the figures of the scalar solver within the tolerance") {
     CAPTURE(k / figures.size());
     CAPTURE(name);
     if (name.ends_with("residual")) {
-      CHECK(lanes.figures[k] < 0.01);  // of next to no energy where the duty is 0; errors agree in their size only
+      // Errors agree in their size only. Where the duty is 0 they are of next to no energy, and anywhere from 4e-4 to
+      // 1e-2 for the scalar solver as in lanes: the tolerance 10 % up or down changes them tenfold.
+      CHECK(lanes.figures[k] < (points[k / figures.size()].request.duty > 0.0 ? 1e-4 : 0.05));
     } else if (std::isnan(scalar.figures[k])) {
       CHECK(std::isnan(lanes.figures[k]));
     } else {
