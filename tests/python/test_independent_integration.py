@@ -104,9 +104,9 @@ class HandWritten:
     def driver_output(self, t: float, gate_current: float) -> float:
         """Output voltage at which the driver gives the gate current.
 
-        Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = share * supply - output, the supply's
-        share of both conductances, by Newton's method: the law bends towards the u axis, so from below no
-        step overshoots.
+        Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = share * supply - output, the
+        supply's share of both conductances, by Newton's method: the law bends towards the u axis, so from
+        below no step overshoots.
         """
         driver = self.cell.driver.push_pull()
         on = self.command(t)
@@ -123,7 +123,7 @@ class HandWritten:
         return on / driver.source_resistance / conductance * driver.supply_voltage - u
 
     def substrate(self, v_ds: float, i_drain: float) -> tuple[float, float]:
-        """Voltage outside the drift region and current of the body diode, which lies between it and the source."""
+        """Voltage outside the drift region and current of the body diode between there and the source."""
         mosfet = self.core.mosfet
         current = 0.0
         for _ in range(60):
