@@ -76,9 +76,32 @@ def test_the_convenience_is_the_fitted_model(example_sheet: MosfetSheet, example
 
 def test_the_forward_voltage_is_met_at_the_pins(example_fit: MosfetFit) -> None:
     fet = example_fit.mosfet
-    inside = 0.9 - fet.drift_resistance * 20.0
-    channel = -float(fet.channel_current(0.0, -inside))
-    assert float(fet.body_diode_current(inside)) + channel == pytest.approx(20.0, rel=1e-6)
+    assert bench.source_drain_voltage(fet, 20.0) == pytest.approx(0.9, rel=1e-6)
+    # Channel and drift resistance in series beside the diode; at v_GS = 0 the channel is all but off.
+    channel = -float(fet.channel_current(0.0, -0.9))
+    assert float(fet.body_diode_current(0.9)) + channel == pytest.approx(20.0, rel=1e-6)
+
+
+def test_the_drift_region_is_flooded_by_the_body_diode_of_a_published_part() -> None:
+    """NTE2394, 500 V (NTE Electronics, data sheet, p. 2): 0.4 ohm at 7.9 A, and 1.4 V at 14 A backward.
+
+    The on-resistance alone would drop 5.6 V at 14 A, most of it in the drift region of such a part.
+    """
+    fit = fit_mosfet(
+        MosfetSheet(
+            breakdown_voltage="500 V",
+            threshold={"typical": "3 V", "drain_current": "250 uA"},
+            on_resistance={"value": "0.4 ohm", "gate_voltage": "10 V", "drain_current": "7.9 A"},
+            transconductance={"value": "9.3 S", "drain_current": "7.9 A"},
+            input_capacitance={"value": "3 nF", "drain_voltage": "25 V"},
+            output_capacitance={"value": "600 pF", "drain_voltage": "25 V"},
+            reverse_capacitance={"value": "200 pF", "drain_voltage": "25 V"},
+            body_diode={"voltage": "1.4 V", "current": "14 A"},
+        )
+    )
+    assert fit.row("body_diode.voltage").simulated == pytest.approx(1.4, rel=1e-4)
+    assert fit.row("on_resistance.0.value").simulated == pytest.approx(0.4, rel=0.01)
+    assert fit.mosfet.drift_resistance * 14.0 > 2.8
 
 
 def test_a_sheet_without_gate_charge_diode_and_recovery_is_enough(example_sheet: MosfetSheet) -> None:

@@ -104,8 +104,9 @@ class HandWritten:
     def driver_output(self, t: float, gate_current: float) -> float:
         """Output voltage at which the driver gives the gate current.
 
-        Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = command * supply - output by
-        Newton's method: the law bends towards the u axis, so from below no step overshoots.
+        Its law i = G u / sqrt(1 + (G u / I)^2) + u / R is solved for u = share * supply - output, the
+        supply's share of both conductances, by Newton's method: the law bends towards the u axis, so from
+        below no step overshoots.
         """
         driver = self.cell.driver.push_pull()
         on = self.command(t)
@@ -119,7 +120,22 @@ class HandWritten:
             u += step
             if abs(step) < 1e-12 * (1.0 + abs(u)):
                 break
-        return on * driver.supply_voltage - u
+        return on / driver.source_resistance / conductance * driver.supply_voltage - u
+
+    def substrate(self, v_ds: float, i_drain: float) -> tuple[float, float]:
+        """Voltage outside the drift region and current of the body diode between there and the source."""
+        mosfet = self.core.mosfet
+        current = 0.0
+        for _ in range(60):
+            voltage = v_ds + mosfet.drift_resistance * (i_drain + current)
+            found = float(_core.diode_current(mosfet.body_diode, -voltage))
+            emission = mosfet.body_diode.emission_voltage
+            slope = mosfet.drift_resistance * (found + mosfet.body_diode.saturation_current) / emission
+            step = (found - current) / (1.0 + slope)
+            current += step
+            if abs(step) < 1e-12 * (1.0 + abs(current)):
+                break
+        return v_ds + mosfet.drift_resistance * (i_drain + current), current
 
     def rates(self, t: float, x: Vector) -> list[float]:
         v_gs, v_ds, i_gate, i_drain, v_junction = (float(value) for value in x)
@@ -128,10 +144,11 @@ class HandWritten:
         c_gs = float(_core.capacitance(mosfet.gate_source, v_gs))
         c_gd = float(_core.capacitance(mosfet.gate_drain, v_ds - v_gs))
         c_ds = float(_core.capacitance(mosfet.drain_source, v_ds))
+        v_substrate, i_body = self.substrate(v_ds, i_drain)
         i_die = (
             float(_core.channel_current(mosfet.channel, v_gs, v_ds))
             + float(_core.knee_current(mosfet.breakdown, v_ds))
-            - float(_core.diode_current(mosfet.body_diode, -v_ds))
+            - i_body
         )
         # gate node: i_gate = c_gs v_gs' + c_gd (v_gs' - v_ds'); drain node: i_drain - i_die = c_ds v_ds' +
         # c_gd (v_ds' - v_gs')
@@ -146,7 +163,7 @@ class HandWritten:
         i_diode = load - i_drain
         v_switch = 48.0 + v_junction + diode.resistance * i_diode
         v_gate_loop = self.driver_output(t, i_gate) - r_gate * i_gate - v_gs
-        v_power_loop = v_switch - (cell.loop_resistance + mosfet.drift_resistance) * i_drain - v_ds
+        v_power_loop = v_switch - cell.loop_resistance * i_drain - v_substrate
         di = np.linalg.solve(
             [[l_gate + l_source, l_source], [l_source, l_drain + l_source]], [v_gate_loop, v_power_loop]
         )

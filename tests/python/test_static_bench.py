@@ -183,7 +183,8 @@ def test_charging_from_a_source_stores_the_energy_and_loses_the_rest() -> None:
 def test_the_source_drain_voltage_carries_its_current() -> None:
     fet = part(channel=gs.MosfetChannel(threshold_voltage=0.6, transconductance_factor=50.0))
     voltage = bench.source_drain_voltage(fet, 15.0)
-    inside = voltage - fet.drift_resistance * 15.0
-    channel = float(fet.channel_current(0.0, -inside))
-    assert channel < -0.1
-    assert float(fet.body_diode_current(inside)) - channel == pytest.approx(15.0, rel=1e-8)
+    channel = 15.0 - float(fet.body_diode_current(voltage))
+    assert channel > 0.1
+    # The drift resistance carries the channel's share alone.
+    inside = voltage - fet.drift_resistance * channel
+    assert -float(fet.channel_current(0.0, -inside)) == pytest.approx(channel, rel=1e-8)

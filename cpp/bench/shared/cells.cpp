@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <random>
+#include <utility>
 
 #include "gateswing/network/half_bridge_cell.h"
 #include "shared/demonstration_cell.h"
@@ -43,8 +44,15 @@ CompiledNetwork low_side(network::LowSideCell cell, double current, const Vary& 
   return network;
 }
 
-network::LowSideCell resistive_cell() {
+/// Its drift resistance in the loop, where nothing nonlinear sees it: between that and the body diode lies no state.
+network::LowSideCell regular_cell() {
   network::LowSideCell cell = demonstration_cell();
+  cell.wiring.loop_resistance += std::exchange(cell.mosfet.drift_resistance, 0.0);
+  return cell;
+}
+
+network::LowSideCell resistive_cell() {
+  network::LowSideCell cell = regular_cell();
   cell.supply = {24.0, 0.0, 0.0, 0.0, 0.0, 0.0};
   cell.mosfet.gate_inductance = 0.0;
   cell.mosfet.drain_inductance = 0.0;
@@ -53,12 +61,12 @@ network::LowSideCell resistive_cell() {
   cell.load = {8.0, 0.0, std::nullopt};
   cell.freewheel.reset();
   cell.snubber.reset();
-  cell.wiring = {40e-9, 2e-3, 0.0};
+  cell.wiring = {40e-9, 7e-3, 0.0};
   return cell;
 }
 
 network::LowSideCell ringing_cell() {
-  network::LowSideCell cell = demonstration_cell();
+  network::LowSideCell cell = regular_cell();
   cell.gate.steering.reset();
   return cell;
 }
@@ -68,6 +76,7 @@ network::HalfBridgeCell bridge_cell() {
   cell.supply = {48.0, 15e-3, 0.0, 220e-6, 6e-3, 3e-9};
   network::BridgeSwitch one;
   one.mosfet = demonstration_mosfet();
+  cell.loop_resistance = 2e-3 + 2.0 * std::exchange(one.mosfet.drift_resistance, 0.0);
   one.mosfet.body_diode.transit_time = 10e-9;
   one.mosfet.body_diode.lifetime = 40e-9;
   one.mosfet.gate_inductance = 0.0;
@@ -77,7 +86,6 @@ network::HalfBridgeCell bridge_cell() {
   cell.low = one;
   cell.load = {0.5, 50e-6, std::nullopt};
   cell.loop_inductance = 6e-9;
-  cell.loop_resistance = 2e-3;
   return cell;
 }
 

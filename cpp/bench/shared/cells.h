@@ -22,8 +22,8 @@ struct Cell {
 /// A resistive low-side stage, a clamped inductive one that rings in spite of its snubber, a half bridge whose lower
 /// body diode recovers.
 ///
-/// Each driver has the capacitance of its output stage, so that no voltage is left algebraic: M is regular, and solvers
-/// of x' = M^-1 f take the same equations as those of M x' = f.
+/// Each driver has the capacitance of its output stage, and drift resistances are a part of the loop's, so that no
+/// voltage is left algebraic: M is regular, and solvers of x' = M^-1 f take the same equations as those of M x' = f.
 const std::vector<Cell>& cells();
 
 /// The network of a cell as it is.

@@ -43,9 +43,16 @@ MosfetStart conducting(const device::Mosfet<>& mosfet, const PushPullDriver& dri
   const double overdrive = device::channel_overdrive(mosfet.channel, gate);
   const double resistance =
       (1.0 + mosfet.channel.mobility_degradation * overdrive) / (mosfet.channel.transconductance_factor * overdrive);
-  const double drop = std::clamp(drain_current * resistance, -junction_voltage(mosfet.body_diode, -drain_current),
-                                 mosfet.breakdown.knee_voltage);
+  const double least = -junction_voltage(mosfet.body_diode, -drain_current);
+  const double across = std::max(drain_current * (resistance + mosfet.drift_resistance), least);
+  const double drop =
+      std::min(across * resistance / (resistance + mosfet.drift_resistance), mosfet.breakdown.knee_voltage);
   return {drop, gate, drain_current};
+}
+
+double pin_voltage(const device::Mosfet<>& mosfet, const MosfetStart& start) {
+  return std::max(start.drain_source + mosfet.drift_resistance * start.drain_current,
+                  -junction_voltage(mosfet.body_diode, -start.drain_current));
 }
 
 void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
@@ -55,9 +62,10 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
   const Node source = circuit.node(prefix + "source_die");
   const double drain_gate = start.drain_source - start.gate_source;
   add_series(circuit, prefix + "gate lead", pins.gate, gate, mosfet.internal_gate_resistance, mosfet.gate_inductance);
-  const Node middle = circuit.node(prefix + "drain lead middle");
-  circuit.add_resistor(prefix + "drift region", pins.drain, middle, mosfet.drift_resistance);
-  circuit.add_inductor(prefix + "drain lead inductance", middle, drain, mosfet.drain_inductance, start.drain_current);
+  const Node substrate = circuit.node(prefix + "substrate");
+  circuit.add_inductor(prefix + "drain lead inductance", pins.drain, substrate, mosfet.drain_inductance,
+                       start.drain_current);
+  circuit.add_resistor(prefix + "drift region", substrate, drain, mosfet.drift_resistance);
   circuit.add_inductor(prefix + "source lead inductance", source, pins.source, mosfet.source_inductance,
                        start.drain_current);
   circuit.add_capacitor(prefix + "gate-source capacitance", gate, source, mosfet.gate_source, start.gate_source);
@@ -69,7 +77,7 @@ void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfe
     circuit.add_capacitor(prefix + "drain-source step capacitance", drain, source, *mosfet.drain_source_step,
                           start.drain_source);
   circuit.add_channel(prefix + "channel", gate, drain, source, mosfet.channel);
-  circuit.add_diode(prefix + "body diode", source, drain, mosfet.body_diode);
+  circuit.add_diode(prefix + "body diode", source, substrate, mosfet.body_diode);
   circuit.add_knee(prefix + "breakdown", drain, source, mosfet.breakdown);
 }
 

@@ -115,7 +115,13 @@ struct MosfetStart {
 /// the channel's linear region, within body diode and breakdown: close enough for a run to start from.
 MosfetStart conducting(const device::Mosfet<>& mosfet, const PushPullDriver& driver, double drain_current);
 
-/// Names of elements and of the nodes drain_die, gate_die, source_die begin with `prefix`, "" or "high ", "low ", ...
+/// Drain to source, drift resistance and body diode included, without the leads [V].
+double pin_voltage(const device::Mosfet<>& mosfet, const MosfetStart& start);
+
+/// Names of elements and of the nodes drain_die, gate_die, source_die and substrate begin with `prefix`, "" or "high ",
+/// "low ", ... The drift region lies between substrate and drain_die, the body diode between source_die and substrate:
+/// its carriers flood the drift region, so that its current does not pass the resistance which the channel's does
+/// (device/mosfet.h).
 void add_mosfet(Circuit& circuit, const std::string& prefix, const device::Mosfet<>& mosfet, const MosfetPins& pins,
                 const MosfetStart& start);
 

@@ -43,14 +43,14 @@ void add_switch(Circuit& circuit, Side side, const BridgeSwitch& part, bool fed,
                 SwitchState state) {
   const MosfetPins pins = pins_of(circuit, side);
   const Node reference = driver_reference(circuit, side);
-  const double pin_voltage = start.drain_source + part.mosfet.drift_resistance * start.drain_current;
+  const double across = pin_voltage(part.mosfet, start);
   add_mosfet(circuit, prefix(side), part.mosfet, pins, start);
   (fed ? add_fed_driver : add_driver)(circuit, prefix(side), part.driver, part.gate, reference, pins, state);
   circuit.add_inductor(prefix(side) + "common source inductance", pins.source, reference, part.common_source_inductance,
                        start.drain_current);
   if (part.diode)
-    add_freewheel(circuit, prefix(side) + "anti-parallel", *part.diode, pins.source, pins.drain, 0.0, pin_voltage);
-  if (part.snubber) add_snubber(circuit, prefix(side) + "snubber", *part.snubber, pins.drain, pins.source, pin_voltage);
+    add_freewheel(circuit, prefix(side) + "anti-parallel", *part.diode, pins.source, pins.drain, 0.0, across);
+  if (part.snubber) add_snubber(circuit, prefix(side) + "snubber", *part.snubber, pins.drain, pins.source, across);
 }
 
 Node load_end(Circuit& circuit, const HalfBridgeCell& cell) {
@@ -78,7 +78,7 @@ Circuit build(const HalfBridgeCell& cell, double load_current, Side on) {
   const auto fed = [&](Side side) { return side == Side::high && cell.bootstrap.has_value(); };
   const MosfetStart carries =
       conducting(conductor.mosfet, conductor.driver, on == Side::high ? load_current : -load_current);
-  const double across_conductor = carries.drain_source + conductor.mosfet.drift_resistance * carries.drain_current;
+  const double across_conductor = pin_voltage(conductor.mosfet, carries);
   const double bus = cell.supply.voltage - cell.supply.resistance * from_supply;
   const MosfetStart blocks{bus - cell.loop_resistance * high_current - across_conductor, blocker.driver.off_voltage,
                            0.0};

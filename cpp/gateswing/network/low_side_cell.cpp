@@ -16,7 +16,7 @@ struct Start {
 
 Start start_on(const LowSideCell& cell, double current) {
   const MosfetStart mosfet = conducting(cell.mosfet, cell.driver, current);
-  return {mosfet, mosfet.drain_source + cell.mosfet.drift_resistance * current, 0.0};
+  return {mosfet, pin_voltage(cell.mosfet, mosfet), 0.0};
 }
 
 /// With the load current in the freewheel diode; without current a motor's back-EMF holds the drain below the bus.

@@ -43,7 +43,7 @@ void add_switch_probes(const network::CompiledNetwork& network, Side side, bool 
   probes.push_back(driver_probe(network, "i_driver" + suffix, of));
   probes.push_back(body_probe(network, "i_body" + suffix, of));
   probes.push_back(current_probe(network, "i_body_diode" + suffix, of + "body diode"));
-  probes.push_back(voltage_probe(network, "v_body_diode" + suffix, of + "source_die", of + "drain_die"));
+  probes.push_back(voltage_probe(network, "v_body_diode" + suffix, of + "source_die", of + "substrate"));
   if (diode) {
     add_diode_probes(network, side, drain, suffix, probes);
   } else {

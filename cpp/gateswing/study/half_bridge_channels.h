@@ -32,7 +32,7 @@ struct SwitchChannels {
   std::size_t driver_current;      ///< i_driver, out of the output [A]
   std::size_t body_current;        ///< i_body, body diode and breakdown, drain to source [A]
   std::size_t body_diode_current;  ///< i_body_diode, that diode alone, without its capacitance, source to drain [A]
-  std::size_t body_diode_voltage;  ///< v_body_diode, source to drain at the die [V]
+  std::size_t body_diode_voltage;  ///< v_body_diode, source to drain, outside the drift region [V]
   std::size_t diode_current;       ///< i_diode, lead of the anti-parallel diode, forward; 0 without one [A]
   std::size_t junction_current;    ///< i_junction, the same without its capacitance [A]
   std::size_t junction_voltage;    ///< v_junction, across that junction, forward [V]

@@ -51,7 +51,7 @@ class Solver {
 /// A compiled network with inputs, at a time and in a state.
 class Simulator {
  public:
-  /// Throws std::invalid_argument when the network has more states than the largest solver built (24).
+  /// Throws std::invalid_argument when the network has more states than the largest solver built (28).
   explicit Simulator(network::CompiledNetwork network);
 
   /// Replaces one input from now on.

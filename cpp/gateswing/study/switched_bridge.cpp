@@ -56,7 +56,7 @@ network::PeriodicCommand command_of(const HalfBridgeCell& cell, const BridgeOper
 double on_resistance(const BridgeSwitch& part) {
   constexpr double small_current = 1e-3;
   const network::MosfetStart start = network::conducting(part.mosfet, part.driver, small_current);
-  return start.drain_source / small_current + part.mosfet.drift_resistance;
+  return network::pin_voltage(part.mosfet, start) / small_current;
 }
 
 double mean_load_current(const HalfBridgeCell& cell, const BridgeOperation& operation) {

@@ -89,7 +89,10 @@ def _junction_to_core(diode: BodyDiode | Diode, resistance: float) -> Any:
 
 
 class BodyDiode(Model):
-    """Junction between source and drain inside a MOSFET."""
+    """Junction between source and drain inside a MOSFET, beside its channel and drift resistance.
+
+    The forward point is that of the whole part with its channel off, as a sheet prints it.
+    """
 
     forward_voltage: Annotated[float, _FORWARD_VOLTAGE]
     forward_current: Annotated[float, _FORWARD_CURRENT]

@@ -101,7 +101,7 @@ class Mosfet(NamedPart):
         float,
         Quantity(
             "ohm",
-            "In series with the channel: drift region, wires and pins.",
+            "In series with the channel, beside the body diode: drift region, wires and pins.",
             allowed=at_least(0.0, 100.0),
             usual=at_least(0.1e-3, 10.0),
         ),

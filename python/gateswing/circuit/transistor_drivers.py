@@ -15,8 +15,7 @@ __all__ = ["BipolarTotemPole", "EmitterFollower", "OptocouplerDriver", "PullUpTr
 # Leakage beside a weak output: a hundredth and less of what a transistor of milliamperes conducts.
 _WEAK_LEAKAGE = 1e6
 # A resistor comes through only once the far stronger transistor has let go, at the very end of the push-pull
-# edge. It is to take over in the middle of the transistor's own edge, so that of the output is a hundredth as
-# long.
+# edge. It is to take over in the middle of the transistor's own edge, so the output's is a hundredth as long.
 _SHARPNESS = 100.0
 
 

@@ -25,7 +25,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .. import _core
 from ..circuit.mosfet import Mosfet
 from ..circuit.thermal import FosterLadder
 from ..test_bench.sheet_entries import SheetEntry, model_values, sheet_entries
@@ -46,6 +45,7 @@ from .fit_report import FitParameter, FitRow, MosfetFit
 from .fit_thermal import fit_thermal
 from .recovery import recovery_parameters
 from .sheet import MosfetSheet
+from .static_bench import reverse_channel_current
 
 __all__ = ["fit_mosfet"]
 
@@ -232,14 +232,13 @@ def _unidentified(parameters: list[FreeParameter], jacobian: Array) -> frozenset
 
 
 def _body_diode(mosfet: Mosfet, sheet: MosfetSheet, diode: dict[str, float]) -> dict[str, float]:
-    """Fields of the body diode: the printed forward point less drift resistance and channel, and recovery."""
+    """Fields of the body diode: the printed forward point less the channel's current, and recovery."""
     fields = dict(diode)
     if sheet.body_diode:
         current = sheet.body_diode.current
-        inside = sheet.body_diode.voltage - mosfet.drift_resistance * current
-        channel = -float(np.asarray(_core.channel_current(mosfet.channel.to_core(), 0.0, -inside)))
+        channel = reverse_channel_current(mosfet, sheet.body_diode.voltage)
         # A channel that carries it all leaves nothing to read the junction from.
-        fields |= {"forward_voltage": inside, "forward_current": max(current - channel, 1e-3 * current)}
+        fields |= {"forward_current": max(current - channel, 1e-3 * current)}
     if sheet.reverse_recovery:
         transit, lifetime = recovery_parameters(sheet.reverse_recovery)
         fields |= {"transit_time": transit, "lifetime": lifetime}

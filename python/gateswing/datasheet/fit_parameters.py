@@ -30,8 +30,8 @@ CEILING_RATIO = "gate_drain_capacitance.ceiling_over_zero_bias"
 
 _SUBTHRESHOLD = 0.05  # [V]
 _EMISSION = 0.04  # [V]
+_MOST_EMISSIONS = 40.0  # emission voltages in a forward voltage; the exponential ends at 50
 _FORWARD_VOLTAGE = 0.9  # [V], of a silicon junction at its rated current
-_LEAST_JUNCTION_VOLTAGE = 0.4  # [V], of a silicon junction at its rated current
 _STEP_WIDTH = 1.0  # [V], of the gate-source capacitance
 # Points of C_rss from which the height of its own step is fitted: with fewer its depletion law takes all.
 _LEAST_REVERSE_POINTS = 3
@@ -86,10 +86,6 @@ def channel_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
     threshold = sheet.threshold.voltage
     overdrive = max(best.gate_voltage - threshold, 0.1 * best.gate_voltage)
     factor = 1.0 / ((1.0 - share) * best.value * overdrive)
-    most_drift = 0.98 * best.value
-    if sheet.body_diode:
-        headroom = (sheet.body_diode.voltage - _LEAST_JUNCTION_VOLTAGE) / sheet.body_diode.current
-        most_drift = min(most_drift, max(headroom, 0.01 * best.value))
     return [
         FreeParameter("channel.threshold_voltage", threshold, 0.3 * threshold, 1.7 * threshold, "as printed"),
         FreeParameter(
@@ -99,9 +95,9 @@ def channel_parameters(sheet: MosfetSheet) -> list[FreeParameter]:
         FreeParameter("channel.subthreshold_voltage", _SUBTHRESHOLD, 0.026, 0.2, "twice k T/q"),
         FreeParameter(
             "drift_resistance",
-            min(share * best.value, 0.9 * most_drift),
+            share * best.value,
             1e-3 * best.value,
-            most_drift,
+            0.98 * best.value,
             "share of the on-resistance by voltage class, rule of thumb",
         ),
     ]
@@ -290,12 +286,14 @@ def build_mosfet(values: Mapping[str, float], sheet: MosfetSheet, diode: Mapping
 def initial_diode(sheet: MosfetSheet) -> dict[str, float]:
     """Fields of the body diode before the fit: the printed forward point, or that of a silicon junction.
 
-    What is printed above a junction's voltage is the drop over the drift resistance, which the fit takes off.
+    A printed voltage far above a junction's, as of a guaranteed maximum or of silicon carbide, takes a wider
+    slope.
     """
+    emission = _EMISSION
     if sheet.body_diode:
-        voltage = min(sheet.body_diode.voltage, _FORWARD_VOLTAGE)
-        point = {"forward_voltage": voltage, "forward_current": sheet.body_diode.current}
+        point = {"forward_voltage": sheet.body_diode.voltage, "forward_current": sheet.body_diode.current}
+        emission = max(emission, sheet.body_diode.voltage / _MOST_EMISSIONS)
     else:
         current = max(entry.drain_current for entry in sheet.on_resistance)
         point = {"forward_voltage": _FORWARD_VOLTAGE, "forward_current": current}
-    return point | {"emission_voltage": _EMISSION}
+    return point | {"emission_voltage": emission}

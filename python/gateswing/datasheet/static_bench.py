@@ -1,7 +1,8 @@
 """Static figures a model would have on a data sheet, in closed form or by the core's charges and energies.
 
-Voltages and currents are those at the pins; the drift resistance lies between die and drain pin. Capacitances
-do not depend on temperature; the rest is at a junction temperature [K]. Functions take arrays of any shape.
+Voltages and currents are those at the pins; the drift resistance lies in series with the channel, the body
+diode beside both. Capacitances do not depend on temperature; the rest is at a junction temperature [K].
+Functions take arrays of any shape.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ __all__ = [
     "output_charge",
     "output_energy",
     "plateau_voltage",
+    "reverse_channel_current",
     "source_drain_voltage",
     "threshold_voltage",
     "time_related_capacitance",
@@ -111,20 +113,36 @@ def _of_output(mosfet: Mosfet, integral: Callable[..., object], drain_voltage: A
 def source_drain_voltage(
     mosfet: Mosfet, reverse_current: float, *, junction_temperature: float = STATED_TEMPERATURE
 ) -> float:
-    """v_SD [V] at a current [A] from source to drain with v_GS = 0: junction, channel and drift resistance.
+    """v_SD [V] at a current [A] from source to drain with v_GS = 0: the body diode beside the channel.
 
-    The channel takes its share: seen from its other end it is driven by v_SD.
+    The channel takes its share through the drift resistance: seen from its other end it is driven by v_SD.
     """
     from scipy.optimize import brentq  # type: ignore[import-untyped]
 
     core = mosfet.to_core(junction_temperature)
-    law, junction = core.channel, core.body_diode
+    junction = core.body_diode
 
     def excess(voltage: float) -> float:
-        channel = float(np.asarray(_core.channel_current(law, 0.0, -voltage)))
-        return float(np.asarray(_core.diode_current(junction, voltage))) - channel - reverse_current
+        channel = reverse_channel_current(mosfet, voltage, junction_temperature=junction_temperature)
+        return float(np.asarray(_core.diode_current(junction, voltage))) + channel - reverse_current
 
     # The junction alone carries the current at its own forward voltage, so the root is not above that.
     alone = junction.emission_voltage * float(np.log1p(reverse_current / junction.saturation_current))
-    inside = float(brentq(excess, 0.0, alone * (1.0 + 1e-9) + 1e-12, xtol=1e-12))
-    return inside + float(core.drift_resistance) * reverse_current
+    return float(brentq(excess, 0.0, alone * (1.0 + 1e-9) + 1e-12, xtol=1e-12))
+
+
+def reverse_channel_current(
+    mosfet: Mosfet, source_drain_voltage: float, *, junction_temperature: float = STATED_TEMPERATURE
+) -> float:
+    """Current [A] from source to drain through channel and drift resistance at v_SD [V] and v_GS = 0."""
+    from scipy.optimize import brentq
+
+    core = mosfet.to_core(junction_temperature)
+
+    def through(inside: float) -> float:
+        return -float(np.asarray(_core.channel_current(core.channel, 0.0, -inside)))
+
+    def excess(inside: float) -> float:
+        return inside + float(core.drift_resistance) * through(inside) - source_drain_voltage
+
+    return through(float(brentq(excess, 0.0, source_drain_voltage, xtol=1e-12)))

@@ -124,12 +124,17 @@ def switching_cell(mosfet: Mosfet, entry: SwitchingEntry, freewheel: Diode | Non
 
 def _second_part(mosfet: Mosfet) -> Diode:
     body = mosfet.body_diode
-    shared = ("forward_current", "emission_voltage", "transit_time", "lifetime", "temperature")
+    names = (
+        "forward_voltage",
+        "forward_current",
+        "emission_voltage",
+        "transit_time",
+        "lifetime",
+        "temperature",
+    )
     return Diode(
-        forward_voltage=body.forward_voltage + mosfet.drift_resistance * body.forward_current,
-        resistance=mosfet.drift_resistance,
         capacitance=mosfet.drain_source_capacitance,
-        **{name: getattr(body, name) for name in shared},
+        **{name: getattr(body, name) for name in names},
     )
 
 

@@ -32,7 +32,7 @@ struct Start {
 
 TEST_CASE("the full bridge fits the largest solver") {
   const CompiledNetwork network = compile(build(example_bridge(), 5.0, Side::low));
-  CHECK(network.size() <= 24);
+  CHECK(network.size() <= 28);
   CHECK(network.integral_count() <= integral_capacity);
 }
 

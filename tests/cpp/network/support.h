@@ -59,7 +59,7 @@ struct Instant {
 /// Solves a circuit at one time and state, and reads everything the probes can give.
 class Snapshot {
  public:
-  static constexpr int most_states = 24;
+  static constexpr int most_states = 28;
   using System = NetworkSystem<most_states>;
   using Vector = System::Vector;
 

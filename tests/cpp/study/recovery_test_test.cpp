@@ -61,6 +61,18 @@ TEST_CASE("freewheel and body diode recover as the closed form says") {
   }
 }
 
+TEST_CASE("the body diode's current does not pass the drift resistance") {
+  // A part of 500 V (NTE2394, NTE Electronics, data sheet, p. 2: 0.4 ohm, 1.4 V at 14 A), its drift region 0.36 ohm:
+  // that would drop 5 V. Shockley's law through the printed point is the closed form.
+  device::Mosfet<> mosfet = body();
+  mosfet.drift_resistance = 0.36;
+  mosfet.body_diode = {device::saturation_current_for(1.4, 14.0, 0.0, 0.04), 0.04, 25e-9, 100e-9};
+  const RecoveryTest test = recovery_test({mosfet, 14.0, 100e6, 50.0}, {});
+  REQUIRE(test.run.succeeded());
+  const waveform::Waveform& record = test.run.waveform;
+  CHECK(record.value(record.channel("v"), -14.0 / 100e6) == gateswing_test::relative(1.4, 1e-4));
+}
+
 TEST_CASE("without stored charge what flows back is the charge of the capacitance") {
   // Charge conservation; JESD282-B counts it as recovered charge.
   FreewheelDiode diode{{1e-10, 0.03, 0.0, 0.0}, {1e-9, 0.7, 0.5, 30e-12, 3e-9}, 10e-3, 0.0};
