@@ -24,7 +24,7 @@ playwright = chromium.module("playwright.sync_api")
 CHROMIUM = chromium.executable()
 
 PICTURE = "img[alt^='Both edges']"
-PATIENCE = 100_000  # [ms], for a machine with much else to do
+PATIENCE = 300_000  # [ms], for a machine with much else to do
 SOURCE = """\
 import gateswing as gs
 from importlib import resources

@@ -95,10 +95,11 @@ class MovingOverview:
             axes.autoscale()
 
     def _keep_scales(self) -> None:
-        for index, axes in enumerate(self._figure.axes):
-            x = self._kept(f"x{index}", axes.get_xlim())
-            y = self._kept(f"y{index}", axes.get_ylim()) if axes is not self._losses else axes.get_ylim()
-            axes.set(xlim=x, ylim=y)
+        # Columns share their times, rows their values.
+        for index, axes in enumerate((*self._edges[0], self._losses)):
+            axes.set_xlim(self._kept(f"x{index}", axes.get_xlim()))
+        for index, row in enumerate(self._edges):
+            row[0].set_ylim(self._kept(f"y{index}", row[0].get_ylim()))
 
     def _kept(self, name: str, wanted: Limits) -> Limits:
         """Limits of a scale: as they were if they do, else new ones."""
