@@ -68,6 +68,7 @@ class Simulator {
   Interval advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends = nullptr);
 
   /// Repeats the steps of an earlier advance() from the same time, from the present state; see integrate/replay.h.
+  /// Throws std::invalid_argument where there is none.
   Interval replay(std::span<const double> step_ends, const Settings& settings);
 
   /// Goes on from another state, at `time` [s]; resistive voltages must be consistent with it.

@@ -91,7 +91,7 @@ class Pool {
 
   LaneUse compute_share(std::size_t share) {
     if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
-      SharedLanes lanes(*kernel, settings_);
+      SharedLanes lanes(*kernel);
       Settings on_lanes = settings_;
       on_lanes.lanes = &lanes;
       lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
