@@ -52,9 +52,11 @@ class FixedSolver final : public Solver {
     system_.enter_segment(inputs, begin);
     Vector x = padded(state);
     Integrals integrals = Integrals::Zero();
-    const integrate::Outcome outcome = integrate::with_method_for(
-        settings.relative_tolerance,
-        [&]<class Tableau>(Tableau) { return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals); });
+    const auto go_on = [&] { return !settings.is_cancelled(); };
+    const integrate::Outcome outcome =
+        integrate::with_method_for(settings.relative_tolerance, [&]<class Tableau>(Tableau) {
+          return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals, go_on);
+        });
     return {outcome.status,    begin, outcome.time, state, x.head(states_), integrals.head(integrals_),
             outcome.statistics};
   }

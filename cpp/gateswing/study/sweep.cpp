@@ -36,7 +36,8 @@ class Pool {
  public:
   Pool(std::span<const SweepPoint> points, const Settings& settings, std::span<const lanes::Kernel> kernels,
        SweepResult& result)
-      : points_(points), settings_(settings), kernels_(kernels), result_(result) {
+      : points_(points), asked_(settings), settings_(settings), kernels_(kernels), result_(result) {
+    cancelled_ = asked_.is_cancelled();
     settings_.cancelled = &cancelled_;
   }
 
@@ -66,7 +67,7 @@ class Pool {
       finished.swap(finished_);
     }
     try {
-      if (!cancelled_ && !poll(result_, finished)) cancelled_ = true;
+      if (!cancelled_ && (asked_.is_cancelled() || !poll(result_, finished))) cancelled_ = true;
     } catch (...) {
       cancelled_ = true;
       throw;
@@ -130,7 +131,7 @@ class Pool {
   }
 
   std::span<const SweepPoint> points_;
-  Settings settings_;
+  Settings asked_, settings_;
   std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
   std::atomic<bool> cancelled_ = false;

@@ -2,6 +2,7 @@
 #include <doctest/doctest.h>
 
 #include <algorithm>
+#include <atomic>
 #include <bit>
 #include <chrono>
 #include <cmath>
@@ -198,7 +199,22 @@ SweepPoint endless() {
   return point;
 }
 
-TEST_CASE("a cancelled sweep ends within 0.2 s, keeps what is finished and leaves the rest unrun") {
+TEST_CASE("the caller's own flag cancels a sweep as well") {
+  const std::vector<SweepPoint> points(3, endless());
+  std::atomic<bool> cancelled = false;
+  const auto later = [&](const SweepResult&, std::span<const std::size_t>) {
+    cancelled = true;
+    return true;
+  };
+  for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
+    const SweepResult result = sweep(points, {.cancelled = &cancelled}, 2, later, kernels);
+    CHECK(result.cancelled);
+    for (const PointStatus status : result.status) CHECK(status == PointStatus::not_run);
+    cancelled = false;
+  }
+}
+
+TEST_CASE("a cancelled sweep keeps what is finished and leaves the rest unrun") {
   std::vector<SweepPoint> points = grid();
   points.resize(3);
   points.insert(points.end(), 4, endless());
