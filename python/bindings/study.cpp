@@ -234,7 +234,7 @@ SweepResult run_sweep(const std::vector<network::LowSideCell>& cells, const std:
     try {
       if (progress) progress(rows, {finished.begin(), finished.end()});
     } catch (py::error_already_set& error) {
-      // It must not unwind through the pool, which would then finish every point first. It stops the sweep instead.
+      // It is left to whoever has the finished points, and stops the sweep.
       error.restore();
       return false;
     }
@@ -287,14 +287,14 @@ void bind_study(py::module_& module) {
   module.def(
       "double_pulse",
       [](const gateswing::network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings) {
-        return ask(gateswing::study::double_pulse, cell, request, settings);
+        return ask(gateswing::study::double_pulse, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "One turn-on and one turn-off.");
   module.def(
       "operating_point",
       [](const gateswing::network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings) {
         const auto study = [](const auto&... asked) { return gateswing::study::operating_point(asked...); };
-        return ask(study, cell, request, settings);
+        return ask(study, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "A cell in steady state.");
 }
