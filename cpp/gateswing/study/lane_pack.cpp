@@ -84,7 +84,7 @@ bool LanePack::has_ended(int lane, const lanes::PackOutcome& outcome, bool cance
   const auto is_in = [&](unsigned lanes) { return (lanes & bit(lane)) != 0; };
   Passenger& passenger = *passengers_[static_cast<std::size_t>(lane)];
   if (is_in(outcome.accepted)) passenger.record(plan_);
-  if (is_in(outcome.finished)) return !passenger.go_on();
+  if (is_in(outcome.finished) && !passenger.go_on()) return true;
   if (is_in(outcome.failed)) return give_up(passenger);
   if (cancelled) passenger.stop(Status::cancelled);
   return cancelled;
