@@ -5,6 +5,8 @@
 #include <condition_variable>
 #include <exception>
 #include <mutex>
+#include <new>
+#include <stdexcept>
 #include <thread>
 
 #include "gateswing/study/figures.h"
@@ -122,12 +124,21 @@ class Pool {
       for (std::size_t f = 0; f < figures.size(); ++f) {
         result_.figures[point * figures.size() + f] = figures[f].read(answer);
       }
-    } catch (const std::exception& refusal) {
-      result_.status[point] = PointStatus::invalid;
-      result_.messages[point] = refusal.what();
+    } catch (const std::bad_alloc&) {
+      cancelled_ = true;  // before the points that share these lanes begin others
+      throw;
+    } catch (const std::invalid_argument& refusal) {
+      fail(point, PointStatus::invalid, refusal);
+    } catch (const std::exception& failure) {
+      fail(point, PointStatus::failed, failure);
     }
     const std::scoped_lock lock(mutex_);
     finished_.push_back(point);
+  }
+
+  void fail(std::size_t point, PointStatus status, const std::exception& reason) {
+    result_.status[point] = status;
+    result_.messages[point] = reason.what();
   }
 
   std::span<const SweepPoint> points_;
@@ -159,6 +170,7 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
 
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
+  integrate::validate(integrator_settings(settings));
   SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
                      std::vector<std::string>(points.size()),
                      std::vector<double>(points.size() * operating_point_figures().size(), no_figure)};

@@ -28,7 +28,7 @@ enum class PointStatus {
   unstable,         ///< figures are there, but of a state that the cell leaves
   thermal_runaway,  ///< figures are there, but of a cell that heats up further
   ringing,          ///< figures are there, but of one period of many that differ in the phase of a ring
-  failed,           ///< the integration ended early; the message says why
+  failed,           ///< it has no figures; the message says why
   invalid           ///< the cell or the request is refused; the message says why
 };
 

@@ -14,6 +14,7 @@
 #include "gateswing/study/figures.h"
 #include "gateswing/study/sweep.h"
 #include "network/example_cell.h"
+#include "study/failing_memory.h"
 
 namespace gateswing::study::test {
 namespace {
@@ -164,12 +165,22 @@ TEST_CASE("an invalid point is a status with its reason and spoils no other") {
   CHECK_FALSE(result.cancelled);
 }
 
-TEST_CASE("settings that the integrator refuses make every point invalid, on lanes and without") {
+TEST_CASE("settings that the integrator refuses are refused before any point, on lanes and without") {
   const std::vector<SweepPoint> points = grid();
   for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
-    for (const Settings& settings : {Settings{.relative_tolerance = 2.0}, Settings{.maximum_steps = -5}}) {
-      const SweepResult result = sweep(std::span(points).first(2), settings, 1, go_on, kernels);
-      for (const PointStatus status : result.status) CHECK(status == PointStatus::invalid);
+    for (const Settings& settings : {Settings{.relative_tolerance = 2.0}, Settings{.maximum_steps = -5}})
+      CHECK_THROWS_AS(sweep(std::span(points).first(2), settings, 1, go_on, kernels), std::invalid_argument);
+  }
+}
+
+TEST_CASE("a want of memory ends the sweep, and is no refusal of the point that felt it") {
+  const std::vector<SweepPoint> points = grid();
+  for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
+    for (const long nth : {50L, 500L, 1500L}) {
+      CAPTURE(nth);
+      const FailingAllocation failing(nth);
+      CHECK_THROWS_AS(sweep(std::span(points).first(2), {}, 2, go_on, kernels), std::bad_alloc);
+      CHECK(FailingAllocation::happened());
     }
   }
 }
