@@ -41,8 +41,8 @@ Simulator::Simulator(network::CompiledNetwork network)
       solver_(make_solver(network_, BuiltSolverSizes{})),
       state_(network_.initial_state()) {}
 
-void Simulator::set_input(network::InputIndex input, network::PiecewiseLinear waveform) {
-  network_.inputs[static_cast<std::size_t>(input)] = std::move(waveform);
+void Simulator::set_command(network::InputIndex input, network::PiecewiseLinear command) {
+  network_.set_command(input, std::move(command));
 }
 
 bool Simulator::start(double time) {

@@ -54,8 +54,8 @@ class Simulator {
   /// Throws std::invalid_argument when the network has more states than the largest solver built (24).
   explicit Simulator(network::CompiledNetwork network);
 
-  /// Replaces one input from now on.
-  void set_input(network::InputIndex input, network::PiecewiseLinear waveform);
+  /// Replaces the command of a driver from now on; throws as CompiledNetwork::set_command().
+  void set_command(network::InputIndex input, network::PiecewiseLinear command);
 
   /// Puts the network into its initial state at `time` [s]; false when the resistive voltages find no solution.
   bool start(double time);
