@@ -18,11 +18,12 @@ inline void check_interrupt() {
   if (PyErr_Occurred() != nullptr) throw pybind11::error_already_set();
 }
 
-template <class Study, class Cell, class Request>
-auto ask(Study question, const Cell& cell, const Request& request, const study::Settings& settings) {
+/// question(asked..., settings).
+template <class Study, class... Asked>
+auto ask(Study question, const study::Settings& settings, const Asked&... asked) {
   auto answer = [&] {
     const pybind11::gil_scoped_release no_gil;
-    return study::run_interruptible([&](const study::Settings& s) { return question(cell, request, s); }, settings,
+    return study::run_interruptible([&](const study::Settings& s) { return question(asked..., s); }, settings,
                                     no_signal);
   }();
   check_interrupt();

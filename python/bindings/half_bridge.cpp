@@ -179,13 +179,13 @@ void bind_half_bridge(py::module_& module) {
       [](const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
          const gateswing::study::Settings& settings) {
         const auto study = [](const auto&... asked) { return gateswing::study::half_bridge_point(asked...); };
-        return ask(study, cell, request, settings);
+        return ask(study, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "The steady state of a half bridge.");
   module.def(
       "half_bridge_edges",
       [](const HalfBridgeCell& cell, const HalfBridgeRequest& request, const gateswing::study::Settings& settings) {
-        return ask(gateswing::study::half_bridge_edges, cell, request, settings);
+        return ask(gateswing::study::half_bridge_edges, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "Both commutations of a half bridge.");
 }

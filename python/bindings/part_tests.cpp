@@ -2,6 +2,7 @@
 #include <pybind11/pybind11.h>
 #include <pybind11/stl.h>
 
+#include "ask.h"
 #include "fields.h"
 #include "gateswing/study/avalanche_test.h"
 #include "gateswing/study/gate_charge_test.h"
@@ -77,11 +78,24 @@ void bind_part_tests(py::module_& module) {
   using namespace gateswing::bindings;
   bind_circuits(module);
   bind_results(module);
-  module.def("gate_charge_test", &gateswing::study::gate_charge_test, py::arg("test"), py::arg("gate_voltage"),
-             py::arg("settings"), py::call_guard<py::gil_scoped_release>(),
-             "Charges the gate from 0 V to gate_voltage [V]; a gate current of 0 chooses one.");
-  module.def("recovery_test", &gateswing::study::recovery_test, py::arg("test"), py::arg("settings"),
-             py::call_guard<py::gil_scoped_release>(), "Runs the ramp until the recovery is over.");
-  module.def("avalanche_test", &gateswing::study::avalanche_test, py::arg("test"), py::arg("settings"),
-             py::call_guard<py::gil_scoped_release>(), "Turns off into the choke until its current is spent.");
+  using gateswing::study::Settings;
+  module.def(
+      "gate_charge_test",
+      [](const GateChargeCircuit& test, double gate_voltage, const Settings& settings) {
+        return ask(gateswing::study::gate_charge_test, settings, test, gate_voltage);
+      },
+      py::arg("test"), py::arg("gate_voltage"), py::arg("settings"),
+      "Charges the gate from 0 V to gate_voltage [V]; a gate current of 0 chooses one.");
+  module.def(
+      "recovery_test",
+      [](const RecoveryCircuit& test, const Settings& settings) {
+        return ask(gateswing::study::recovery_test, settings, test);
+      },
+      py::arg("test"), py::arg("settings"), "Runs the ramp until the recovery is over.");
+  module.def(
+      "avalanche_test",
+      [](const AvalancheCircuit& test, const Settings& settings) {
+        return ask(gateswing::study::avalanche_test, settings, test);
+      },
+      py::arg("test"), py::arg("settings"), "Turns off into the choke until its current is spent.");
 }

@@ -184,14 +184,14 @@ void bind_study(py::module_& module) {
   module.def(
       "double_pulse",
       [](const gateswing::network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings) {
-        return ask(gateswing::study::double_pulse, cell, request, settings);
+        return ask(gateswing::study::double_pulse, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "One turn-on and one turn-off.");
   module.def(
       "operating_point",
       [](const gateswing::network::LowSideCell& cell, const OperatingPointRequest& request, const Settings& settings) {
         const auto study = [](const auto&... asked) { return gateswing::study::operating_point(asked...); };
-        return ask(study, cell, request, settings);
+        return ask(study, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "A cell in steady state.");
 }

@@ -73,7 +73,7 @@ SweepResult run_sweep(const Make& make, const Settings& settings, std::size_t th
     try {
       if (progress) progress(rows, {finished.begin(), finished.end()});
     } catch (py::error_already_set& error) {
-      // It must not unwind through the pool, which would then finish every point first. It stops the sweep instead.
+      // It is left to whoever has the finished points, and stops the sweep.
       error.restore();
       return false;
     }

@@ -3,6 +3,7 @@
 import dataclasses
 import json
 import math
+import signal
 from importlib import resources
 from typing import Any
 
@@ -11,7 +12,9 @@ import pytest
 from click.testing import CliRunner
 
 import gateswing as gs
+from gateswing import _core
 from gateswing.cli import main
+from gateswing.core import fill
 from gateswing.datasheet import static_bench
 from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 from gateswing.datasheet.sheet import SwitchingEntry
@@ -162,6 +165,36 @@ def test_the_avalanche_takes_what_choke_and_supply_give(example_fit: gs.MosfetFi
     supplied = 25.0 * 0.5 * found.current * found.time_in_avalanche
     assert found.energy == pytest.approx(0.5 * 100e-6 * found.current**2 + supplied, rel=5e-3)
     assert found.peak_voltage == pytest.approx(100.0, rel=0.02)
+
+
+def test_a_signal_stops_the_test_of_a_part_while_it_runs(example_fit: gs.MosfetFit) -> None:
+    # Seconds of steps. Signals of which none is answered meanwhile become one afterwards.
+    circuit = fill(
+        _core.AvalancheCircuit(),
+        mosfet=example_fit.mosfet.to_core(),
+        current=15.0,
+        inductance=1.0,
+        supply_voltage=25.0,
+        gate_voltage=10.0,
+        gate_resistance=25.0,
+        fall_time=10e-9,
+    )
+    settings = fill(_core.Settings(), relative_tolerance=1e-14)
+    signals: list[int] = []
+
+    def answer(number: int, _frame: object) -> None:
+        signals.append(number)
+        if len(signals) == 2:
+            raise TimeoutError("time is up")
+
+    before = signal.signal(signal.SIGALRM, answer)
+    signal.setitimer(signal.ITIMER_REAL, 0.05, 0.05)
+    try:
+        with pytest.raises(TimeoutError, match="time is up"):
+            _core.avalanche_test(circuit, settings)
+    finally:
+        signal.setitimer(signal.ITIMER_REAL, 0.0)
+        signal.signal(signal.SIGALRM, before)
 
 
 def test_resistive_and_clamped_energies_are_those_of_straight_crossings(example_fit: gs.MosfetFit) -> None:

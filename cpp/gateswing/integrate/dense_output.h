@@ -22,8 +22,16 @@ struct DenseStep {
   double theta(double time) const { return (time - start_time) / length(); }
 
   Vector value(double theta) const {
+    Vector result;
+    value_into(theta, result);
+    return result;
+  }
+
+  // Likewise, into a vector that is kept for its memory.
+  template <class Kept>
+  void value_into(double theta, Kept& result) const {
     const double rest = 1.0 - theta;
-    return rest * start_state + theta * end_state + theta * rest * (shape[0] + theta * (shape[1] + theta * shape[2]));
+    result = rest * start_state + theta * end_state + theta * rest * (shape[0] + theta * (shape[1] + theta * shape[2]));
   }
 
   // dx/dt [state unit / s].

@@ -11,10 +11,10 @@ namespace gateswing::integrate {
 // Carries x from t0 over steps that end at the ascending times `ends` [s], without error test, and adds the quadratures
 // to `integrals`. A chosen step length is a discontinuous function of the start, so that differences of two adaptive
 // runs are noise of the size of the tolerance; with the steps held the end state is a smooth function of the start.
-// On any status but success x is the state at Outcome::time.
-template <class Tableau, class System>
+// After each step go_on() is asked; false cancels. On any status but success x is the state at Outcome::time.
+template <class Tableau, class System, class GoOn>
 Outcome replay(System& system, typename System::Vector& x, double t0, std::span<const double> ends,
-               typename System::Integrals& integrals) {
+               typename System::Integrals& integrals, const GoOn& go_on) {
   RosenbrockStep<Tableau, System> step;
   Outcome outcome{Status::success, t0, {}};
   for (const double end : ends) {
@@ -31,6 +31,10 @@ Outcome replay(System& system, typename System::Vector& x, double t0, std::span<
     integrals += step.integrals();
     outcome.time = end;
     ++outcome.statistics.steps;
+    if (!go_on()) {
+      outcome.status = Status::cancelled;
+      return outcome;
+    }
   }
   return outcome;
 }

@@ -11,7 +11,7 @@ enum class Status {
   step_too_small,  // the error test asks for a step below the minimum, or below the spacing of numbers at this time
   non_finite,      // the model returned NaN or infinity however small the step
   singular,        // the step matrix M/(gamma h) - J stayed singular however small the step
-  cancelled,       // the observer returned false
+  cancelled,       // the observer said so
 };
 
 // One plain sentence for a report or an exception text.

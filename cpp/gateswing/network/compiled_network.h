@@ -101,7 +101,7 @@ struct SourcePower {
   LinearForm voltage;
 };
 
-/// Immutable result of compile(). Order of states: capacitor voltages whose block of M depends on the state (the first
+/// Result of compile(), of which only the commands of drivers may change: other inputs are built into it. Order of states: capacitor voltages whose block of M depends on the state (the first
 /// `variable_size`), other capacitor voltages, inductor currents, stored charges (all differential), then resistive
 /// voltages that a nonlinear law fixes (algebraic, zero rows of M).
 struct CompiledNetwork {
@@ -132,6 +132,10 @@ struct CompiledNetwork {
   std::vector<std::string> branch_names;
   std::vector<LinearForm> node_potentials;   ///< by node
   std::vector<CurrentForm> branch_currents;  ///< by branch
+
+  /// Replaces what a driver is told from now on. Throws std::invalid_argument for any other input: the equations, the
+  /// energies and what was found allowed rest on its waveform.
+  void set_command(InputIndex input, PiecewiseLinear command);
 
   [[nodiscard]] int size() const { return static_cast<int>(states.size()); }
   [[nodiscard]] Eigen::VectorXd initial_state() const;

@@ -41,9 +41,23 @@ void require_valid(const CommandTiming& timing) {
   }
 }
 
+/// The segment of ascending corners that begins at or before `time`.
+Segment segment_of(const std::vector<Corner>& corners, double time) {
+  const auto next = std::ranges::upper_bound(corners, time, {}, &Corner::time);
+  if (next == corners.begin()) return {time, corners.front().value, 0.0};
+  if (next == corners.end()) return {time, corners.back().value, 0.0};
+  const Corner& left = *std::prev(next);
+  const double slope = (next->value - left.value) / (next->time - left.time);
+  return {left.time, left.value, slope};
+}
+
+double value_of(const Segment& segment, double time) {
+  return segment.value + segment.slope * (time - segment.start);
+}
+
 /// Appends the ramp from the command's present level to `target`, cutting off what `start` makes obsolete.
 void append_ramp(std::vector<Corner>& corners, double start, double target, double full_ramp_time) {
-  const double level = PiecewiseLinear(corners).value(start);
+  const double level = value_of(segment_of(corners, start), start);
   while (corners.size() > 1 && corners.back().time >= start) corners.pop_back();
   if (corners.back().time < start) corners.push_back({start, level});
   const double span = std::abs(target - level);
@@ -61,17 +75,11 @@ PiecewiseLinear::PiecewiseLinear(std::vector<Corner> corners) : corners_(std::mo
 }
 
 Segment PiecewiseLinear::segment_from(double time) const {
-  const auto next = std::ranges::upper_bound(corners_, time, {}, &Corner::time);
-  if (next == corners_.begin()) return {time, corners_.front().value, 0.0};
-  if (next == corners_.end()) return {time, corners_.back().value, 0.0};
-  const Corner& left = *std::prev(next);
-  const double slope = (next->value - left.value) / (next->time - left.time);
-  return {left.time, left.value, slope};
+  return segment_of(corners_, time);
 }
 
 double PiecewiseLinear::value(double time) const {
-  const Segment segment = segment_from(time);
-  return segment.value + segment.slope * (time - segment.start);
+  return value_of(segment_from(time), time);
 }
 
 std::vector<double> corner_times(std::span<const PiecewiseLinear> inputs, double begin, double end) {

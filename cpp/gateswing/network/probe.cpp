@@ -47,8 +47,11 @@ Probe current_probe(const CompiledNetwork& network, std::string name, std::strin
 }
 
 ProbeReader::ProbeReader(const CompiledNetwork& network, std::vector<Probe> probes)
-    : network_(network),
-      probes_(std::move(probes)),
+    : probes_(std::move(probes)),
+      capacitors_(network.capacitors),
+      constant_mass_(network.constant_mass),
+      capacitor_voltages_(
+          static_cast<int>(std::ranges::count(network.states, StateKind::capacitor_voltage, &State::kind))),
       linear_(linear_parts(probes_)),
       right_hand_(right_hand_rows(network)),
       conduction_(network),
@@ -57,7 +60,7 @@ ProbeReader::ProbeReader(const CompiledNetwork& network, std::vector<Probe> prob
       needs_rates_(std::ranges::any_of(probes_, [](const Probe& probe) { return !probe.form.capacitors.empty(); })),
       right_hand_side_(Eigen::VectorXd::Zero(network.size())),
       rates_(right_hand_side_),
-      mass_(network.constant_mass) {}
+      mass_(constant_mass_) {}
 
 void ProbeReader::enter_segment(std::span<const PiecewiseLinear> inputs, double time) {
   segment_start_ = time;
@@ -79,7 +82,7 @@ void ProbeReader::read(double t, const Eigen::Ref<const Eigen::VectorXd>& x, std
     double sum = linear_.value(static_cast<int>(p), x, elapsed);
     for (const auto& [port, weight] : form.conducting_ports) sum += weight * conduction_.current(port);
     for (const auto& [index, weight] : form.capacitors) {
-      const StoredCapacitor& capacitor = network_.capacitors[static_cast<std::size_t>(index)];
+      const StoredCapacitor& capacitor = capacitors_[static_cast<std::size_t>(index)];
       const double voltage = conduction_.ports().voltage(capacitor.port, x, elapsed);
       double rate = 0.0;
       for (const PortTerm& term : conduction_.ports().terms(capacitor.port)) rate += term.sign * rates_[term.index];
@@ -92,12 +95,11 @@ void ProbeReader::read(double t, const Eigen::Ref<const Eigen::VectorXd>& x, std
 
 /// x' of the capacitor voltages, from their rows of M(x) x' = f.
 void ProbeReader::find_capacitor_rates(const Eigen::Ref<const Eigen::VectorXd>& x) {
-  mass_ = network_.constant_mass;
+  mass_ = constant_mass_;
   variable_.add_mass(conduction_.ports(), x, mass_);
-  const int count = static_cast<int>(std::ranges::count(network_.states, StateKind::capacitor_voltage, &State::kind));
-  factorize_leading_block(mass_, count);
+  factorize_leading_block(mass_, capacitor_voltages_);
   rates_ = right_hand_side_;
-  solve_leading_block(mass_, rates_, count);
+  solve_leading_block(mass_, rates_, capacitor_voltages_);
 }
 
 }  // namespace gateswing::network

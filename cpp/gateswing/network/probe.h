@@ -42,8 +42,10 @@ class ProbeReader {
  private:
   void find_capacitor_rates(const Eigen::Ref<const Eigen::VectorXd>& x);
 
-  CompiledNetwork network_;
   std::vector<Probe> probes_;
+  std::vector<StoredCapacitor> capacitors_;
+  Eigen::MatrixXd constant_mass_;
+  int capacitor_voltages_;  ///< the leading states
   SparseForms linear_;      ///< linear part of each probe
   SparseForms right_hand_;  ///< linear part of f, needed where a probe reads a capacitor's current
   Conduction conduction_;

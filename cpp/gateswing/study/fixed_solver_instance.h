@@ -35,7 +35,7 @@ class FixedSolver final : public Solver {
       integrals += increment;
       if (recorder != nullptr) recorder->record(step);
       if (step_ends != nullptr) step_ends->push_back(step.end_time);
-      return settings.cancelled == nullptr || !settings.cancelled->load(std::memory_order_relaxed);
+      return !settings.is_cancelled();
     };
     integrate::StepMemory memory;
     const integrate::Outcome outcome =
@@ -52,9 +52,11 @@ class FixedSolver final : public Solver {
     system_.enter_segment(inputs, begin);
     Vector x = padded(state);
     Integrals integrals = Integrals::Zero();
-    const integrate::Outcome outcome = integrate::with_method_for(
-        settings.relative_tolerance,
-        [&]<class Tableau>(Tableau) { return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals); });
+    const auto go_on = [&] { return !settings.is_cancelled(); };
+    const integrate::Outcome outcome =
+        integrate::with_method_for(settings.relative_tolerance, [&]<class Tableau>(Tableau) {
+          return integrate::replay<Tableau>(system_, x, begin, step_ends, integrals, go_on);
+        });
     return {outcome.status,    begin, outcome.time, state, x.head(states_), integrals.head(integrals_),
             outcome.statistics};
   }
@@ -68,14 +70,6 @@ class FixedSolver final : public Solver {
     Vector x = Vector::Zero();
     x.head(states_) = state;
     return x;
-  }
-
-  static integrate::Settings integrator_settings(const Settings& settings) {
-    integrate::Settings result;
-    result.relative_tolerance = settings.relative_tolerance;
-    result.absolute_tolerance = settings.relative_tolerance;
-    result.maximum_steps = settings.maximum_steps;
-    return result;
   }
 
   int states_, integrals_;

@@ -24,11 +24,11 @@ HalfBridgeRun::HalfBridgeRun(const network::HalfBridgeCell& cell, const network:
 
 void HalfBridgeRun::set_pulses(network::Side side, const std::vector<network::Pulse>& pulses) {
   const Command& command = side == network::Side::high ? high_ : low_;
-  simulator_.set_input(command.input, network::gate_command(pulses, command.timing));
+  simulator_.set_command(command.input, network::gate_command(pulses, command.timing));
 }
 
 void HalfBridgeRun::set_command(network::Side side, network::PiecewiseLinear command) {
-  simulator_.set_input((side == network::Side::high ? high_ : low_).input, std::move(command));
+  simulator_.set_command((side == network::Side::high ? high_ : low_).input, std::move(command));
 }
 
 }  // namespace gateswing::study

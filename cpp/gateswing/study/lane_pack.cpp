@@ -1,6 +1,5 @@
 #include "gateswing/study/lane_pack.h"
 
-#include "gateswing/integrate/settings.h"
 #include "gateswing/study/passenger.h"
 
 namespace gateswing::study {
@@ -14,15 +13,9 @@ constexpr unsigned bit(int lane) {
   return 1U << static_cast<unsigned>(lane);
 }
 
-bool cancelled(const Settings& settings) {
-  return settings.cancelled != nullptr && settings.cancelled->load(std::memory_order_relaxed);
-}
-
 /// As the scalar solver does.
 Settings checked(const Settings& settings) {
-  integrate::validate({.relative_tolerance = settings.relative_tolerance,
-                       .absolute_tolerance = settings.relative_tolerance,
-                       .maximum_steps = settings.maximum_steps});
+  integrate::validate(integrator_settings(settings));
   return settings;
 }
 
@@ -59,8 +52,9 @@ void LanePack::board(LaneRun& run) {
 }
 
 std::span<LaneRun* const> LanePack::advance() {
-  const lanes::Tolerance tolerance{settings_.relative_tolerance, settings_.relative_tolerance,
-                                   static_cast<double>(settings_.maximum_steps)};
+  const integrate::Settings limits = integrator_settings(settings_);
+  const lanes::Tolerance tolerance{limits.relative_tolerance, limits.absolute_tolerance,
+                                   static_cast<double>(limits.maximum_steps)};
   ended_.clear();
   while (ended_.empty()) {
     make_room();
@@ -82,7 +76,7 @@ void LanePack::make_room() {
 }
 
 void LanePack::look_after(const lanes::PackOutcome& outcome) {
-  const bool all_end = cancelled(settings_);
+  const bool all_end = settings_.is_cancelled();
   unload_where([&](int lane) { return has_ended(lane, outcome, all_end); });
 }
 
@@ -90,7 +84,7 @@ bool LanePack::has_ended(int lane, const lanes::PackOutcome& outcome, bool cance
   const auto is_in = [&](unsigned lanes) { return (lanes & bit(lane)) != 0; };
   Passenger& passenger = *passengers_[static_cast<std::size_t>(lane)];
   if (is_in(outcome.accepted)) passenger.record(plan_);
-  if (is_in(outcome.finished)) return !passenger.go_on();
+  if (is_in(outcome.finished) && !passenger.go_on()) return true;
   if (is_in(outcome.failed)) return give_up(passenger);
   if (cancelled) passenger.stop(Status::cancelled);
   return cancelled;

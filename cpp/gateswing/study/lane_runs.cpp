@@ -1,82 +1,63 @@
 #include "gateswing/study/lane_runs.h"
 
+#include <algorithm>
 #include <atomic>
-#include <map>
 #include <mutex>
-#include <optional>
 #include <thread>
 
-#include "gateswing/lanes/make_plan.h"
+#include "gateswing/study/shared_lanes.h"
 
 namespace gateswing::study {
 namespace {
 
-/// Runs of one structure, taken by the threads' packs in turn.
-struct Group {
-  std::optional<lanes::Plan> plan;
-  std::vector<LaneRun*> runs;
-  std::atomic<std::size_t> next = 0;
+/// Takes the runs of all threads in turn, each as a study of its own.
+class Turns {
+ public:
+  explicit Turns(std::span<LaneRun> runs) : runs_(runs) {}
 
-  LaneRun* take() {
-    const std::size_t index = next++;
-    return index < runs.size() ? runs[index] : nullptr;
+  LaneUse scalar(const Settings& settings) {
+    LaneUse use;
+    while (take(settings)) ++use.scalar_runs;
+    return use;
   }
+
+  LaneUse on_lanes(Settings settings, const lanes::Kernel& kernel) {
+    SharedLanes lanes(kernel);
+    settings.lanes = &lanes;
+    lanes.run(std::min(runs_.size(), lanes.enough()), [&] { return take(settings); });
+    return lanes.use();
+  }
+
+ private:
+  bool take(const Settings& settings) {
+    const std::size_t index = next_++;
+    if (index >= runs_.size()) return false;
+    LaneRun& run = runs_[index];
+    run.interval = run.given_ends.empty() ? run.simulator->advance(run.end, settings, run.recorder, run.step_ends)
+                                          : run.simulator->replay(run.given_ends, settings);
+    return true;
+  }
+
+  std::span<LaneRun> runs_;
+  std::atomic<std::size_t> next_ = 0;
 };
-
-void run_scalar(LaneRun& run, const Settings& settings) {
-  run.interval = run.given_ends.empty() ? run.simulator->advance(run.end, settings, run.recorder, run.step_ends)
-                                        : run.simulator->replay(run.given_ends, settings);
-}
-
-LaneUse ride(Group& group, const lanes::Plan& plan, const Settings& settings, const lanes::Kernel& kernel) {
-  LanePack pack(plan, kernel, settings);
-  while (true) {
-    while (!pack.full()) {
-      LaneRun* const run = group.take();
-      if (run == nullptr) break;
-      if (run->simulator->time() < run->end) {
-        pack.board(*run);
-      } else {
-        run_scalar(*run, settings);
-      }
-    }
-    if (pack.count() == 0) return pack.use();
-    for (const LaneRun* run : pack.advance()) {
-      if (run->failure) std::rethrow_exception(run->failure);
-    }
-  }
-}
-
-LaneUse advance_group(Group& group, const Settings& settings, const lanes::Kernel* kernel) {
-  if (kernel != nullptr && group.plan) return ride(group, *group.plan, settings, *kernel);
-  LaneUse use;
-  for (LaneRun* run = group.take(); run != nullptr; run = group.take()) {
-    run_scalar(*run, settings);
-    ++use.scalar_runs;
-  }
-  return use;
-}
 
 }  // namespace
 
 LaneUse advance_all(std::span<LaneRun> runs, const Settings& settings, std::size_t threads,
                     const lanes::Kernel* kernel) {
-  std::map<std::vector<int>, Group> groups;
-  for (LaneRun& run : runs) groups[lanes::structure(run.simulator->network())].runs.push_back(&run);
-  for (auto& [structure, group] : groups) group.plan = lanes::make_plan(group.runs.front()->simulator->network());
+  Turns turns(runs);
   LaneUse total;
   std::exception_ptr failure;
   std::mutex mutex;
   const auto work = [&] {
-    for (auto& [structure, group] : groups) {
-      try {
-        const LaneUse use = advance_group(group, settings, kernel);
-        const std::scoped_lock lock(mutex);
-        total += use;
-      } catch (...) {
-        const std::scoped_lock lock(mutex);
-        failure = std::current_exception();
-      }
+    try {
+      const LaneUse use = kernel != nullptr ? turns.on_lanes(settings, *kernel) : turns.scalar(settings);
+      const std::scoped_lock lock(mutex);
+      total += use;
+    } catch (...) {
+      const std::scoped_lock lock(mutex);
+      failure = std::current_exception();
     }
   };
   {

@@ -23,7 +23,7 @@ class LowSideRun {
   LowSideRun(const network::Circuit& circuit, const ProbesOf& probes);
 
   /// Sets the command at the driver's output, 0 to 1.
-  void set_command(network::PiecewiseLinear command) { simulator_.set_input(command_, std::move(command)); }
+  void set_command(network::PiecewiseLinear command) { simulator_.set_command(command_, std::move(command)); }
 
   /// Runs to `end` and adds to the record.
   Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }

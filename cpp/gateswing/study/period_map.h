@@ -62,6 +62,8 @@ class PeriodMap {
   /// Whether a ring was still there at the end of a tenth or more of the last run(), before the inputs moved again.
   [[nodiscard]] bool rings() const;
 
+  [[nodiscard]] bool is_cancelled() const { return settings_.is_cancelled(); }
+
   [[nodiscard]] int size() const { return size_; }        ///< of the differential states
   [[nodiscard]] int periods() const { return periods_; }  ///< simulated so far, either way
   [[nodiscard]] const integrate::Statistics& statistics() const { return statistics_; }

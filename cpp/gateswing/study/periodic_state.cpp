@@ -89,6 +89,7 @@ class Search {
   /// For twice as many periods as the last time.
   bool march_on() {
     constexpr int patience = 2 * first_periods;  // two marches
+    if (map_.is_cancelled()) return march(1);
     if (marched_ >= patience && gave_up_on_ring()) return false;
     marched_ = std::max(first_periods, 2 * marched_);
     return march(std::clamp(request_.maximum_periods - map_.periods(), 1, marched_));

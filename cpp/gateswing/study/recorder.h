@@ -1,6 +1,8 @@
 // Records probes of a network along a run into a waveform.
 #pragma once
 
+#include <Eigen/Core>
+#include <algorithm>
 #include <span>
 #include <vector>
 
@@ -28,7 +30,8 @@ class Recorder {
         continue;
       }
       const double theta = static_cast<double>(node) / static_cast<double>(degree);
-      reader_.read(step.start_time + theta * step.length(), step.value(theta), row);
+      step.value_into(theta, state_);
+      reader_.read(step.start_time + theta * step.length(), state_, row);
     }
     waveform_.append_step(step.start_time, step.end_time, nodes_);
     joint_is_known_ = true;
@@ -43,6 +46,7 @@ class Recorder {
   network::ProbeReader reader_;
   waveform::Waveform waveform_;
   std::vector<double> nodes_;
+  Eigen::VectorXd state_;
   bool joint_is_known_ = false;  // the last node of the previous step lies in the same segment of the inputs
 };
 

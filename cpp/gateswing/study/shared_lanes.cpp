@@ -7,9 +7,7 @@
 
 namespace gateswing::study {
 
-SharedLanes::SharedLanes(const lanes::Kernel& kernel, const Settings& settings) : kernel_(kernel), settings_(settings) {
-  settings_.lanes = nullptr;
-}
+SharedLanes::SharedLanes(const lanes::Kernel& kernel) : kernel_(kernel) {}
 
 SharedLanes::~SharedLanes() = default;
 
@@ -55,30 +53,32 @@ bool SharedLanes::board(LanePack& pack, Request& request) {
 
 LaneUse SharedLanes::use() const {
   LaneUse total{.scalar_runs = scalar_runs_};
-  for (const auto& [structure, group] : groups_) {
+  for (const auto& [key, group] : groups_) {
     if (group->pack) total += group->pack->use();
   }
   return total;
 }
 
-Interval SharedLanes::advance(Simulator& simulator, double end, Recorder* recorder, std::vector<double>* step_ends) {
+Interval SharedLanes::advance(Simulator& simulator, double end, const Settings& settings, Recorder* recorder,
+                              std::vector<double>* step_ends) {
   Request request{{&simulator, end, recorder, {}, step_ends}, Fiber::running()};
-  return carry(request);
+  return carry(request, settings);
 }
 
-Interval SharedLanes::replay(Simulator& simulator, std::span<const double> step_ends) {
+Interval SharedLanes::replay(Simulator& simulator, std::span<const double> step_ends, const Settings& settings) {
   Request request{{&simulator, step_ends.back(), nullptr, {}, nullptr, step_ends}, Fiber::running()};
-  return carry(request);
+  return carry(request, settings);
 }
 
-Interval SharedLanes::carry(Request& request) {
+Interval SharedLanes::carry(Request& request, Settings settings) {
   if (request.fiber == nullptr) throw std::logic_error("a run on shared lanes must be asked for within their run()");
+  settings.lanes = nullptr;
   Simulator& simulator = *request.simulator;
-  Group& group = group_of(simulator.network());
+  Group& group = group_of(simulator.network(), settings);
   if (!group.pack || simulator.time() >= request.end) {
     ++scalar_runs_;
-    if (!request.given_ends.empty()) return simulator.replay(request.given_ends, settings_);
-    return simulator.advance(request.end, settings_, request.recorder, request.step_ends);
+    if (!request.given_ends.empty()) return simulator.replay(request.given_ends, settings);
+    return simulator.advance(request.end, settings, request.recorder, request.step_ends);
   }
   group.waiting.push_back(&request);
   Fiber::pause();
@@ -86,21 +86,22 @@ Interval SharedLanes::carry(Request& request) {
   return std::move(request.interval);
 }
 
-SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& network) {
-  std::vector<int> structure = lanes::structure(network);
-  const auto place = groups_.find(structure);
+SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& network, const Settings& settings) {
+  integrate::validate(integrator_settings(settings));  // a tolerance that is no number has no place in an order
+  Key key{lanes::structure(network), settings.relative_tolerance, settings.maximum_steps, settings.cancelled};
+  const auto place = groups_.find(key);
   if (place != groups_.end()) return *place->second;
   // Complete before it is entered: else a later run would find it without a pack, be scalar, and have other numbers.
   auto group = std::make_unique<Group>(lanes::make_plan(network));
-  if (group->plan) group->pack = std::make_unique<LanePack>(*group->plan, kernel_, settings_);
-  return *groups_.emplace(std::move(structure), std::move(group)).first->second;
+  if (group->plan) group->pack = std::make_unique<LanePack>(*group->plan, kernel_, settings);
+  return *groups_.emplace(std::move(key), std::move(group)).first->second;
 }
 
 /// The group with the most runs; null once there are none. The others' runs gather meanwhile, until theirs are more.
 SharedLanes::Group* SharedLanes::fullest() {
   Group* best = nullptr;
   std::size_t most = 0;
-  for (const auto& [structure, group] : groups_) {
+  for (const auto& [key, group] : groups_) {
     const std::size_t runs = group->waiting.size() + (group->pack ? static_cast<std::size_t>(group->pack->count()) : 0);
     if (runs <= most) continue;
     most = runs;

@@ -7,20 +7,22 @@
 #include <memory>
 #include <optional>
 #include <span>
+#include <tuple>
+#include <utility>
 #include <vector>
 
 #include "gateswing/study/fiber.h"
 #include "gateswing/study/lane_pack.h"
+#include "gateswing/study/run_carrier.h"
 
 namespace gateswing::study {
 
 /// Each study is a fiber: where it asks for a run it is left, and gone on with once a lane has carried the run to its
 /// end. Between runs one study at a time is at work. A run's numbers are those of advance_all().
-class SharedLanes {
+class SharedLanes final : public RunCarrier {
  public:
-  /// `settings` are those of every run.
-  SharedLanes(const lanes::Kernel& kernel, const Settings& settings);
-  ~SharedLanes();
+  explicit SharedLanes(const lanes::Kernel& kernel);
+  ~SharedLanes() override;
   SharedLanes(const SharedLanes&) = delete;
   SharedLanes& operator=(const SharedLanes&) = delete;
   SharedLanes(SharedLanes&&) = delete;
@@ -36,15 +38,17 @@ class SharedLanes {
 
   [[nodiscard]] LaneUse use() const;
 
-  /// As Simulator::advance() and replay(), from within run(); throws std::logic_error elsewhere.
-  Interval advance(Simulator& simulator, double end, Recorder* recorder, std::vector<double>* step_ends);
-  Interval replay(Simulator& simulator, std::span<const double> step_ends);
+  /// From within run(); throws std::logic_error elsewhere.
+  Interval advance(Simulator& simulator, double end, const Settings& settings, Recorder* recorder,
+                   std::vector<double>* step_ends) override;
+  Interval replay(Simulator& simulator, std::span<const double> step_ends, const Settings& settings) override;
 
  private:
   struct Request : LaneRun {
     Fiber* fiber = nullptr;
   };
-  /// Runs of one structure.
+  /// What the runs of a pack have in common: structure, tolerance, limit of steps, flag that cancels.
+  using Key = std::tuple<std::vector<int>, double, long, const std::atomic<bool>*>;
   struct Group {
     explicit Group(std::optional<lanes::Plan> of) : plan(std::move(of)) {}
     std::optional<lanes::Plan> plan;
@@ -53,20 +57,19 @@ class SharedLanes {
   };
 
   static bool board(LanePack& pack, Request& request);
-  Interval carry(Request& request);
-  Group& group_of(const network::CompiledNetwork& network);
+  Interval carry(Request& request, Settings settings);
+  Group& group_of(const network::CompiledNetwork& network, const Settings& settings);
   Group* fullest();
 
   const lanes::Kernel& kernel_;
-  Settings settings_;
-  std::map<std::vector<int>, std::unique_ptr<Group>> groups_;
+  std::map<Key, std::unique_ptr<Group>> groups_;
   long scalar_runs_ = 0;
 };
 
 /// work(settings that name lanes), one study alone.
 template <class Work>
 auto on_lanes(const lanes::Kernel& kernel, const Settings& settings, const Work& work) {
-  SharedLanes lanes(kernel, settings);
+  SharedLanes lanes(kernel);
   Settings on = settings;
   on.lanes = &lanes;
   std::optional<decltype(work(on))> answer;

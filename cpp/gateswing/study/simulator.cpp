@@ -5,7 +5,7 @@
 #include <string>
 
 #include "gateswing/study/fixed_solver.h"
-#include "gateswing/study/shared_lanes.h"
+#include "gateswing/study/run_carrier.h"
 
 namespace gateswing::study {
 namespace {
@@ -41,8 +41,8 @@ Simulator::Simulator(network::CompiledNetwork network)
       solver_(make_solver(network_, BuiltSolverSizes{})),
       state_(network_.initial_state()) {}
 
-void Simulator::set_input(network::InputIndex input, network::PiecewiseLinear waveform) {
-  network_.inputs[static_cast<std::size_t>(input)] = std::move(waveform);
+void Simulator::set_command(network::InputIndex input, network::PiecewiseLinear command) {
+  network_.set_command(input, std::move(command));
 }
 
 bool Simulator::start(double time) {
@@ -69,7 +69,7 @@ bool Simulator::take(const Interval& piece, Interval& total) {
 }
 
 Interval Simulator::advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends) {
-  if (settings.lanes != nullptr) return settings.lanes->advance(*this, end, recorder, step_ends);
+  if (settings.lanes != nullptr) return settings.lanes->advance(*this, end, settings, recorder, step_ends);
   Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
   std::vector<double> stops = network::corner_times(network_.inputs, time_, end);
   stops.push_back(end);
@@ -80,7 +80,8 @@ Interval Simulator::advance(double end, const Settings& settings, Recorder* reco
 }
 
 Interval Simulator::replay(std::span<const double> step_ends, const Settings& settings) {
-  if (settings.lanes != nullptr) return settings.lanes->replay(*this, step_ends);
+  if (step_ends.empty()) throw std::invalid_argument("there must be steps to repeat");
+  if (settings.lanes != nullptr) return settings.lanes->replay(*this, step_ends, settings);
   Interval total{integrate::Status::success, time_, time_, state_, state_, {}, {}};
   std::vector<double> stops = network::corner_times(network_.inputs, time_, step_ends.back());
   stops.push_back(step_ends.back());

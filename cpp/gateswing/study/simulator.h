@@ -54,8 +54,8 @@ class Simulator {
   /// Throws std::invalid_argument when the network has more states than the largest solver built (28).
   explicit Simulator(network::CompiledNetwork network);
 
-  /// Replaces one input from now on.
-  void set_input(network::InputIndex input, network::PiecewiseLinear waveform);
+  /// Replaces the command of a driver from now on; throws as CompiledNetwork::set_command().
+  void set_command(network::InputIndex input, network::PiecewiseLinear command);
 
   /// Puts the network into its initial state at `time` [s]; false when the resistive voltages find no solution.
   bool start(double time);
@@ -68,6 +68,7 @@ class Simulator {
   Interval advance(double end, const Settings& settings, Recorder* recorder, std::vector<double>* step_ends = nullptr);
 
   /// Repeats the steps of an earlier advance() from the same time, from the present state; see integrate/replay.h.
+  /// Throws std::invalid_argument where there is none.
   Interval replay(std::span<const double> step_ends, const Settings& settings);
 
   /// Goes on from another state, at `time` [s]; resistive voltages must be consistent with it.

@@ -32,7 +32,11 @@ std::optional<network::Ledger> record_period(Simulator& simulator, Recorder& rec
   if (period.status != integrate::Status::success) return std::nullopt;
   waveform::Waveform recorded = recorder.waveform();
   network::Ledger ledger = simulator.ledger(period);
-  if (end > simulator.time()) result.status = simulator.advance(end, settings, &recorder).status;
+  if (end > simulator.time()) {
+    const Interval rest = simulator.advance(end, settings, &recorder);
+    result.statistics += rest.statistics;
+    result.status = rest.status;
+  }
   if (result.status != integrate::Status::success) return std::nullopt;
   result.waveform = std::move(recorded);
   if (steady.correction) {

@@ -5,6 +5,8 @@
 #include <condition_variable>
 #include <exception>
 #include <mutex>
+#include <new>
+#include <stdexcept>
 #include <thread>
 
 #include "gateswing/study/figures.h"
@@ -45,7 +47,8 @@ using PointStudy = std::function<Ending(std::size_t point, const Settings& setti
 class Pool {
  public:
   Pool(PointStudy study, const Settings& settings, std::span<const lanes::Kernel> kernels, SweepResult& result)
-      : study_(std::move(study)), settings_(settings), kernels_(kernels), result_(result) {
+      : study_(std::move(study)), asked_(settings), settings_(settings), kernels_(kernels), result_(result) {
+    cancelled_ = asked_.is_cancelled();
     settings_.cancelled = &cancelled_;
   }
 
@@ -75,7 +78,7 @@ class Pool {
       finished.swap(finished_);
     }
     try {
-      if (!cancelled_ && !poll(result_, finished)) cancelled_ = true;
+      if (!cancelled_ && (asked_.is_cancelled() || !poll(result_, finished))) cancelled_ = true;
     } catch (...) {
       cancelled_ = true;
       throw;
@@ -100,7 +103,7 @@ class Pool {
 
   LaneUse compute_share(std::size_t share) {
     if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
-      SharedLanes lanes(*kernel, settings_);
+      SharedLanes lanes(*kernel);
       Settings on_lanes = settings_;
       on_lanes.lanes = &lanes;
       lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
@@ -127,9 +130,13 @@ class Pool {
       if (status == PointStatus::not_run) return;
       result_.messages[point] = std::move(message);
       result_.status[point] = status;
-    } catch (const std::exception& refusal) {
-      result_.status[point] = PointStatus::invalid;
-      result_.messages[point] = refusal.what();
+    } catch (const std::bad_alloc&) {
+      cancelled_ = true;  // before the points that share these lanes begin others
+      throw;
+    } catch (const std::invalid_argument& refusal) {
+      fail(point, PointStatus::invalid, refusal);
+    } catch (const std::exception& failure) {
+      fail(point, PointStatus::failed, failure);
     }
     const std::scoped_lock lock(mutex_);
     finished_.push_back(point);
@@ -137,8 +144,13 @@ class Pool {
 
   [[nodiscard]] std::size_t count() const { return result_.status.size(); }
 
+  void fail(std::size_t point, PointStatus status, const std::exception& reason) {
+    result_.status[point] = status;
+    result_.messages[point] = reason.what();
+  }
+
   PointStudy study_;
-  Settings settings_;
+  Settings asked_, settings_;
   std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
   std::atomic<bool> cancelled_ = false;
@@ -155,6 +167,7 @@ template <class Point, class Answer, class Study>
 SweepResult swept(std::span<const Point> points, std::span<const Figure<Answer>> figures, const Study& study,
                   const Settings& settings, std::size_t threads, const SweepPoll& poll,
                   std::span<const lanes::Kernel> kernels) {
+  integrate::validate(integrator_settings(settings));
   SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
                      std::vector<std::string>(points.size()),
                      std::vector<double>(points.size() * figures.size(), no_figure)};

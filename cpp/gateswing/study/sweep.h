@@ -34,7 +34,7 @@ enum class PointStatus {
   unstable,         ///< figures are there, but of a state that the cell leaves
   thermal_runaway,  ///< figures are there, but of a cell that heats up further
   ringing,          ///< figures are there, but of one period of many that differ in the phase of a ring
-  failed,           ///< the integration ended early; the message says why
+  failed,           ///< it has no figures; the message says why
   invalid           ///< the cell or the request is refused; the message says why
 };
 
@@ -55,8 +55,10 @@ using SweepPoll = std::function<bool(const SweepResult& result, std::span<const 
 /// is taken.
 ///
 /// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
-/// steps of a pack and keeps what is finished. threads = 0 uses all cores. Exceptions of a point become its status;
-/// std::bad_alloc where there is no memory for the lanes.
+/// steps of a pack and keeps what is finished; so does one whose caller's own flag is set. threads = 0 uses all cores.
+///
+/// A point that is refused or fails says so in its status. Throws std::invalid_argument for settings that the integrator
+/// refuses, std::bad_alloc where memory runs out, and what `poll` throws.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,

@@ -125,8 +125,7 @@ PeriodicCircuit SwitchedBridge::circuit() const {
         network::build(cell_at(temperatures), load_current_, network::opposite(operation_.active));
     network::CompiledNetwork compiled = network::compile(circuit);
     for (const Side side : sides) {
-      const auto input = circuit.input_index(prefix(side) + network::gate_command_input);
-      compiled.inputs[static_cast<std::size_t>(input)] = command(side).level;
+      compiled.set_command(circuit.input_index(prefix(side) + network::gate_command_input), command(side).level);
     }
     return compiled;
   };

@@ -56,7 +56,7 @@ TEST_CASE_TEMPLATE("integrating takes no memory", T, Rodas4, Rodas4P, Rodas5P) {
   const bool consistent = make_consistent(system, 0.0, x, System::Vector::Ones());
   const Outcome outcome = integrate<T>(system, x, 0.0, 10.0, System::Vector::Ones(), {}, memory,
                                        [&](const auto&, const auto& increment) { integrals += increment; });
-  const Status repeated = replay<T>(system, x, 10.0, ends, integrals).status;
+  const Status repeated = replay<T>(system, x, 10.0, ends, integrals, [] { return true; }).status;
   const long taken = allocations - before;
   CHECK(repeated == Status::success);
   CHECK(consistent);

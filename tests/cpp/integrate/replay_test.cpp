@@ -14,6 +14,7 @@ using System = problems::ProblemSystem<problems::CoupledCapacitances>;
 using Vector = System::Vector;
 
 constexpr double end_time = 10.0;
+const auto go_on = [] { return true; };
 
 struct Recorded {
   Vector end;
@@ -38,7 +39,7 @@ Vector repeated(const Vector& start, const Recorded& recorded) {
   System system;
   Vector x = start;
   System::Integrals integrals = System::Integrals::Zero();
-  const Outcome outcome = replay<Rodas5P>(system, x, 0.0, recorded.ends, integrals);
+  const Outcome outcome = replay<Rodas5P>(system, x, 0.0, recorded.ends, integrals, go_on);
   REQUIRE(outcome.status == Status::success);
   CHECK(outcome.time == end_time);
   CHECK(outcome.statistics.steps == static_cast<long>(recorded.ends.size()));
@@ -53,7 +54,7 @@ TEST_CASE("the same start ends in the same state, to the last bit") {
   System system;
   Vector x = begin;
   System::Integrals integrals = System::Integrals::Zero();
-  replay<Rodas5P>(system, x, 0.0, recorded.ends, integrals);
+  replay<Rodas5P>(system, x, 0.0, recorded.ends, integrals, go_on);
   CHECK(integrals == recorded.integrals);
 }
 
@@ -70,6 +71,18 @@ TEST_CASE("differences of repeated runs are derivatives where those of adaptive 
   CHECK((by_repetition - exact).norm() < 5e-3 * exact.norm());
 }
 
+TEST_CASE("whoever is asked after each step can end the run there") {
+  System system;
+  Vector x = begin;
+  System::Integrals integrals = System::Integrals::Zero();
+  const Recorded recorded = run(begin, {});
+  int asked = 0;
+  const Outcome outcome = replay<Rodas5P>(system, x, 0.0, recorded.ends, integrals, [&] { return ++asked < 3; });
+  CHECK(outcome.status == Status::cancelled);
+  CHECK(outcome.time == recorded.ends[2]);
+  CHECK(outcome.statistics.steps == 3);
+}
+
 TEST_CASE("a step that has no finite end stops the run in the state before it") {
   System system;
   Vector x = begin;
@@ -77,7 +90,7 @@ TEST_CASE("a step that has no finite end stops the run in the state before it") 
   const Recorded recorded = run(begin, {});
   std::vector<double> ends(recorded.ends.begin(), recorded.ends.begin() + 3);
   ends.push_back(std::numeric_limits<double>::quiet_NaN());
-  const Outcome outcome = replay<Rodas5P>(system, x, 0.0, ends, integrals);
+  const Outcome outcome = replay<Rodas5P>(system, x, 0.0, ends, integrals, go_on);
   CHECK(outcome.status == Status::non_finite);
   CHECK(outcome.time == ends[2]);
   CHECK(x.allFinite());

@@ -23,8 +23,8 @@ using System = network::NetworkSystem<size>;
 network::CompiledNetwork on_a_ramp(network::CompiledNetwork compiled) {
   const auto command = std::ranges::find(compiled.input_names, network::gate_command_input);
   REQUIRE(command != compiled.input_names.end());
-  compiled.inputs[static_cast<std::size_t>(command - compiled.input_names.begin())] =
-      network::PiecewiseLinear({{-5e-9, 0.0}, {15e-9, 1.0}});
+  compiled.set_command(static_cast<network::InputIndex>(command - compiled.input_names.begin()),
+                       network::PiecewiseLinear({{-5e-9, 0.0}, {15e-9, 1.0}}));
   return compiled;
 }
 

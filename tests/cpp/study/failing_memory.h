@@ -1,4 +1,4 @@
-// Memory that runs out when a test says so.
+// Memory that runs out when a test says so, and whose uses are counted.
 #pragma once
 
 #include <new>
@@ -17,5 +17,8 @@ class FailingAllocation {
 
   [[nodiscard]] static bool happened();
 };
+
+/// Allocations of this program until now, of Eigen too; below zero where they cannot be counted.
+long allocations();
 
 }  // namespace gateswing::study::test

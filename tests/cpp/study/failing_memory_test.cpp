@@ -11,6 +11,14 @@ namespace {
 
 std::atomic<long> left = -1;  // allocations before the one that fails; below zero: none does
 
+std::atomic<long> counted = 0;
+
+#if defined(__GLIBC__) && !defined(__SANITIZE_ADDRESS__)
+constexpr bool counts = true;
+#else
+constexpr bool counts = false;
+#endif
+
 void* allocated(std::size_t size) {
   if (left.load(std::memory_order_relaxed) >= 0 && left.fetch_sub(1) == 0) throw std::bad_alloc();
   if (void* memory = std::malloc(size)) return memory;
@@ -18,6 +26,17 @@ void* allocated(std::size_t size) {
 }
 
 }  // namespace
+
+#if defined(__GLIBC__) && !defined(__SANITIZE_ADDRESS__)
+// In the place of the C library's, which stands behind it.
+extern "C" {
+void* __libc_malloc(std::size_t size);
+void* malloc(std::size_t size) {
+  counted.fetch_add(1, std::memory_order_relaxed);
+  return __libc_malloc(size);
+}
+}
+#endif
 
 void* operator new(std::size_t size) {
   return allocated(size);
@@ -50,6 +69,10 @@ FailingAllocation::~FailingAllocation() {
 
 bool FailingAllocation::happened() {
   return left < 0;
+}
+
+long allocations() {
+  return counts ? counted.load() : -1;
 }
 
 TEST_CASE("the chosen allocation fails, and only that") {

@@ -10,6 +10,7 @@
 #include <random>
 #include <stdexcept>
 
+#include "gateswing/lanes/make_plan.h"
 #include "gateswing/study/channels.h"
 #include "gateswing/study/low_side_run.h"
 #include "network/example_cell.h"
@@ -110,7 +111,10 @@ TEST_CASE("a run's numbers depend on no other run, no order, no number of thread
   const std::vector<network::LowSideCell> cells = spread(13);
   std::vector<std::size_t> order(cells.size());
   std::iota(order.begin(), order.end(), 0U);
-  if (lanes::kernels().empty()) return;
+  if (lanes::kernels().empty()) {
+    MESSAGE("skipped: no kernel of lanes runs on this machine");
+    return;
+  }
   Batch alone = batch_of(cells);
   for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &lanes::kernels().back());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
@@ -271,6 +275,24 @@ TEST_CASE("a cancelled batch stops every run where it is") {
       CHECK(run.interval.status == integrate::Status::cancelled);
       CHECK(run.interval.end_time < end_time);
     }
+  }
+}
+
+TEST_CASE("a pack that is cancelled returns all its runs after one look") {
+  constexpr long attempts_between_looks = 256;
+  const std::atomic<bool> cancelled = true;
+  const std::vector<network::LowSideCell> cells = spread(2);
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    Batch batch = batch_of(cells);
+    const auto plan = lanes::make_plan(batch.runs[0].simulator->network());
+    REQUIRE(plan.has_value());
+    LanePack pack(*plan, kernel, {.relative_tolerance = 1e-12, .cancelled = &cancelled});
+    for (LaneRun& run : batch.runs) pack.board(run);
+    CHECK(pack.advance().size() == batch.runs.size());
+    CHECK(pack.count() == 0);
+    CHECK(pack.use().slots <= attempts_between_looks * kernel.width);
+    for (const LaneRun& run : batch.runs) CHECK(run.interval.status == integrate::Status::cancelled);
   }
 }
 

@@ -238,9 +238,9 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
         [&cell, period, shift](const VectorXd&) {
           const network::Circuit built = network::build(cell, 3.0);
           network::CompiledNetwork network = network::compile(built);
-          const auto command = built.input_index(network::gate_command_input);
-          network.inputs[static_cast<std::size_t>(command)] =
-              network::periodic_gate_command({shift, shift + 0.4 * period}, period, cell.driver.timing).level;
+          network.set_command(
+              built.input_index(network::gate_command_input),
+              network::periodic_gate_command({shift, shift + 0.4 * period}, period, cell.driver.timing).level);
           return network;
         },
         {}};

@@ -3,6 +3,8 @@
 
 #include <doctest/doctest.h>
 
+#include <atomic>
+#include <limits>
 #include <memory>
 #include <new>
 #include <stdexcept>
@@ -48,7 +50,7 @@ class Held {
 /// Three studies side by side on the same lanes, again and again.
 class Trio {
  public:
-  explicit Trio(const lanes::Kernel& kernel) : lanes_(kernel, {.relative_tolerance = tolerance}) { renew(); }
+  explicit Trio(const lanes::Kernel& kernel) : lanes_(kernel) { renew(); }
 
   void renew() {
     runs_.clear();
@@ -105,9 +107,57 @@ TEST_CASE("wherever memory runs out, every study on lanes ends or is unwound, an
   }
 }
 
+TEST_CASE("each study on shared lanes has its own tolerance, limit of steps and flag") {
+  const std::atomic<bool> cancelled = true;
+  const std::vector<Settings> all{{.relative_tolerance = 1e-3},
+                                  {.relative_tolerance = 1e-9},
+                                  {.relative_tolerance = 1e-3, .maximum_steps = 5},
+                                  {.relative_tolerance = 1e-3, .cancelled = &cancelled}};
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    const auto answers = [&](std::size_t first, std::size_t count) {
+      std::vector<Interval> found;
+      SharedLanes lanes(kernel);
+      std::size_t next = first;
+      lanes.run(count, [&] {
+        if (next == first + count) return false;
+        Settings settings = all[next++];
+        settings.lanes = &lanes;
+        const auto run = ready();
+        found.push_back(run->advance(end_time, settings));
+        return true;
+      });
+      return found;
+    };
+    const std::vector<Interval> coarse = answers(0, 1);
+    REQUIRE(coarse[0].status == integrate::Status::success);
+    const std::vector<Interval> fine = answers(1, 1);
+    CHECK(fine[0].statistics.steps > 3 * coarse[0].statistics.steps);
+    CHECK(answers(2, 1)[0].status == integrate::Status::step_limit);
+    CHECK(answers(3, 1)[0].status == integrate::Status::cancelled);
+    bool fine_is_there = false;
+    for (const Interval& one : answers(0, 4)) fine_is_there |= one.end_state == fine[0].end_state;
+    CHECK(fine_is_there);
+  }
+}
+
+TEST_CASE("settings that the integrator refuses are refused by the run that has them") {
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    SharedLanes lanes(kernel);
+    const auto run = ready();
+    for (const double refused : {2.0, 0.0, std::numeric_limits<double>::quiet_NaN()}) {
+      const auto study = [&] {
+        run->advance(end_time, {.relative_tolerance = refused, .lanes = &lanes});
+        return false;
+      };
+      CHECK_THROWS_AS(lanes.run(1, study), std::invalid_argument);
+    }
+  }
+}
+
 TEST_CASE("a run on lanes outside of their studies is an error of the caller") {
   for (const lanes::Kernel& kernel : lanes::kernels()) {
-    SharedLanes lanes(kernel, {.relative_tolerance = tolerance});
+    SharedLanes lanes(kernel);
     const auto run = ready();
     CHECK_THROWS_AS(run->advance(end_time, on(lanes)), std::logic_error);
     const std::vector ends{end_time};

@@ -103,6 +103,18 @@ TEST_CASE("a run out of steps says so and keeps its last good time and state") {
   check_close(interval.end_state[0], -10.0 * std::expm1(-interval.end_time / 100e-9), 1e-6);
 }
 
+TEST_CASE("steps that are repeated end as soon as the run is cancelled") {
+  Simulator simulator(network::compile(low_pass(network::PiecewiseLinear({{0.0, 0.0}, {200e-9, 5.0}}))));
+  REQUIRE(simulator.start(0.0));
+  const std::atomic<bool> cancelled = true;
+  const std::vector ends{100e-9, 200e-9, 300e-9, 400e-9};
+  const Interval interval = simulator.replay(ends, {.cancelled = &cancelled});
+  CHECK(interval.status == integrate::Status::cancelled);
+  CHECK(interval.end_time == ends[0]);
+  CHECK(interval.statistics.steps == 1);
+  CHECK(simulator.time() == ends[0]);
+}
+
 TEST_CASE("a cancelled run ends after one step with what it has") {
   Simulator simulator(network::compile(low_pass(network::PiecewiseLinear(10.0))));
   REQUIRE(simulator.start(0.0));
