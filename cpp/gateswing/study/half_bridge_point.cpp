@@ -60,8 +60,8 @@ void read_powers(const HalfBridgeCell& cell, HalfBridgePoint& result) {
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
   for (const Side side : {Side::high, Side::low}) {
     SwitchFigures& figures = figures_of(side, result);
-    figures.loss = power_of(result, mosfet_elements(side));
-    if (cell.at(side).diode) figures.diode_loss = power_of(result, diode_elements(side));
+    figures.loss = power_of(result, mosfet_elements_of(side));
+    if (cell.at(side).diode) figures.diode_loss = power_of(result, diode_elements_of(side));
     figures.driver_loss = power_of(result, {prefix(side) + "driver"});
   }
 }

@@ -77,14 +77,14 @@ std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
   for (const Side side : sides) {
     const BridgeSwitch& part = cell.at(side);
     if (part.cooled_mosfet) {
-      std::vector<std::string> elements = mosfet_elements(side);
+      std::vector<std::string> elements = mosfet_elements_of(side);
       elements.push_back(prefix(side) + "gate lead resistance");
       junctions.push_back({prefix(side) + "MOSFET", std::move(elements), part.cooled_mosfet->path.ambient,
                            part.cooled_mosfet->path.resistance});
     }
     if (part.cooled_diode) {
-      junctions.push_back({prefix(side) + "anti-parallel diode", diode_elements(side), part.cooled_diode->path.ambient,
-                           part.cooled_diode->path.resistance});
+      junctions.push_back({prefix(side) + "anti-parallel diode", diode_elements_of(side),
+                           part.cooled_diode->path.ambient, part.cooled_diode->path.resistance});
     }
   }
   return junctions;
@@ -92,12 +92,12 @@ std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
 
 }  // namespace
 
-std::vector<std::string> mosfet_elements(Side side) {
+std::vector<std::string> mosfet_elements_of(Side side) {
   const std::string of = prefix(side);
   return {of + "channel", of + "drift region", of + "body diode", of + "breakdown"};
 }
 
-std::vector<std::string> diode_elements(Side side) {
+std::vector<std::string> diode_elements_of(Side side) {
   const std::string of = prefix(side) + "anti-parallel ";
   return {of + "diode", of + "resistance"};
 }

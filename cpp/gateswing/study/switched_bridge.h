@@ -18,10 +18,10 @@ struct BridgeOperation {
 };
 
 /// Names of the ledger's elements whose heat is that of one side's MOSFET.
-std::vector<std::string> mosfet_elements(network::Side side);
+std::vector<std::string> mosfet_elements_of(network::Side side);
 
 /// Likewise of its anti-parallel diode.
-std::vector<std::string> diode_elements(network::Side side);
+std::vector<std::string> diode_elements_of(network::Side side);
 
 /// The circuit whose steady state is sought, and the run that records a period of it. The active switch is commanded on
 /// from 0 to the duty's share of the period, the other one for what is left of it but two dead times; where nothing is
