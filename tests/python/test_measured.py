@@ -217,6 +217,14 @@ def test_recovery_definitions_on_the_charge_control_waveform() -> None:
     assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
 
 
+def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:
+    waveform = lines([0.0, 1e-6, 2e-6, 3e-6], i_freewheel=[1.0, -1.0, 0.0, 0.0])
+    for window in ((2e-6, 5e-6), (2e-6, 1e-6), ("0 s", "1 V")):
+        with pytest.raises(gs.InputError, match="window"):
+            measure_recovery(waveform, window=window)
+    assert measure_recovery(waveform, window=("0 s", "2.5 us")).peak_reverse_current == 1.0
+
+
 def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
     # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
     # A.
