@@ -2,6 +2,7 @@
 
 import warnings
 from collections.abc import Callable
+from typing import Any
 
 import pytest
 
@@ -91,7 +92,7 @@ def test_a_hot_part_is_a_hazard(cell: gs.LowSideCell) -> None:
 def test_a_warning_points_to_the_line_that_called_the_package(cell: gs.LowSideCell) -> None:
     odd = cell.replace(gate_resistance="50 mohm", loop_inductance="25 nH", snubber=None)
     design = gs.Design(cell=odd, operation={"frequency": "100 kHz", "duty": 0.5})
-    at = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
+    at: dict[str, Any] = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
     questions: dict[str, Callable[[], object]] = {
         "double_pulse": lambda: gs.double_pulse(odd),
         "snubber_for": lambda: gs.snubber_for(odd, frequency=1e5),

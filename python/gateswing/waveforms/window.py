@@ -7,7 +7,7 @@ from ..model import Quantity, argument
 from ..quantities import Interval
 from .waveform import Waveform
 
-__all__ = ["TimeWindow", "window_of"]
+__all__ = ["TimeWindow", "inside", "window_of"]
 
 # Begin and end [s], numbers or text with units.
 TimeWindow = tuple[float | str, float | str]
@@ -21,11 +21,17 @@ def window_of(waveform: Waveform, window: TimeWindow | None) -> tuple[float, flo
     Raises:
         InputError: the window is not inside the waveform, or no time.
     """
-    if window is None:
-        return waveform.begin, waveform.end
-    begin, end = (argument("window", one, _TIME) for one in window)
-    if not waveform.begin <= begin < end <= waveform.end:
-        allowed = f"{waveform.begin:g} s to {waveform.end:g} s, in this order"
-        given = f"{begin:g} s, {end:g} s"
-        raise InputError([InputProblem("window", given, "not inside the waveform.", allowed)])
+    return inside(window, waveform.begin, waveform.end, "not inside the waveform.")
+
+
+def inside(window: TimeWindow | None, first: float, last: float, refusal: str) -> tuple[float, float]:
+    """Begin and end [s] of a window between two times, refused with those words; without one, those times.
+
+    Raises:
+        InputError: the window is not in between, or no time.
+    """
+    begin, end = (argument("window", one, _TIME) for one in window or (first, last))
+    if not first <= begin < end <= last:
+        allowed = f"{first:g} s to {last:g} s, in this order"
+        raise InputError([InputProblem("window", f"{begin:g} s, {end:g} s", refusal, allowed)])
     return begin, end
