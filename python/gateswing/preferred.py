@@ -12,8 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .errors import InputError, InputProblem
-from .model import choice
-from .quantities import format_quantity
+from .model import Quantity, argument, choice, positive
 
 __all__ = ["Direction", "Series", "preferred_value", "preferred_values"]
 
@@ -21,17 +20,19 @@ Series = Literal["E3", "E6", "E12", "E24", "E48", "E96"]
 Direction = Literal["nearest", "up", "down"]
 
 _E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
+_VALUE = Quantity("", "In the unit of the part.", allowed=positive(1e30))
 # A value that is already preferred must stay, though decimal fractions are not exact.
 _ROUNDING = 1e-9
 
 
-def preferred_values(series: Series, low: float, high: float) -> NDArray[np.float64]:
+def preferred_values(series: Series, low: float | str, high: float | str) -> NDArray[np.float64]:
     """All values of a series from `low` to `high` > 0, both included, in their unit.
 
     Raises:
         InputError: there is no such series, or `low` and `high` are no range above zero.
     """
-    if not 0.0 < low <= high < np.inf:
+    low, high = argument("low", low, _VALUE), argument("high", high, _VALUE)
+    if low > high:
         reason = "no range above zero."
         raise InputError([InputProblem("low, high", f"{low!r}, {high!r}", reason, "0 < low <= high")])
     decade = _decade(series)
@@ -41,15 +42,14 @@ def preferred_values(series: Series, low: float, high: float) -> NDArray[np.floa
     return values[(values >= low * (1.0 - _ROUNDING)) & (values <= high * (1.0 + _ROUNDING))]
 
 
-def preferred_value(value: float, series: Series, direction: Direction = "nearest") -> float:
+def preferred_value(value: float | str, series: Series, direction: Direction = "nearest") -> float:
     """The value of a series next to `value` > 0: nearest by ratio, or on one side.
 
     Raises:
         InputError: there is no such series or direction, or `value` is not above zero.
     """
     choice("direction", direction, Direction)
-    if not 0.0 < value < np.inf:
-        raise InputError([InputProblem("value", format_quantity(value, ""), "out of range.", "above 0")])
+    value = argument("value", value, _VALUE)
     around = preferred_values(series, value / 10.0, value * 10.0)
     if direction == "up":
         return float(around[around >= value * (1.0 - _ROUNDING)][0])

@@ -36,6 +36,11 @@ def taken(point: gs.HalfBridgePoint) -> float:
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_low_side_cell_has_no_bootstrap_to_ask_for(cell: gs.LowSideCell) -> None:
+    with pytest.raises(gs.InputError, match="cell: not a HalfBridgeCell but of the class LowSideCell"):
+        gs.bootstrap_limit(cell, frequency=1e5, dead_time=0, minimum_voltage=8)  # type: ignore[arg-type]
+
+
 def test_a_bootstrap_recharged_through_125_ohm_loses_the_published_three_quarters_of_a_volt(
     buck: gs.HalfBridgeCell,
 ) -> None:

@@ -373,6 +373,16 @@ def test_a_channel_in_another_unit_than_its_name_says_is_refused(
         capture.mapped({name: trace})
 
 
+def test_what_cannot_be_smoothed_or_looked_up_is_named() -> None:
+    times = np.concatenate([np.arange(40), 100 + np.arange(3)]) * 1e-9
+    report = gs.ImportReport((), ())
+    capture = gs.Capture(times, {"a": times * 1e9}, {"a": "V"}, (0, 40), {}, report)
+    with pytest.raises(gs.InputError, match=r"segment = '1': has 3 samples\. Allowed: five samples or more"):
+        capture.smoothed("7 ns")
+    with pytest.raises(gs.InputError, match="what = 'separater': no such decision"):
+        report.value("separater")
+
+
 def test_noise_is_found_and_smoothed_without_moving_the_edge() -> None:
     rng = np.random.default_rng(3)
     times = np.linspace(0.0, 399.9e-9, 4000)

@@ -69,6 +69,13 @@ def test_the_report_is_a_table_in_text_html_and_json(example_fit: MosfetFit) -> 
     assert gs.Mosfet(**plain["mosfet"]) == example_fit.mosfet
 
 
+def test_a_row_that_there_is_not_is_named(example_fit: MosfetFit) -> None:
+    with pytest.raises(
+        gs.InputError, match=r"path = 'gate_charge\.totl': no such entry\. Allowed: threshold"
+    ):
+        example_fit.row("gate_charge.totl")
+
+
 def test_the_convenience_is_the_fitted_model(example_sheet: MosfetSheet, example_fit: MosfetFit) -> None:
     entries = {name: getattr(example_sheet, name) for name in MosfetSheet.model_fields}
     assert gs.Mosfet.from_datasheet(**entries) == example_fit.mosfet

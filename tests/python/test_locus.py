@@ -85,6 +85,13 @@ def test_the_mean_temperature_is_the_one_stated(locus: gs.SwitchingLocus) -> Non
     assert temperature.max() > 353.15 > temperature.min()
 
 
+def test_the_highest_temperature_is_a_quantity(locus: gs.SwitchingLocus) -> None:
+    with pytest.raises(gs.InputError, match=r"highest_temperature = 125: .* Did you mean 125 degC\?"):
+        gs.switching_locus(locus.point, highest_temperature=125)
+    heat = {one.bound: one for one in gs.switching_locus(locus.point, highest_temperature="125 degC").used}
+    assert heat["junction temperature"].limit == pytest.approx(398.15)
+
+
 def test_a_bound_is_used_by_the_largest_of_its_quantity(locus: gs.SwitchingLocus) -> None:
     used = {one.bound: one for one in locus.used}
     current = used["pulsed current"]

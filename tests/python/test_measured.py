@@ -217,6 +217,29 @@ def test_recovery_definitions_on_the_charge_control_waveform() -> None:
     assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
 
 
+def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> None:
+    waveform = edges.waveform
+    half = 0.5 * edges.on_time
+    texts = (f"{waveform.begin:.17g} s", f"{half:.17g} s")
+    (edge,) = measure_edges(waveform, window=texts)
+    assert edge.energy == measure_edges(waveform, window=(waveform.begin, half))[0].energy
+    for window in (("0 V", "1 us"), (half, 0.0)):
+        with pytest.raises(gs.InputError, match="window"):
+            measure_edges(waveform, window=window)
+    table = energy_against_skew(waveform, ["-1 ns", 0.0, "1 ns"])
+    assert table["skew"].values.tolist() == [-1e-9, 0.0, 1e-9]
+    with pytest.raises(gs.InputError, match="skews"):
+        energy_against_skew(waveform, ["1 V"])
+
+
+def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:
+    waveform = lines([0.0, 1e-6, 2e-6, 3e-6], i_freewheel=[1.0, -1.0, 0.0, 0.0])
+    for window in ((2e-6, 5e-6), (2e-6, 1e-6), ("0 s", "1 V")):
+        with pytest.raises(gs.InputError, match="window"):
+            measure_recovery(waveform, window=window)
+    assert measure_recovery(waveform, window=("0 s", "2.5 us")).peak_reverse_current == 1.0
+
+
 def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
     # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
     # A.

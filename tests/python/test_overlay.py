@@ -51,6 +51,16 @@ def test_the_shift_is_found_and_reported(
     assert "measured less model" in found._repr_html_()
 
 
+def test_a_window_has_units_and_lies_inside() -> None:
+    times = np.linspace(0.0, 1e-6, 101)
+    one = gs.Waveform.from_samples(times, {"a": times}, {"a": "V"})
+    found = gs.overlay(one, one, align="none", window=("0.2 us", "800 ns"))
+    assert (found.begin, found.end) == pytest.approx((0.2e-6, 0.8e-6))
+    for window in (("0.2 us", "1.2 us"), ("0.2 V", "0.3 us"), (0.5, 0.1)):
+        with pytest.raises(gs.InputError, match="window"):
+            gs.overlay(one, one, align="none", window=window)
+
+
 def test_without_alignment_time_stays_as_it_is(edges: gs.DoublePulse, measured: gs.Waveform) -> None:
     found = gs.overlay(edges.waveform, measured, align="none", channels=["i_d"], window=(100e-9, 500e-9))
     assert found.shift == 0.0

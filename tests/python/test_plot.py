@@ -224,7 +224,7 @@ def test_an_overview_has_edges_and_losses(point: gs.OperatingPoint, tmp_path: Pa
 def test_a_step_of_power_ends_at_power_times_resistance(tmp_path: Path) -> None:
     """80 degrees Celsius and 50 W over 1 K/W; after one time constant 1 - 1/e of that (textbook)."""
     figure = plot_thermal_step(
-        gs.FosterLadder(resistances=[1.0], time_constants=[1e-3]), [50.0], 353.15, 423.15
+        gs.FosterLadder(resistances=[1.0], time_constants=[1e-3]), [50.0], "80 degC", "150 degC"
     )
     assert_drawn(figure, tmp_path)
     time, course = np.asarray(figure.axes[0].lines[0].get_xydata()).T

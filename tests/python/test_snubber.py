@@ -43,6 +43,9 @@ def test_a_value_is_rounded_by_ratio_and_a_preferred_one_stays() -> None:
     assert preferred_value(12.4, "E6") == 15.0
     assert preferred_value(4.8e-9, "E6", "up") == 6.8e-9
     assert preferred_value(4.6e-9, "E6", "down") == 3.3e-9
+    assert preferred_value("4k6", "E6", "down") == 3.3e3
+    with pytest.raises(gs.InputError, match=r"low = '1 V'"):
+        preferred_values("E6", "1 V", 10.0)
     with pytest.raises(
         gs.InputError, match=r"direction = 'upwards': no such direction\. Allowed: nearest, up, down"
     ):

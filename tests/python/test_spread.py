@@ -255,6 +255,22 @@ def test_a_histogram_counts_every_piece_and_marks_those_beyond(run: gs.MonteCarl
     plt.close("all")
 
 
+def test_a_limit_in_a_picture_has_a_unit(run: gs.MonteCarlo) -> None:
+    median = float(run.dataset["total_loss"].median())
+    texts = [
+        text.get_text()
+        for limit in (median, f"{1e3 * median:.17g} mW")
+        for text in run.plot("total_loss", limit).findobj(Text)
+        if "beyond" in text.get_text()
+    ]
+    assert len(texts) == 2
+    assert texts[0] == texts[1]
+    assert any("limit 50 %" in text.get_text() for text in run.plot("efficiency", "50 %").findobj(Text))
+    with pytest.raises(gs.InputError, match="limit = '3 V'"):
+        run.plot("total_loss", "3 V")
+    plt.close("all")
+
+
 def test_a_thousand_unusual_values_are_one_warning(quick_cell: gs.LowSideCell) -> None:
     spread = {"loop_resistance": gs.Spread(minimum="1 uohm", maximum="9 uohm", shape="uniform")}
     with pytest.warns(gs.InputWarning, match="loop_resistance") as issued:

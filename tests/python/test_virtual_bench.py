@@ -6,6 +6,7 @@ import math
 import signal
 from importlib import resources
 from typing import Any
+from unittest import mock
 
 import numpy as np
 import pytest
@@ -32,6 +33,23 @@ def bench(example_fit: gs.MosfetFit) -> gs.BenchReport:
 @pytest.fixture(scope="module")
 def irf540_bench(irf540: gs.MosfetFit) -> gs.BenchReport:
     return gs.virtual_bench(irf540)
+
+
+def test_what_the_core_refuses_of_a_part_test_is_an_input_error(example_fit: gs.MosfetFit) -> None:
+    mosfet = example_fit.mosfet
+    with pytest.raises(gs.InputError, match=r"^circuit: element 'supply': the voltage must be below 90 %"):
+        gs.avalanche_test(mosfet, current=15, inductance="100 uH", supply_voltage=150)
+    for question, ask in (
+        ("gate_charge_test", lambda: gs.gate_charge_test(
+            mosfet, drain_voltage=50, drain_current=10, gate_voltage=10)),
+        ("recovery_test", lambda: gs.recovery_test(
+            mosfet, forward_current=10, current_slope="100 A/us", reverse_voltage=20)),
+    ):  # fmt: skip
+        with (
+            mock.patch.object(_core, question, side_effect=ValueError("no such circuit")),
+            pytest.raises(gs.InputError, match=r"^circuit: no such circuit"),
+        ):
+            ask()
 
 
 def test_the_switching_times_of_a_real_part_are_predicted_from_its_other_figures(

@@ -153,7 +153,7 @@ class Capture:
         than the width get lower. The samples must be evenly spaced, as far as the widths go.
 
         Raises:
-            InputError: the width holds fewer than five samples.
+            InputError: the width, or a segment, holds fewer than five samples.
         """
         from scipy.signal import savgol_filter  # type: ignore[import-untyped]
 
@@ -163,6 +163,10 @@ class Capture:
         if count < 5:
             reason = f"holds {count} samples of {format_figure(interval, 's')}."
             raise InputError([InputProblem("width", repr(width), reason, "five samples or more")])
+        for place, piece in enumerate(self._slices()):
+            if piece.stop - piece.start < 5:
+                reason = f"has {piece.stop - piece.start} samples."
+                raise InputError([InputProblem("segment", repr(str(place)), reason, "five samples or more")])
         values = {
             name: np.concatenate(
                 [savgol_filter(one[piece], min(count, _odd(len(one[piece]))), 3) for piece in self._slices()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from ..model import choice
 from ..tables import html_table, text_table
 
 __all__ = ["ImportReport", "Understood"]
@@ -45,8 +46,13 @@ class ImportReport:
     notes: tuple[str, ...]
 
     def value(self, what: str) -> str:
-        """What was decided about one thing."""
-        return next(one.value for one in self.decisions if one.what == what)
+        """What was decided about one thing.
+
+        Raises:
+            InputError: nothing was decided about that.
+        """
+        values = {one.what: one.value for one in self.decisions}
+        return values[choice("what", what, values, "decision")]
 
     def __repr__(self) -> str:
         table = text_table([one.cells() for one in self.decisions], _HEADER, right_aligned=frozenset())

@@ -3,24 +3,28 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from ..circuit.mosfet import Mosfet
 from ..circuit.thermal import FosterLadder
 from ..document import table_of
 from ..errors import InputWarning, issue
 from ..figures import format_figure, json_value
+from ..model import choice
 from ..tables import Section, html_page, text_page
 from .sheet import MosfetSheet
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["FitParameter", "FitRow", "MosfetFit"]
+__all__ = ["FitParameter", "FitRow", "MosfetFit", "row_of"]
 
 # Deviations; common practice, no source. Sheets themselves scatter by more from lot to lot.
 _GOOD, _FAIR = 0.05, 0.20
+
+Row = TypeVar("Row", bound="FitRow")
 
 _ROW_HEADER = ("entry", "given", "model", "deviation", "used", "verdict", "condition")
 _PARAMETER_HEADER = ("parameter", "value", "state", "range", "starts from")
@@ -115,8 +119,12 @@ class MosfetFit:
     warnings: tuple[InputWarning, ...] = ()
 
     def row(self, path: str) -> FitRow:
-        """The row of an entry such as ``gate_charge.total``."""
-        return next(row for row in self.report if row.path == path)
+        """The row of an entry such as ``gate_charge.total``.
+
+        Raises:
+            InputError: there is no such entry.
+        """
+        return row_of(self.report, path)
 
     def in_state(self, state: str) -> tuple[str, ...]:
         """Paths of the parameters in a state."""
@@ -192,6 +200,16 @@ class MosfetFit:
 
     def _notes(self) -> list[str]:
         return [f"warning: {warning}" for warning in self.warnings]
+
+
+def row_of(report: Sequence[Row], path: str) -> Row:
+    """The row of a report with that path.
+
+    Raises:
+        InputError: there is none.
+    """
+    rows = {row.path: row for row in report}
+    return rows[choice("path", path, rows, "entry")]
 
 
 def _missed(row: FitRow) -> InputWarning:

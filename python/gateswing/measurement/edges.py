@@ -15,6 +15,7 @@ from ..figures import Meaning, format_figure
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
+from ..waveforms.window import TimeWindow, window_of
 from .view import NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
@@ -87,7 +88,7 @@ def measure_edges(
     current: str = "i_d",
     bus: float | None = None,
     on_voltage: float | None = None,
-    window: tuple[float, float] | None = None,
+    window: TimeWindow | None = None,
     hysteresis: float | None = None,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
     """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
@@ -121,12 +122,10 @@ def measure_edges(
     if missing:
         known = ", ".join(waveform.units)
         raise InputError([InputProblem("channel", repr(name), "no such channel.", known) for name in missing])
-    if window is not None and not waveform.begin <= window[0] < window[1] <= waveform.end:
-        allowed = f"{waveform.begin:g} s to {waveform.end:g} s, in this order"
-        raise InputError([InputProblem("window", str(window), "not inside the waveform.", allowed)])
+    span = window_of(waveform, window)
     seen = current if current in waveform.units else None
     view = View(waveform, gate, drain, seen, bus, hysteresis).without_noise()
-    windows = view.parts() if window is None else [_core.Window(*window)]
+    windows = view.parts() if window is None else [_core.Window(*span)]
     if not windows:
         return ()
     view = view.calibrated(windows, on_voltage)

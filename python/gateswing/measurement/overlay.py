@@ -14,6 +14,7 @@ from ..figures import format_figure
 from ..tables import html_table, text_table
 from ..waveforms.alignment import Alignment, find_event, shifted
 from ..waveforms.waveform import Waveform
+from ..waveforms.window import TimeWindow, inside
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -116,7 +117,7 @@ def overlay(
     align: Alignment = "gate",
     edge: int = 0,
     channels: Sequence[str] | None = None,
-    window: tuple[float, float] | None = None,
+    window: TimeWindow | None = None,
 ) -> Overlay:
     """Lay a capture over a simulation.
 
@@ -142,10 +143,8 @@ def overlay(
     event, seen = find_event(model, align, edge), find_event(measured, align, edge)
     shift = seen.time - event.time
     moved = shifted(measured, -shift)
-    begin, end = window or (max(model.begin, moved.begin), min(model.end, moved.end))
-    if not max(model.begin, moved.begin) <= begin < end <= min(model.end, moved.end):
-        allowed = f"{max(model.begin, moved.begin):g} s to {min(model.end, moved.end):g} s"
-        raise InputError([InputProblem("window", f"{begin:g}, {end:g}", "not shown by both.", allowed)])
+    first, last = max(model.begin, moved.begin), min(model.end, moved.end)
+    begin, end = inside(window, first, last, "not shown by both.")
     times = _common_times(model, moved, begin, end)
     rows = tuple(_residual(model, moved, name, times) for name in names)
     return Overlay(model, moved, shift, event.definition, begin, end, rows)

@@ -21,6 +21,7 @@ from .. import _core
 from ..errors import InputError, InputProblem
 from ..figures import Figures, Meaning
 from ..waveforms.waveform import Waveform
+from ..waveforms.window import TimeWindow, window_of
 
 __all__ = ["MeasuredRecovery", "measure_recovery"]
 
@@ -47,7 +48,7 @@ class MeasuredRecovery(Figures):
 
 
 def measure_recovery(
-    waveform: Waveform, *, current: str = "i_freewheel", window: tuple[float, float] | None = None
+    waveform: Waveform, *, current: str = "i_freewheel", window: TimeWindow | None = None
 ) -> MeasuredRecovery:
     """Figures of the first reverse recovery in a window.
 
@@ -57,14 +58,15 @@ def measure_recovery(
         window: begin and end [s]; left out: the whole record.
 
     Raises:
-        InputError: there is no such channel, or the current does not fall through zero.
+        InputError: there is no such channel, the window lies outside, or the current does not fall through
+            zero.
     """
     if current not in waveform.units:
         raise InputError(
             [InputProblem("current", repr(current), "no such channel.", ", ".join(waveform.units))]
         )
     core = waveform.core
-    span = _core.Window(*(window or (waveform.begin, waveform.end)))
+    span = _core.Window(*window_of(waveform, window))
     peak = _core.minimum(core, current, span)
     zero = _core.last_crossing(
         core, current, 0.0, _core.Direction.falling, _core.Window(span.begin, peak.time)

@@ -26,7 +26,7 @@ from ..capture import Capture
 from ..circuit.cell import Snubber
 from ..errors import InputError, InputProblem
 from ..figures import Figures, Meaning
-from ..model import Quantity, argument, positive
+from ..model import Quantity, argument, between, positive
 from ..waveforms.waveform import Waveform
 from .edges import MeasuredEdge, MeasuredTurnOn, measure_edges
 from .probe import through
@@ -39,6 +39,7 @@ __all__ = ["Skew", "energy_against_skew", "estimate_skew"]
 
 Floats = NDArray[np.float64]
 
+_ASSUMED = Quantity("s", "Assumed delay of the current.", allowed=between(-1e-3, 1e-3))
 _REACH = Quantity("s", "Largest delay looked for.", allowed=positive(1e-6))
 _RISEN = 0.85  # of the test current: beyond it the diode no longer holds the node
 _BEFORE = 0.5  # of the current's rise, at rest before it
@@ -221,7 +222,7 @@ def _step_of(view: View, edge: MeasuredTurnOn, snubber: Snubber | None) -> _Step
 
 
 def energy_against_skew(
-    waveform: Waveform, skews: Sequence[float], *, current: str = "i_d", **options: Any
+    waveform: Waveform, skews: Sequence[float | str], *, current: str = "i_d", **options: Any
 ) -> xr.Dataset:
     """Energies of every edge if the current were late by so much against the voltage, and were moved back.
 
@@ -235,11 +236,12 @@ def energy_against_skew(
         ``energy`` and ``total_energy`` [J] over ``edge``, counted from 0, and ``skew`` [s].
 
     Raises:
-        InputError: as :func:`measure_edges`.
+        InputError: as :func:`measure_edges`, or a skew is none.
     """
     import xarray as xr
 
-    moved = (_moved(waveform, current, skew) for skew in skews)
+    assumed = [argument("skews", skew, _ASSUMED) for skew in skews]
+    moved = (_moved(waveform, current, skew) for skew in assumed)
     found = [measure_edges(one, current=current, **options) for one in moved]
     rows = [[(edge.energy, edge.total_energy) for edge in edges] for edges in found]
     count = min(len(row) for row in rows)
@@ -251,7 +253,7 @@ def energy_against_skew(
     }
     skew_axis = (
         "skew",
-        np.asarray(skews, dtype=np.float64),
+        np.asarray(assumed, dtype=np.float64),
         {"units": "s", "long_name": "assumed delay of i_D"},
     )
     return xr.Dataset(data, coords={"edge": np.arange(count), "skew": skew_axis})

@@ -12,7 +12,7 @@ from matplotlib.patches import Patch
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator, PercentFormatter
 
-from ..studies.results import figure_unit
+from ..studies.results import figure_limit, figure_unit
 from .style import VERMILLION, axis_label, figure_of, label_decades, look
 
 __all__ = ["plot_map"]
@@ -27,7 +27,7 @@ def plot_map(
     variable: str,
     axes: Axes | None = None,
     levels: int = 10,
-    limit: float | None = None,
+    limit: float | str | None = None,
 ) -> Figure:
     """Contours of one variable of a sweep over frequency and duty cycle; failed points stay blank.
 
@@ -36,8 +36,8 @@ def plot_map(
         variable: its name.
         axes: to draw into; left out: a figure of its own.
         levels: about how many contours.
-        limit: in SI units, drawn as a line, hatched on its wrong side; for an efficiency the least, else the
-            most that is allowed.
+        limit: a number in SI units, or text with a unit, drawn as a line, hatched on its wrong side; for an
+            efficiency the least, else the most that is allowed.
 
     Returns:
         The figure drawn into.
@@ -64,7 +64,7 @@ def plot_map(
         _frame(axes)
         _label(axes, lines)
         if limit is not None:
-            _mark_limit(axes, grid, scale * limit, variable, unit)
+            _mark_limit(axes, grid, scale * figure_limit(data, limit), variable, unit)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
         return figure_of(axes)
 

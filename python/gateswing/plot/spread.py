@@ -11,7 +11,7 @@ from matplotlib.patches import Patch
 
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
-from ..studies.results import figure_unit
+from ..studies.results import figure_limit, figure_unit
 from ..tolerance.runs import MonteCarlo
 from ..tolerance.sensitivity import Tornado
 from .style import BLACK, BLUE, GREY, ORANGE, VERMILLION, axis_label, figure_of, look
@@ -22,21 +22,22 @@ _PREFIXES = {-12: "p", -9: "n", -6: "u", -3: "m", 0: "", 3: "k", 6: "M", 9: "G"}
 
 
 def plot_histogram(
-    run: MonteCarlo, figure: str, limit: float | None = None, axes: Axes | None = None
+    run: MonteCarlo, figure: str, limit: float | str | None = None, axes: Axes | None = None
 ) -> Figure:
     """How many pieces have which value of a figure; those beyond the limit stand out.
 
     Args:
         run: of :func:`gateswing.monte_carlo`.
         figure: its name.
-        limit: in SI units, drawn as a line; for an efficiency the least, else the most that is allowed.
+        limit: a number in SI units, or text with a unit, drawn as a line; for an
+            efficiency the least, else the most that is allowed.
         axes: to draw into; left out: a figure of its own.
 
     Returns:
         The figure drawn into.
 
     Raises:
-        InputError: there is no such figure.
+        InputError: there is no such figure, or the limit is of another unit.
     """
     require_figure("figure", figure, map(str, run.dataset.data_vars))
     data = run.dataset[figure]
@@ -48,6 +49,7 @@ def plot_histogram(
         edges = np.histogram_bin_edges(values / factor, "auto").tolist()
         axes.hist(values / factor, edges, color=BLUE, edgecolor="white", linewidth=0.5)
         if limit is not None:
+            limit = figure_limit(data, limit)
             beyond = values < limit if figure == "efficiency" else values > limit
             axes.hist(values[beyond] / factor, edges, color=VERMILLION, edgecolor="white", linewidth=0.5)
             axes.axvline(limit / factor, color=BLACK, linestyle="--", linewidth=1.2)

@@ -12,12 +12,14 @@ from matplotlib.ticker import FuncFormatter
 
 from ..circuit.thermal import FosterLadder
 from ..figures import format_figure
+from ..model import Quantity, argument, at_least
 from ..quantities import ZERO_CELSIUS
 from .style import BLACK, GREY, figure_of, ink, look
 
 __all__ = ["plot_thermal_step"]
 
 _POINTS = 200
+_TEMPERATURE = Quantity("K", "Of the junction or its reference.", allowed=at_least(173.15, 573.15))
 # Begin and end of the time axis, in the shortest and the longest time constant.
 _BEFORE, _AFTER = 0.1, 6.0
 
@@ -25,8 +27,8 @@ _BEFORE, _AFTER = 0.1, 6.0
 def plot_thermal_step(
     ladder: FosterLadder,
     powers: Sequence[float],
-    reference: float = 298.15,
-    limit: float | None = None,
+    reference: float | str = 298.15,
+    limit: float | str | None = None,
     axes: Axes | None = None,
 ) -> Figure:
     """Temperature over time on a logarithmic axis, one curve for each power; ticks mark the time constants.
@@ -40,7 +42,11 @@ def plot_thermal_step(
 
     Returns:
         The figure drawn into.
+
+    Raises:
+        InputError: a temperature is out of range.
     """
+    reference = argument("reference", reference, _TEMPERATURE)
     constants = ladder.time_constants
     times = np.geomspace(_BEFORE * min(constants), _AFTER * max(constants), _POINTS)
     with look():
@@ -55,6 +61,7 @@ def plot_thermal_step(
                 annotation_clip=False,
             )  # fmt: skip
         if limit is not None:
+            limit = argument("limit", limit, _TEMPERATURE)
             axes.axhline(limit - ZERO_CELSIUS, color=BLACK, lw=1.0, ls=(0, (4, 3)))
             axes.annotate(
                 f"limit {format_figure(limit, 'K', 3)}", (0.02, limit - ZERO_CELSIUS), xytext=(0, 3),

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ..circuit.driver_supply import BootstrapSupply
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.operation import DEAD_TIME, Operation
+from ..circuit_checks.half_bridge import require_bridge
 from ..errors import InputError, InputProblem, SimulationError, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, positive
@@ -91,6 +92,7 @@ def bootstrap_limit(
         InputError: an argument is out of range, or the bridge has no bootstrap.
         SimulationError: a point on the way has no steady state.
     """
+    require_bridge(cell)
     if cell.bootstrap is None:
         raise InputError([InputProblem("cell.bootstrap", None, "is left out.")])
     minimum = argument("minimum_voltage", minimum_voltage, _MINIMUM)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
 from .. import _core
@@ -186,13 +187,23 @@ def ask(question: Any, core_cell: Callable[[], Any], request: Any, relative_tole
     Raises:
         InputError: what the core refuses.
     """
-    try:
+    with refusals("cell"):
         return question(core_cell(), request, settings(relative_tolerance))
+
+
+@contextmanager
+def refusals(path: str) -> Iterator[None]:
+    """What the core refuses within as an input error at `path`.
+
+    Raises:
+        InputError: the core refuses what only the circuit as a whole shows, in a sentence of its own.
+    """
+    try:
+        yield
     except InputError:
         raise
     except ValueError as error:
-        # The core refuses what only the circuit as a whole shows, in a sentence of its own.
-        raise InputError([InputProblem("cell", None, str(error))]) from None
+        raise InputError([InputProblem(path, None, str(error))]) from None
 
 
 def common_members(cell: Model, core: Any, found: list[InputWarning]) -> dict[str, Any]:

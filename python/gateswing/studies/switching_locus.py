@@ -29,7 +29,7 @@ from ..datasheet.static_bench import on_resistance
 from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..limits.limit_check import LimitCheck, at_most
-from ..model import choice
+from ..model import Quantity, argument, at_least, choice
 from .results import OperatingPoint
 
 if TYPE_CHECKING:
@@ -39,6 +39,8 @@ if TYPE_CHECKING:
 __all__ = ["SwitchingLocus", "UsedShare", "safe_area_check", "switching_locus"]
 
 Floats = NDArray[np.float64]
+
+_HIGHEST = Quantity("K", "Of the junction.", allowed=at_least(173.15, 573.15))
 
 # Intervals of constant power, of which the rise is made; a period has some thousand steps.
 _MOST_INTERVALS = 5000
@@ -122,7 +124,7 @@ class SwitchingLocus:
 
 
 def switching_locus(
-    point: OperatingPoint, *, highest_temperature: float = USUAL_JUNCTION_RATING
+    point: OperatingPoint, *, highest_temperature: float | str = USUAL_JUNCTION_RATING
 ) -> SwitchingLocus:
     """The locus of an operating point in the safe operating area of its MOSFET.
 
@@ -135,8 +137,9 @@ def switching_locus(
         ``pulsed_drain_current`` for the current, ``thermal_impedance`` for the temperature.
 
     Raises:
-        InputError: the point has no answer.
+        InputError: the point has no answer, or the temperature is out of range.
     """
+    highest = argument("highest_temperature", highest_temperature, _HIGHEST)
     if not point.succeeded:
         raise InputError([InputProblem("point", point.status, "has no answer to draw on.")])
     waveform = point.waveform
@@ -150,7 +153,7 @@ def switching_locus(
         _channel_resistance(point, max(float(current.max()), _NO_CURRENT)),
         (),
     )
-    used = tuple(sorted(_used(locus, highest_temperature), key=lambda one: -one.share))
+    used = tuple(sorted(_used(locus, highest), key=lambda one: -one.share))
     return SwitchingLocus(**vars(locus) | {"used": used})
 
 

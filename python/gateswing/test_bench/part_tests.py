@@ -18,10 +18,9 @@ from ..core import fill
 from ..datasheet.gate_charge import GateChargeCurve, charge_at, gate_charge_figures
 from ..datasheet.sheet import AvalancheEntry, GateChargeEntry, ReverseRecovery, Threshold
 from ..datasheet.static_bench import threshold_voltage
-from ..errors import InputError, InputProblem
 from ..figures import Figures, Meaning
 from ..model import Model, Quantity, argument, at_least, positive
-from ..studies.low_side import settings
+from ..studies.low_side import refusals, settings
 from ..studies.results import Statistics
 from ..waveforms.waveform import Waveform
 
@@ -132,7 +131,8 @@ def gate_charge_test(
     current = 0.0 if gate_current is None else argument("gate_current", gate_current, _GATE_CURRENT)
     defining = _checked(Threshold, threshold_current=threshold_current, field="drain_current")
     circuit = fill(_core.GateChargeCircuit(), mosfet=mosfet.to_core(), gate_current=current, **conditions)
-    core = _core.gate_charge_test(circuit, end, settings(relative_tolerance))
+    with refusals("circuit"):
+        core = _core.gate_charge_test(circuit, end, settings(relative_tolerance))
     common = _common(core)
     figures = dict.fromkeys(GateChargeTest.units(), float("nan"))
     curve = None
@@ -179,7 +179,8 @@ def recovery_test(
         reverse_voltage=reverse_voltage,
     )
     circuit = fill(_core.RecoveryCircuit(), part=part.to_core(), **conditions)
-    core = _core.recovery_test(circuit, settings(relative_tolerance))
+    with refusals("circuit"):
+        core = _core.recovery_test(circuit, settings(relative_tolerance))
     return RecoveryTest(**(_common(core) | RecoveryTest.values_in(core)))
 
 
@@ -226,12 +227,8 @@ def avalanche_test(
         fall_time=_FALL_TIME,
         **conditions,
     )
-    try:
+    with refusals("circuit"):
         core = _core.avalanche_test(circuit, settings(relative_tolerance))
-    except InputError:
-        raise
-    except ValueError as error:
-        raise InputError([InputProblem("supply_voltage", None, str(error))]) from None
     return AvalancheTest(**(_common(core) | AvalancheTest.values_in(core)))
 
 

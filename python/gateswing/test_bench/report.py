@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from ..cautions import ESTIMATE
 from ..circuit.mosfet import Mosfet
-from ..datasheet.fit_report import FitRow
+from ..datasheet.fit_report import FitRow, row_of
 from ..datasheet.sheet import MosfetSheet
 from ..errors import InputWarning, SafetyCaution
 from ..figures import json_value
@@ -72,8 +72,12 @@ class BenchReport:
     cautions: tuple[SafetyCaution, ...]
 
     def row(self, path: str) -> BenchRow:
-        """The row of an entry such as ``switching.0.rise_time``."""
-        return next(row for row in self.report if row.path == path)
+        """The row of an entry such as ``switching.0.rise_time``.
+
+        Raises:
+            InputError: there is no such entry.
+        """
+        return row_of(self.report, path)
 
     def summary(self) -> str:
         """How many of the printed figures are met, in a sentence."""

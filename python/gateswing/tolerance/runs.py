@@ -57,7 +57,7 @@ class MonteCarlo:
         """The share of the pieces that keep limits; see :func:`gateswing.yield_of`."""
         return yield_of(self.dataset, limits, confidence=confidence)
 
-    def plot(self, figure: str, limit: float | None = None, axes: Axes | None = None) -> Figure:
+    def plot(self, figure: str, limit: float | str | None = None, axes: Axes | None = None) -> Figure:
         """Draw how one figure is spread; see :func:`gateswing.plot.plot_histogram`."""
         from ..plot import plot_histogram
 
