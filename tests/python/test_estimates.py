@@ -115,7 +115,10 @@ def drawn(base: gs.LowSideCell, case: int) -> Case:
     noise, interval = log_uniform(rng, 1e-3, 3e-2), float(rng.choice([0.2e-9, 0.4e-9, 0.8e-9]))
     delays = {name: float(rng.uniform(-2e-9, 2e-9)) for name in ("v_gs_pin", "i_d")}
     capture = taken(shown, noise, interval, delays, rng)
-    on_voltage = float(np.mean(edges.waveform.value("v_ds_pin", np.linspace(200e-9, 290e-9, 91))))
+    # The ring of the turn-on is still in it, so its mean is weighted.
+    weights = np.hanning(181)
+    at_rest = edges.waveform.value("v_ds_pin", np.linspace(110e-9, 290e-9, 181))
+    on_voltage = float(weights @ at_rest / weights.sum())
     return Case(
         cell, guess, current, {**BOUNDS, fourth: bounds}, shown, capture, probe, delays, interval, on_voltage
     )  # fmt: skip

@@ -12,14 +12,17 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..figures import Meaning, format_figure
+from ..model import Quantity, argument, at_least
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
-from .view import NORMAL_95, Levels, View
+from .model import InstrumentErrors
+from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
 
-_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
+_GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
+_SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _SLOPE_STRETCH = 0.2  # of a transition
 
@@ -29,8 +32,9 @@ class MeasuredEdge(Edge):
     """What both edges have. NaN, printed as a dash: the waveform does not show the figure.
 
     Attributes:
-        uncertainties: half the width of the 95 % interval that the noise leaves to times and energies, by
-            name, in the unit of the figure. Gains, skew and bandwidth of the instrument are not in it.
+        uncertainties: half the width of the 95 % interval that noise and rings at rest leave to times and
+            energies, by name, in the unit of the figure; of energies with the errors of scale and skew that
+            were stated. The bandwidth of the instrument is not in it.
         current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
     """
 
@@ -89,12 +93,15 @@ def measure_edges(
     on_voltage: float | None = None,
     window: tuple[float, float] | None = None,
     hysteresis: float | None = None,
+    gain_error: float | str = 0.0,
+    skew_error: float | str = 0.0,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
     """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
 
     The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
     those at rest at the ends of each part. Noise of samples is taken off first, see
-    :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. Of the
+    :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. i_D
+    counts from the off-state, where it is zero but for rings, see :mod:`gateswing.measurement.rest`. Of the
     definitions of a simulation's figures these differ in what a bench cannot see: all is at the pins, and
     v_DS is counted from its own level at rest in the off-state.
 
@@ -110,13 +117,20 @@ def measure_edges(
         window: begin and end [s] of one edge; left out: all edges are looked for.
         hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
             noise. See :mod:`gateswing.waveforms.crossings`.
+        gain_error: standard deviation of the scale of each channel, relative, for the uncertainties of
+            energies; no method takes this error off without a reference. For v_DS `bus` and `on_voltage`
+            are one.
+        skew_error: standard deviation of what is left of the delay of i_D against v_DS [s], likewise.
 
     Returns:
         The edges in order of time.
 
     Raises:
-        InputError: there is no such channel, or the window lies outside.
+        InputError: there is no such channel, the window lies outside, or an error cannot be.
     """
+    errors = InstrumentErrors(
+        argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
+    )
     missing = [name for name in (gate, drain) if name not in waveform.units]
     if missing:
         known = ", ".join(waveform.units)
@@ -130,24 +144,22 @@ def measure_edges(
     if not windows:
         return ()
     view = view.calibrated(windows, on_voltage)
-    return tuple(_edge(view, one) for one in windows)
+    return tuple(_edge(view, one, errors) for one in windows)
 
 
-def _edge(view: View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff:
+def _edge(view: View, window: _core.Window, errors: InstrumentErrors) -> MeasuredTurnOn | MeasuredTurnOff:
     levels = view.levels(window)
-    swing = levels.drain_after - levels.drain_before
-    found = transition(
-        view.waveform, view.drain, (levels.drain(_FRACTION), levels.drain(1 - _FRACTION)), window,
-        view.band(view.drain, swing),
-    )  # fmt: skip
-    left = last_passage(
-        passages(view.waveform, view.gate, levels.gate(_FRACTION), window,
-                 view.band(view.gate, levels.gate_after - levels.gate_before)),
-        levels.is_turn_on, found.begin if found else math.inf,
-    )  # fmt: skip
+    left, found = view.moves(window, levels)
     common = _common(view, window, levels, found, left)
     transition_name = "rise_time" if levels.is_turn_on else "fall_time"
-    common["uncertainties"] = _uncertainties(view, common, common.pop("limits"), transition_name)
+    limits = common.pop("limits")
+    common["uncertainties"] = _of_times(view, common, transition_name)
+    if limits is not None and view.current is not None:
+        between = (view.current, view.drain) if levels.is_turn_on else (view.drain, view.current)
+        common["uncertainties"] |= {
+            "energy": _of_energy(view, limits, between, common["energy"], errors),
+            "total_energy": _of_energy(view, window, None, common["total_energy"], errors),
+        }
     if levels.is_turn_on:
         peak = _core.maximum(view.waveform.core, view.gate, window).value
         return MeasuredTurnOn(
@@ -190,17 +202,26 @@ def _common(
     return result | figures | {"limits": limits}
 
 
-def _uncertainties(
-    view: View, common: Mapping[str, Any], limits: _core.Window | None, transition_name: str
-) -> dict[str, float]:
-    """Half the width of the 95 % interval of each time and energy, by the noise alone."""
+def _of_times(view: View, common: Mapping[str, Any], transition_name: str) -> dict[str, float]:
+    """Half the width of the 95 % interval of each time, by the noise alone."""
     gate = view.time_deviation(view.gate, common["gate_time"])
     ends = [view.time_deviation(view.drain, common[name]) for name in ("drain_begin", "drain_end")]
     found = {"delay": math.hypot(gate, ends[0]), transition_name: math.hypot(*ends)}
-    if limits is not None:
-        found["energy"] = view.energy_deviation(limits)
-        found["total_energy"] = view.energy_deviation(_core.Window(common["begin"], common["end"]))
     return {name: NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+
+
+def _of_energy(
+    view: View,
+    window: _core.Window,
+    limits: tuple[str, str] | None,
+    energy: float,
+    errors: InstrumentErrors,
+) -> float:
+    """Half the width of the 95 % interval of an energy [J]."""
+    scales = errors.gain * (1.0 if view.top is not None else math.sqrt(2.0))
+    return NORMAL_95 * math.hypot(
+        view.energy_deviation(window, limits), scales * energy, errors.skew * view.energy_by_delay(window)
+    )
 
 
 def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:
@@ -220,7 +241,7 @@ def _energy_window(
     if view.current is None or not test_current > 0.0:
         return None
     bus = levels.off
-    voltage, current = _FRACTION * bus, _FRACTION * test_current
+    voltage, current = EDGE_FRACTION * bus, EDGE_FRACTION * test_current
     bands = view.band(view.drain, bus), view.band(view.current, test_current)
     at_current = passages(view.waveform, view.current, current, window, bands[1])
     if levels.is_turn_on:
