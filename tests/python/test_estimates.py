@@ -4,14 +4,20 @@ The cells are those of fixed seeds. GATESWING_ESTIMATES=all estimates all 300 of
 take a second or two.
 """
 
+import json
 import os
+from pathlib import Path
 from typing import NamedTuple
 
+import matplotlib as mpl
 import numpy as np
 import pytest
+from click.testing import CliRunner, Result
+from matplotlib import pyplot as plt
 
 import gateswing as gs
 from gateswing.capture.quality import noise_of
+from gateswing.cli import main
 from gateswing.studies.low_side import quiet_double_pulse
 from gateswing.waveforms.denoise import denoised
 
@@ -229,6 +235,85 @@ def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> Non
         gs.estimate(cell, quiet_double_pulse(one.cell, current=one.current).waveform, good)
     with pytest.raises(gs.InputError, match="no turn-on with a turn-off"):
         gs.estimate(cell, one.capture.between(0.0, "200 ns"), good)
+
+
+@pytest.fixture
+def files(design: gs.Design, cell: gs.LowSideCell, tmp_path: Path) -> tuple[Case, Path, Path]:
+    """A case, its cell as a design file, and its capture as an instrument exports it, 10 A for each volt."""
+    one = drawn(cell, 3)
+    known, seen = tmp_path / "board.toml", tmp_path / "scope.csv"
+    gs.write_design(design.replace(cell=one.cell), known)
+    gate, drain, current = (one.capture.values[name] for name in CHANNELS)
+    table = np.column_stack([one.capture.times, gate, drain, current / 10.0])
+    np.savetxt(seen, table, delimiter=",", header="Time (s),CH1 (V),CH2 (V),CH3 (V)", comments="", fmt="%.9e")
+    return one, known, seen
+
+
+def command(*arguments: object) -> Result:
+    names = ("v_gs_pin=CH1", "v_ds_pin=CH2", "i_d=CH3")
+    given = [text for name in names for text in ("--channel", name)]
+    options = [*given, "--scale", "i_d=10 A", *(str(one) for one in arguments)]
+    return CliRunner().invoke(main, ["estimate", *options])
+
+
+def test_the_command_says_what_the_function_says(files: tuple[Case, Path, Path], tmp_path: Path) -> None:
+    one, known, seen = files
+    picture = tmp_path / "fit.png"
+    bandwidth, current = f"{one.probe.bandwidth!r} Hz", f"{one.current!r} A"
+    own = ["--unknown", "loop_inductance=2 nH to 100 nH", "--bandwidth", bandwidth, "--current", current]
+    with mpl.rc_context({"backend": "Agg"}):
+        result = command(known, seen, *own, "--json", "--plot", picture)
+    assert result.exit_code == 0, result.output
+    answer = json.loads(result.stdout)
+    assert (answer["design"], answer["file"]) == (str(known), str(seen))
+    unknowns = {"loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(one.cell, one.capture, unknowns, probe=one.probe, current=one.current)
+    (row,) = answer["estimates"]
+    assert row["value"] == pytest.approx(found["loop_inductance"].value, rel=1e-4)
+    assert row["low"] < one.true("loop_inductance") < row["high"]
+    assert plt.imread(picture)[..., :3].std() > 0.05
+    both = [*own, "--unknown", "driver.turn_on_delay=10 ns to 30 ns", "--starts", "1"]
+    result = command(known, seen, *both)
+    assert result.exit_code == 1
+    assert result.stdout.startswith("scope.csv, by board.toml\n\n")
+    assert "The capture does not tell: driver.turn_on_delay" in result.stdout
+    assert result.stdout.rstrip().endswith("no evidence of conformity with any standard.")
+
+
+def test_options_of_the_command_that_cannot_be_used_exit_with_2(
+    files: tuple[Case, Path, Path], tmp_path: Path
+) -> None:
+    _, known, seen = files
+    good = ["--unknown", "loop_inductance=2 nH to 100 nH"]
+    for options, words in (
+        (["--unknown", "loop_inductance"], "is not of the form NAME=VALUE"),
+        (["--unknown", "loop_inductance=5 nH"], 'Write "loop_inductance=LOW to HIGH"'),
+        (["--unknown", "loop_inductance=5 nH to 9 F"], "loop_inductance"),
+        ([*good, "--channel", "i_d=CH9"], "CH9"),
+        ([*good, "--scale", "v_gs=2"], "scale = 'v_gs': is of no --channel."),
+        ([*good, "--scale", "i_d=ten A"], "scale"),
+        ([*good, "--bandwidth", "fast"], "bandwidth"),
+    ):
+        result = command(known, seen, *options)
+        assert result.exit_code == 2, result.output
+        assert words in result.stderr, result.stderr
+    assert command(known, tmp_path / "nowhere.csv", *good).exit_code == 2
+    assert command(tmp_path / "nowhere.toml", seen, *good).exit_code == 2
+
+
+def test_a_picture_that_cannot_be_drawn_exits_with_2(
+    files: tuple[Case, Path, Path], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one, known, seen = files
+    unknowns = {"loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(one.cell, one.capture, unknowns, current=one.current, starts=1)
+    monkeypatch.setattr("gateswing.measurement.estimate.estimate", lambda *_, **__: found)
+    for name, words in (("no/fit.png", "cannot be written"), ("fit.txt", "plot = ")):
+        options = ["--unknown", "loop_inductance=2 nH to 100 nH", "--plot", tmp_path / name]
+        with mpl.rc_context({"backend": "Agg"}):
+            result = command(known, seen, *options)
+        assert result.exit_code == 2, result.output
+        assert words in result.stderr
 
 
 def test_smoothing_keeps_what_is_no_noise() -> None:
