@@ -17,6 +17,7 @@ from ..quantities import Interval
 from ..waveforms.waveform import Waveform
 from .quality import noise_of
 from .report import ImportReport
+from .resampling import moved_earlier
 
 __all__ = ["Capture", "Trace"]
 
@@ -210,11 +211,9 @@ class Capture:
         values = {}
         for name, trace in traces.items():
             raw = self.values[trace.column][piece]
-            moved = (
-                np.interp(kept + trace.delay, times, raw)
-                if trace.delay
-                else raw[(times >= begin) & (times <= end)]
-            )
+            if trace.delay:
+                raw = moved_earlier(times, raw, trace.delay)
+            moved = raw[(times >= begin) & (times <= end)]
             values[name] = (-trace.scale if trace.invert else trace.scale) * moved - trace.offset
         return kept, values
 

@@ -153,12 +153,12 @@ def _edge(view: View, window: _core.Window, errors: InstrumentErrors) -> Measure
     common = _common(view, window, levels, found, left)
     transition_name = "rise_time" if levels.is_turn_on else "fall_time"
     limits = common.pop("limits")
-    common["uncertainties"] = _of_times(view, common, transition_name)
-    if limits is not None and view.current is not None:
-        between = (view.current, view.drain) if levels.is_turn_on else (view.drain, view.current)
+    common["uncertainties"] = _of_times(view, window, levels, common, transition_name)
+    if limits is not None:
+        by_limits = _by_limits(view, window, levels, limits, common)
         common["uncertainties"] |= {
-            "energy": _of_energy(view, limits, between, common["energy"], errors),
-            "total_energy": _of_energy(view, window, None, common["total_energy"], errors),
+            "energy": _of_energy(view, limits, common["energy"], by_limits, errors),
+            "total_energy": _of_energy(view, window, common["total_energy"], 0.0, errors),
         }
     if levels.is_turn_on:
         peak = _core.maximum(view.waveform.core, view.gate, window).value
@@ -202,26 +202,64 @@ def _common(
     return result | figures | {"limits": limits}
 
 
-def _of_times(view: View, common: Mapping[str, Any], transition_name: str) -> dict[str, float]:
+def _of_times(
+    view: View, window: _core.Window, levels: Levels, common: Mapping[str, Any], transition_name: str
+) -> dict[str, float]:
     """Half the width of the 95 % interval of each time, by the noise alone."""
-    gate = view.time_deviation(view.gate, common["gate_time"])
-    ends = [view.time_deviation(view.drain, common[name]) for name in ("drain_begin", "drain_end")]
-    found = {"delay": math.hypot(gate, ends[0]), transition_name: math.hypot(*ends)}
-    return {name: NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+    names = ("gate_time", "drain_begin", "drain_end")
+    gate, begin, end = (
+        _time_reach(view, window, levels, place, common[name]) for place, name in enumerate(names)
+    )
+    found = {"delay": math.hypot(gate, begin), transition_name: math.hypot(begin, end)}
+    return {name: size for name, size in found.items() if not math.isnan(size)}
+
+
+def _time_reach(view: View, window: _core.Window, levels: Levels, place: int, time: float) -> float:
+    """How far the passage number `place` of v_GS (0), or of v_DS (1, 2), moves with its level [s].
+
+    The level goes to the ends of its 95 % interval. Where the waveform is flat there, the passage moves
+    farther than its slope says, and on one side more than on the other.
+    """
+    if math.isnan(time):
+        return math.nan
+    size = NORMAL_95 * view.level_deviation(view.drain if place else view.gate, window, time)
+    reach = 0.0
+    for beside in (-size, size) if size else ():
+        left, found = view.moves(window, levels, (0.0, beside) if place else (beside, 0.0))
+        moved = (left, found.begin, found.end)[place] if found else None
+        reach = max(reach, math.inf if moved is None else abs(moved - time))
+    return reach
+
+
+def _by_limits(
+    view: View, window: _core.Window, levels: Levels, limits: _core.Window, common: Mapping[str, Any]
+) -> float:
+    """Half the width of the 95 % interval of an energy [J] by the levels that limit it."""
+    assert view.current is not None
+    ends = (limits.begin, limits.end) if levels.is_turn_on else (limits.end, limits.begin)
+    reaches = []
+    for place, (channel, time) in enumerate(zip((view.current, view.drain), ends, strict=True)):
+        size = NORMAL_95 * view.level_deviation(channel, window, time)
+        reach = 0.0
+        for beside in (-size, size) if size else ():
+            levels_beside = (beside, 0.0) if place == 0 else (0.0, beside)
+            moved = _energy_window(view, window, levels, common["test_current"], levels_beside)
+            if moved is not None:
+                energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
+                reach = max(reach, abs(energy - common["energy"]))
+        reaches.append(reach)
+    return math.hypot(*reaches)
 
 
 def _of_energy(
-    view: View,
-    window: _core.Window,
-    limits: tuple[str, str] | None,
-    energy: float,
-    errors: InstrumentErrors,
+    view: View, window: _core.Window, energy: float, by_limits: float, errors: InstrumentErrors
 ) -> float:
     """Half the width of the 95 % interval of an energy [J]."""
     scales = errors.gain * (1.0 if view.top is not None else math.sqrt(2.0))
-    return NORMAL_95 * math.hypot(
-        view.energy_deviation(window, limits), scales * energy, errors.skew * view.energy_by_delay(window)
+    inside = math.hypot(
+        view.energy_deviation(window), scales * energy, errors.skew * view.energy_by_delay(window)
     )
+    return math.hypot(NORMAL_95 * inside, by_limits)
 
 
 def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:
@@ -235,20 +273,29 @@ def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> 
 
 
 def _energy_window(
-    view: View, window: _core.Window, levels: Levels, test_current: float
+    view: View,
+    window: _core.Window,
+    levels: Levels,
+    test_current: float,
+    beside: tuple[float, float] = (0.0, 0.0),
 ) -> _core.Window | None:
-    """By the rules of the core's energy windows, with passages for crossings."""
+    """By the rules of the core's energy windows, with passages for crossings.
+
+    `beside` is added to the levels of i_D [A] and v_DS [V] that limit it.
+    """
     if view.current is None or not test_current > 0.0:
         return None
     bus = levels.off
-    voltage, current = EDGE_FRACTION * bus, EDGE_FRACTION * test_current
+    current, voltage = EDGE_FRACTION * test_current + beside[0], EDGE_FRACTION * bus + beside[1]
     bands = view.band(view.drain, bus), view.band(view.current, test_current)
     at_current = passages(view.waveform, view.current, current, window, bands[1])
     if levels.is_turn_on:
         end = first_passage(passages(view.waveform, view.drain, voltage, window, bands[0]), rising=False)
         begin = None if end is None else last_passage(at_current, rising=True, before=end)
     else:
-        moved = transition(view.waveform, view.drain, (voltage, bus - voltage), window, bands[0])
+        moved = transition(
+            view.waveform, view.drain, (voltage, (1.0 - EDGE_FRACTION) * bus), window, bands[0]
+        )
         begin = None if moved is None else moved.begin
         end = None if begin is None else first_passage(at_current, rising=False, after=begin)
     return None if begin is None or end is None else _core.Window(begin, end)

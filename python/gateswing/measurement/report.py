@@ -16,6 +16,7 @@ from ..errors import InputWarning
 from ..figures import format_figure, json_value
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
+from .fitted_edges import FigureEstimate, fitted_edges
 from .model import BenchModel
 from .overlay import Overlay, overlay
 from .view import NORMAL_95
@@ -39,6 +40,7 @@ _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
 _ELSEWHERE = 3.0  # standard deviations
 _HEADER = ("quantity", "value", "95 % interval", "state", "bounds")
+_FIGURE_HEADER = ("edges of the fitted cell", "value", "95 %")
 _INSTRUMENT_HEADER = ("instrument", "value", "95 %")
 
 
@@ -114,6 +116,8 @@ class Estimation:
         cell: with the estimates.
         estimates: of each unknown.
         instrument: begins, skews, gains and offsets, fitted along.
+        figures: of the fitted cell's edges. For a cell whose equations are right they are nearer to the truth
+            than what is measured in the capture: noise, skew, bandwidth and gains are fitted away.
         correlations: of the logarithms of the unknowns, shape (unknowns, unknowns).
         misfit: rms of the residual over the noise, of each channel; 1 where the model explains all.
         not_told: what the capture leaves open, a sentence each.
@@ -125,6 +129,7 @@ class Estimation:
     cell: LowSideCell
     estimates: tuple[Estimate, ...]
     instrument: tuple[InstrumentEstimate, ...]
+    figures: tuple[FigureEstimate, ...]
     correlations: Floats
     misfit: Mapping[str, float]
     not_told: tuple[str, ...]
@@ -135,6 +140,10 @@ class Estimation:
     def __getitem__(self, path: str) -> Estimate:
         """The estimate of the unknown at a path."""
         return {one.path: one for one in self.estimates}[path]
+
+    def figure(self, name: str) -> FigureEstimate:
+        """A figure of the fitted cell's edges, such as ``turn_on.energy``."""
+        return {one.name: one for one in self.figures}[name]
 
     def skew(self, channel: str) -> InstrumentEstimate:
         """By how much a channel is late against v_DS."""
@@ -156,11 +165,12 @@ class Estimation:
         """Everything but the waveforms as plain data."""
         plain = [
             [{key: json_value(value) for key, value in vars(one).items()} for one in group]
-            for group in (self.estimates, self.instrument)
+            for group in (self.estimates, self.instrument, self.figures)
         ]
         return {
             "estimates": plain[0],
             "instrument": plain[1],
+            "figures": plain[2],
             "correlations": self.correlations.tolist(),
             "misfit": dict(self.misfit),
             "not_told": list(self.not_told),
@@ -178,6 +188,7 @@ class Estimation:
         tables = [
             text_table([one.cells() for one in self.estimates], _HEADER),
             text_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+            text_table([one.cells() for one in self.figures], _FIGURE_HEADER),
         ]
         return "\n\n".join([*tables, self._misfit_text(), *self._notes(), ESTIMATE])
 
@@ -185,6 +196,7 @@ class Estimation:
         tables = [
             html_table([one.cells() for one in self.estimates], _HEADER, self._misfit_text()),
             html_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+            html_table([one.cells() for one in self.figures], _FIGURE_HEADER),
         ]
         return "".join([*tables, *(html_table([(note,)]) for note in [*self._notes(), ESTIMATE])])
 
@@ -204,15 +216,16 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
         name: float(np.sqrt(np.mean(residuals[index * samples : (index + 1) * samples] ** 2)))
         for index, name in enumerate(model.channels)
     }
-    estimates = tuple(_estimates(model, x, deviations, max(misfit.values()) < _MOST_MISFIT))
+    explained = max(misfit.values()) < _MOST_MISFIT
+    estimates = tuple(_estimates(model, x, deviations, explained))
     with np.errstate(invalid="ignore"):
         correlations = covariance / np.outer(deviations, deviations)
     left_open = tuple(_left_open(model, singular, directions, float(widening.max())))
     elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
-        correlations, misfit, left_open + elsewhere, _overlay(model, x), model.simulations,
-        tuple(_warnings(estimates, misfit)),
+        fitted_edges(model, x, covariance, explained), correlations, misfit, left_open + elsewhere,
+        _overlay(model, x), model.simulations, tuple(_warnings(estimates, misfit)),
     )  # fmt: skip
 
 

@@ -26,14 +26,13 @@ Floats = NDArray[np.float64]
 NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
 EDGE_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
 _REST = 0.05  # of a window, over which a level at rest is averaged
-_NOISY_REST = 0.15  # the same in noise
+_NOISY_REST = 0.15  # the same of samples, which have noise
 _NOISES = 3.0  # standard deviations in half a hysteresis
 _MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 _CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
 _LEAST_SAMPLES = 64
 _EVEN = 1.5  # of the median interval
 _LOOKED_AT = 4001  # times in a simulation, or in uneven samples
-_SLOPE_HALF = 2  # samples to either side, for the slope at a crossing
 
 
 def samples_of(waveform: Waveform, channel: str) -> Floats:
@@ -206,26 +205,22 @@ class View:
         """Of a channel over a stretch [s]."""
         return float(_core.mean(self.waveform.core, channel, _core.Window(begin, end)))
 
-    def time_deviation(self, channel: str, time: float) -> float:
-        """Standard deviation by the noise of the time [s] at which a channel crosses a level."""
+    def level_deviation(self, channel: str, window: _core.Window, time: float) -> float:
+        """Standard deviation [unit] of a channel at a time against a level between those at rest."""
         if channel not in self.noise or not math.isfinite(time):
-            return 0.0 if math.isfinite(time) else math.nan
-        half = _SLOPE_HALF * self.interval
-        begin, end = max(time - half, self.waveform.begin), min(time + half, self.waveform.end)
-        rise = float(self.waveform.value(channel, end) - self.waveform.value(channel, begin))
-        sigma = float(np.interp(time, sample_times(self.waveform), self.deviations[channel]))
-        return sigma * (end - begin) / abs(rise) if rise else math.inf
+            return 0.0
+        here = float(np.interp(time, sample_times(self.waveform), self.deviations[channel]))
+        at_rest = max(_NOISY_REST * window.length / self.interval, 1.0)
+        # Below half a step of the converter samples repeat each other, and averaging does not help.
+        stuck = self.steps.get(channel, 0.0) / math.sqrt(12.0)
+        return math.hypot(here, self.noise[channel] / math.sqrt(at_rest), stuck)
 
-    def energy_deviation(self, window: _core.Window, limits: tuple[str, str] | None = None) -> float:
-        """Standard deviation by the noise of the energy v_DS i_D [J] over a window.
+    def energy_deviation(self, window: _core.Window) -> float:
+        """Standard deviation by the noise of the energy v_DS i_D [J] over a window that is given.
 
         The energy is dt times a sum over samples that are independent, but the zeros of both channels are
         means of samples of the same record: what a stretch at rest adds to the energy, its own zero takes off
-        again. A limit that comes late adds power times time.
-
-        Args:
-            window: of the energy.
-            limits: channels whose passages are its begin and its end; left out: they are no passages.
+        again.
         """
         if self.current is None:
             return math.nan
@@ -234,15 +229,7 @@ class View:
         v, i = (
             np.where(inside, self.waveform.value(name, times), 0.0) for name in (self.drain, self.current)
         )
-        inside_window = self.interval * math.hypot(*self._by_channel(self.current, v), *self._by_drain(v, i))
-        if limits is None:
-            return inside_window
-        power = np.abs((v * i)[inside])
-        late = [self.time_deviation(*one) for one in zip(limits, (window.begin, window.end), strict=True)]
-        by_limits = [
-            float(at) * time for at, time in zip(power[[0, -1]], late, strict=True) if time < math.inf
-        ]
-        return math.hypot(inside_window, *by_limits)
+        return self.interval * math.hypot(*self._by_channel(self.current, v), *self._by_drain(v, i))
 
     def energy_by_delay(self, window: _core.Window) -> float:
         """By how much the energy over a window grows with a delay of i_D that is taken off [J/s]."""
@@ -311,15 +298,25 @@ class View:
             (on if levels.is_turn_on else off).append(after)
         return off, on
 
-    def moves(self, window: _core.Window, levels: Levels) -> tuple[float | None, _core.Window | None]:
-        """When v_GS has left its level by 10 %, and while v_DS goes from 10 % to 90 % of its step."""
-        low, high = EDGE_FRACTION, 1.0 - EDGE_FRACTION
+    def moves(
+        self, window: _core.Window, levels: Levels, beside: tuple[float, float] = (0.0, 0.0)
+    ) -> tuple[float | None, _core.Window | None]:
+        """When v_GS has left its level by 10 %, and while v_DS goes from 10 % to 90 % of its step.
+
+        Args:
+            window: of the edge.
+            levels: at rest.
+            beside: added to the levels that are passed, of v_GS and of v_DS [V].
+        """
+        low, high = levels.drain(EDGE_FRACTION) + beside[1], levels.drain(1.0 - EDGE_FRACTION) + beside[1]
         found = transition(
-            self.waveform, self.drain, (levels.drain(low), levels.drain(high)), window,
+            self.waveform, self.drain, (low, high), window,
             self.band(self.drain, levels.drain_after - levels.drain_before),
         )  # fmt: skip
-        swing = levels.gate_after - levels.gate_before
-        crossed = passages(self.waveform, self.gate, levels.gate(low), window, self.band(self.gate, swing))
+        crossed = passages(
+            self.waveform, self.gate, levels.gate(EDGE_FRACTION) + beside[0], window,
+            self.band(self.gate, levels.gate_after - levels.gate_before),
+        )  # fmt: skip
         return last_passage(crossed, levels.is_turn_on, found.begin if found else math.inf), found
 
     def parts(self) -> list[_core.Window]:
@@ -334,7 +331,7 @@ class View:
         gate_begin, gate_end = (float(self.waveform.value(self.gate, t)) for t in (window.begin, window.end))
         middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
         moved = middle[0].time if middle else window.end
-        share, most = (_NOISY_REST, 0.5) if self.noise else (_REST, 0.25)
+        share, most = (_NOISY_REST, 0.5) if self.waveform.core.degree == 1 else (_REST, 0.25)
         rest = share * window.length
         return (
             (window.begin, window.begin + min(rest, most * (moved - window.begin))),
