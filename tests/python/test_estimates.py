@@ -33,7 +33,9 @@ BOUNDS = {
 # Of the circuit itself, seen through noise, steps, bandwidth, gains and skews; times also to one sample.
 PROMISED = {
     "turn_on.delay": 0.02, "turn_on.rise_time": 0.02, "turn_on.energy": 0.03,
+    "turn_on.total_energy": 0.03,
     "turn_off.delay": 0.02, "turn_off.fall_time": 0.02, "turn_off.energy": 0.03,
+    "turn_off.total_energy": 0.03,
 }  # fmt: skip
 # Taken in turn as the fourth unknown.
 FOURTH = (

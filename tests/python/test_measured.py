@@ -288,3 +288,5 @@ def test_the_interval_of_an_energy_holds_noise_gains_and_skew(edges: gs.DoublePu
         assert added > 1.96 * 0.02 * math.sqrt(2.0) * bench.energy
     with pytest.raises(gs.InputError, match=r"gain_error = .*out of range"):
         measure_edges(shown, gain_error="200 %")
+    with pytest.raises(gs.InputError, match=r"bus = .*24 nF"):
+        measure_edges(shown, bus="24 nF")

@@ -12,7 +12,7 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..figures import Meaning, format_figure
-from ..model import Quantity, argument, at_least
+from ..model import Quantity, argument, at_least, positive
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
@@ -21,6 +21,8 @@ from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
 
+_BUS = Quantity("V", "v_DS in the off-state.", allowed=positive(2e4))
+_ON_VOLTAGE = Quantity("V", "v_DS in the on-state.", allowed=at_least(0.0, 1e3))
 _GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
 _SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
@@ -89,8 +91,8 @@ def measure_edges(
     gate: str = "v_gs_pin",
     drain: str = "v_ds_pin",
     current: str = "i_d",
-    bus: float | None = None,
-    on_voltage: float | None = None,
+    bus: float | str | None = None,
+    on_voltage: float | str | None = None,
     window: tuple[float, float] | None = None,
     hysteresis: float | None = None,
     gain_error: float | str = 0.0,
@@ -126,7 +128,7 @@ def measure_edges(
         The edges in order of time.
 
     Raises:
-        InputError: there is no such channel, the window lies outside, or an error cannot be.
+        InputError: there is no such channel, the window lies outside, or another argument cannot be.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
@@ -139,11 +141,13 @@ def measure_edges(
         allowed = f"{waveform.begin:g} s to {waveform.end:g} s, in this order"
         raise InputError([InputProblem("window", str(window), "not inside the waveform.", allowed)])
     seen = current if current in waveform.units else None
-    view = View(waveform, gate, drain, seen, bus, hysteresis).without_noise()
+    high = None if bus is None else argument("bus", bus, _BUS)
+    view = View(waveform, gate, drain, seen, high, hysteresis).without_noise()
     windows = view.parts() if window is None else [_core.Window(*window)]
     if not windows:
         return ()
-    view = view.calibrated(windows, on_voltage)
+    low = None if on_voltage is None else argument("on_voltage", on_voltage, _ON_VOLTAGE)
+    view = view.calibrated(windows, low)
     return tuple(_edge(view, one, errors) for one in windows)
 
 

@@ -18,8 +18,8 @@ __all__ = ["FigureEstimate", "fitted_edges"]
 Floats = NDArray[np.float64]
 
 _FIGURES = {
-    "turn_on": ("delay", "rise_time", "energy", "peak_drain_current"),
-    "turn_off": ("delay", "fall_time", "energy", "overshoot"),
+    "turn_on": ("delay", "rise_time", "energy", "total_energy", "peak_drain_current"),
+    "turn_off": ("delay", "fall_time", "energy", "total_energy", "overshoot"),
 }
 # Of its logarithm, what an unknown is moved by to see what follows: the simulation is smooth to about its
 # tolerance, and linear for a quarter at most.
