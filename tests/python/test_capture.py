@@ -311,7 +311,7 @@ def test_channels_get_name_scale_sign_delay_and_offset(write: Write) -> None:
 
 
 def test_a_delay_leaves_noise_as_large_as_it_was_and_an_edge_without_overshoot() -> None:
-    times = 0.5e-9 * np.arange(4000)
+    times = 0.5e-9 * np.arange(4000, dtype=np.float64)
     noise = 0.02 * np.random.default_rng(6).standard_normal(len(times))
     edge = np.clip((times - 1e-6) / 2e-9, 0.0, 1.0)
     late = moved_earlier(times, edge + noise, 0.25e-9)

@@ -6,6 +6,7 @@ take a second or two.
 
 import json
 import os
+import re
 from pathlib import Path
 from typing import NamedTuple
 
@@ -33,9 +34,8 @@ BOUNDS = {
 # Of the circuit itself, seen through noise, steps, bandwidth, gains and skews; times also to one sample.
 PROMISED = {
     "turn_on.delay": 0.02, "turn_on.rise_time": 0.02, "turn_on.energy": 0.03,
-    "turn_on.total_energy": 0.03,
     "turn_off.delay": 0.02, "turn_off.fall_time": 0.02, "turn_off.energy": 0.03,
-    "turn_off.total_energy": 0.03,
+    "turn_off.overshoot": 0.03,
 }  # fmt: skip
 # Taken in turn as the fourth unknown.
 FOURTH = (
@@ -48,7 +48,6 @@ class Case(NamedTuple):
     """A cell, what an instrument shows of it, and what is known beforehand."""
 
     cell: gs.LowSideCell
-    edges: gs.DoublePulse
     guess: gs.LowSideCell
     current: float
     unknowns: dict[str, tuple[str | float, str | float]]
@@ -134,7 +133,7 @@ def drawn(base: gs.LowSideCell, case: int) -> Case:
     at_rest = edges.waveform.value("v_ds_pin", np.linspace(110e-9, 290e-9, 181))
     on_voltage = float(weights @ at_rest / weights.sum())
     return Case(
-        cell, edges, guess, current, {**BOUNDS, fourth: bounds}, shown, capture, probe, delays, interval,
+        cell, guess, current, {**BOUNDS, fourth: bounds}, shown, capture, probe, delays, interval,
         on_voltage,
     )  # fmt: skip
 
@@ -155,9 +154,11 @@ def test_a_cell_is_found_in_a_capture_of_it(case: int, cell: gs.LowSideCell) -> 
             assert found[path].value == pytest.approx(one.true(path), rel=most), found
     for name, delay in one.delays.items():
         assert found.skew(name).value == pytest.approx(delay, abs=0.2e-9), found
+    # As long, since a ring is not over at the end of the record, where levels are taken.
+    edges = quiet_double_pulse(one.cell, current=one.current, on_time="300 ns", off_time=found.edges.off_time)
     for name, most in PROMISED.items():
         edge, _, figure = name.partition(".")
-        true, fitted = getattr(one.edges, edge).values()[figure], found.figure(name)
+        true, fitted = getattr(edges, edge).values()[figure], found.figure(name)
         assert abs(fitted.value - true) < 2.0 * fitted.uncertainty + 1e-3 * true, (name, true, found)
         assert fitted.value == pytest.approx(true, rel=most, abs=one.interval if "energy" not in name else 0)
 
@@ -259,10 +260,10 @@ def files(design: gs.Design, cell: gs.LowSideCell, tmp_path: Path) -> tuple[Case
     return one, known, seen
 
 
-def command(*arguments: object) -> Result:
+def command(*arguments: object, scale: str = "i_d=10 A") -> Result:
     names = ("v_gs_pin=CH1", "v_ds_pin=CH2", "i_d=CH3")
     given = [text for name in names for text in ("--channel", name)]
-    options = [*given, "--scale", "i_d=10 A", *(str(one) for one in arguments)]
+    options = [*given, "--scale", scale, *(str(one) for one in arguments)]
     return CliRunner().invoke(main, ["estimate", *options])
 
 
@@ -288,6 +289,16 @@ def test_the_command_says_what_the_function_says(files: tuple[Case, Path, Path],
     assert result.stdout.startswith("scope.csv, by board.toml\n\n")
     assert "The capture does not tell: driver.turn_on_delay" in result.stdout
     assert result.stdout.rstrip().endswith("no evidence of conformity with any standard.")
+
+
+def test_a_wrong_scale_is_a_warning(files: tuple[Case, Path, Path]) -> None:
+    one, known, seen = files
+    own = ["--unknown", "loop_inductance=2 nH to 100 nH", "--current", f"{one.current!r} A"]
+    result = command(known, seen, *own, "--bandwidth", f"{one.probe.bandwidth!r} Hz", scale="i_d=1 A")
+    assert result.exit_code == 1
+    found = re.search(r"warning: gain of i_d\W+fitted as (\S+),", result.stdout)
+    assert found, result.stdout
+    assert float(found[1]) == pytest.approx(0.1, rel=0.03)
 
 
 def test_options_of_the_command_that_cannot_be_used_exit_with_2(

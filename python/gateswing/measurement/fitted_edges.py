@@ -18,12 +18,13 @@ __all__ = ["FigureEstimate", "fitted_edges"]
 Floats = NDArray[np.float64]
 
 _FIGURES = {
-    "turn_on": ("delay", "rise_time", "energy", "total_energy", "peak_drain_current"),
-    "turn_off": ("delay", "fall_time", "energy", "total_energy", "overshoot"),
+    "turn_on": ("delay", "rise_time", "energy", "peak_drain_current"),
+    "turn_off": ("delay", "fall_time", "energy", "overshoot"),
 }
 # Of its logarithm, what an unknown is moved by to see what follows: the simulation is smooth to about its
 # tolerance, and linear for a quarter at most.
 _LEAST_STEP, _MOST_STEP = 2e-3, 0.25
+_NUMERICAL = 5e-4  # of a figure: what simulation and sampling add to its standard deviation
 
 
 @dataclass(frozen=True)
@@ -51,8 +52,8 @@ class FigureEstimate:
 
 def fitted_edges(
     model: BenchModel, x: Floats, covariance: Floats, explained: bool
-) -> tuple[FigureEstimate, ...]:
-    """The figures, their intervals by quotients of differences over the unknowns.
+) -> tuple[DoublePulse, tuple[FigureEstimate, ...]]:
+    """The edges and their figures, intervals by quotients of differences over the unknowns.
 
     Args:
         model: with the cell and its unknowns.
@@ -61,7 +62,8 @@ def fitted_edges(
         explained: whether the model explains the capture; where not, no interval holds, and all are NaN.
     """
     covariance = _within_bounds(model, covariance)
-    base = _values(model.simulated(x))
+    edges = model.simulated(x)
+    base = _values(edges)
     slopes = {name: np.zeros(model.count) for name in base}
     for place, deviation in enumerate(np.sqrt(np.diag(covariance))):
         one, moved = model.unknowns[place], x.copy()
@@ -70,8 +72,8 @@ def fitted_edges(
         moved[place] += step if x[place] < 0.5 * math.log(one.low * one.high) else -step
         for name, (value, _) in _values(model.simulated(moved)).items():
             slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
-    return tuple(
-        FigureEstimate(name, unit, value, NORMAL_95 * _deviation(slopes[name], covariance, explained))
+    return edges, tuple(
+        FigureEstimate(name, unit, value, NORMAL_95 * _deviation(value, slopes[name], covariance, explained))
         for name, (value, unit) in base.items()
     )
 
@@ -83,8 +85,10 @@ def _within_bounds(model: BenchModel, covariance: Floats) -> Floats:
     return np.asarray(shares[:, np.newaxis] * covariance * shares)
 
 
-def _deviation(slopes: Floats, covariance: Floats, explained: bool) -> float:
-    return math.sqrt(max(float(slopes @ covariance @ slopes), 0.0)) if explained else math.nan
+def _deviation(value: float, slopes: Floats, covariance: Floats, explained: bool) -> float:
+    if not explained:
+        return math.nan
+    return math.hypot(math.sqrt(max(float(slopes @ covariance @ slopes), 0.0)), _NUMERICAL * value)
 
 
 def _values(edges: DoublePulse) -> dict[str, tuple[float, str]]:

@@ -14,6 +14,7 @@ from ..cautions import ESTIMATE
 from ..circuit.cell import LowSideCell
 from ..errors import InputWarning
 from ..figures import format_figure, json_value
+from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
 from .fitted_edges import FigureEstimate, fitted_edges
@@ -34,6 +35,7 @@ _MISFIT = 1.3  # residual over noise that is worth a warning
 _MOST_MISFIT = 2.0  # beyond it intervals mean nothing
 # Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
 _NUMERICAL = 5e-4
+_FAR = 4.0  # standard deviations of what is known about the instrument
 _AT_BOUND = 0.01  # of the range of a logarithm
 _SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
 _LAGS = 30  # samples over which residuals are looked at for correlation
@@ -116,7 +118,8 @@ class Estimation:
         cell: with the estimates.
         estimates: of each unknown.
         instrument: begins, skews, gains and offsets, fitted along.
-        figures: of the fitted cell's edges. For a cell whose equations are right they are nearer to the truth
+        edges: of the fitted cell, at the load current of the capture.
+        figures: of these. For a cell whose equations are right they are nearer to the truth
             than what is measured in the capture: noise, skew, bandwidth and gains are fitted away.
         correlations: of the logarithms of the unknowns, shape (unknowns, unknowns).
         misfit: rms of the residual over the noise, of each channel; 1 where the model explains all.
@@ -129,6 +132,7 @@ class Estimation:
     cell: LowSideCell
     estimates: tuple[Estimate, ...]
     instrument: tuple[InstrumentEstimate, ...]
+    edges: DoublePulse
     figures: tuple[FigureEstimate, ...]
     correlations: Floats
     misfit: Mapping[str, float]
@@ -224,8 +228,8 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
-        fitted_edges(model, x, covariance, explained), correlations, misfit, left_open + elsewhere,
-        _overlay(model, x), model.simulations, tuple(_warnings(estimates, misfit)),
+        *fitted_edges(model, x, covariance, explained), correlations, misfit, left_open + elsewhere,
+        _overlay(model, x), model.simulations, tuple(_warnings(model, x, estimates, misfit)),
     )  # fmt: skip
 
 
@@ -329,7 +333,9 @@ def _overlay(model: BenchModel, x: Floats) -> Overlay:
     return overlay(shown, Waveform.from_samples(times, model.samples.values, units), align="none")
 
 
-def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Iterator[InputWarning]:
+def _warnings(
+    model: BenchModel, x: Floats, estimates: Sequence[Estimate], misfit: Mapping[str, float]
+) -> Iterator[InputWarning]:
     for name, ratio in misfit.items():
         if ratio > _MISFIT:
             message = (
@@ -337,6 +343,15 @@ def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Ite
                 "or the instrument is not as described, and the intervals do not cover that."
             )
             yield InputWarning(name, message)
+    for place, expected, deviation in model.known():
+        if abs(x[place] - expected) > _FAR * deviation:
+            unit, size = model.unit_of(model.names[place])
+            found, stated = (format_figure(one * size, unit, 3) for one in (float(x[place]), deviation))
+            message = (
+                f"fitted as {found}, far from what its stated standard deviation {stated} allows: look for "
+                "a wrong scale or delay of the channel."
+            )
+            yield InputWarning(model.names[place], message)
     for one in estimates:
         if one.state == "at its bound":
             message = "the best value is at its bound: widen the bounds, or look for another cause."
