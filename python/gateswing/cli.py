@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -18,8 +18,10 @@ from .cautions import ESTIMATE
 from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
+    from .capture import Trace
     from .datasheet.fit_report import MosfetFit
     from .limits.verdict import BridgeVerdict, Verdict
+    from .measurement.report import Estimation
     from .waveforms.alignment import Alignment
 
 __all__ = ["main"]
@@ -190,6 +192,127 @@ def compare(
             f"{file.name} against {reference.name}\n\n{found.summary()}\n{found.table(not found.is_same)}"
         )
     sys.exit(HELD if found.is_same else EXCEEDED)
+
+
+@main.command()
+@click.argument("design", type=click.Path(path_type=Path))
+@click.argument("capture", type=click.Path(path_type=Path))
+@click.option(
+    "--unknown",
+    "unknowns",
+    multiple=True,
+    required=True,
+    help='Field of the cell and its bounds, such as "loop_inductance=5 nH to 200 nH"; once for each.',
+)
+@click.option(
+    "--channel",
+    "channels",
+    multiple=True,
+    help='Channel and its column, such as "v_ds_pin=CH2"; left out: columns have the names of channels.',
+)
+@click.option(
+    "--scale", "scales", multiple=True, help='What 1 in a column is, such as "i_d=10 A"; left out: 1.'
+)
+@click.option("--bandwidth", help='Of probes and instrument, such as "200 MHz"; left out: all is seen.')
+@click.option("--current", help="In the load at the turn-on; left out: estimated from the capture.")
+@click.option("--gain-error", default="2 %", show_default=True, help="Standard deviation of each scale.")
+@click.option("--skew-error", default="2 ns", show_default=True, help="The same of delays against v_DS.")
+@click.option("--starts", default=4, show_default=True, help="Most searches that are made.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
+@click.option(
+    "--plot", type=click.Path(path_type=Path), help="Draw model, capture and what is left into this file."
+)
+def estimate(
+    design: Path,
+    capture: Path,
+    unknowns: tuple[str, ...],
+    channels: tuple[str, ...],
+    scales: tuple[str, ...],
+    bandwidth: str | None,
+    as_json: bool,
+    plot: Path | None,
+    **options: Any,
+) -> None:
+    """Estimate what is unknown of the cell of DESIGN (TOML) from both edges in CAPTURE (text).
+
+    Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
+    not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
+    """
+    from .capture import read_capture
+    from .circuit.design_file import Design
+    from .measurement.estimate import estimate as estimated
+    from .measurement.probe import Probe
+
+    with _exits(design, as_json), warnings.catch_warnings():
+        # What speaks against the answer is printed with it.
+        warnings.simplefilter("ignore")
+        cell = Design.read(design).cell
+        wanted = {path: _bounds(path, ends) for path, ends in _assigned("unknown", unknowns).items()}
+        found = estimated(
+            cell, read_capture(capture, channels=_traces(channels, scales)), wanted,
+            probe=None if bandwidth is None else Probe(bandwidth=bandwidth), **options,
+        )  # fmt: skip
+        if plot is not None:
+            _draw(found, plot)
+    if as_json:
+        head = {"design": str(design), "file": str(capture)}
+        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
+    else:
+        click.echo(f"{capture.name}, by {design.name}\n\n{found!r}")
+    told = all(one.is_identified for one in found.estimates) and not found.warnings
+    sys.exit(HELD if told else EXCEEDED)
+
+
+def _assigned(option: str, texts: tuple[str, ...]) -> dict[str, str]:
+    """What options of the form NAME=VALUE say."""
+    pairs = [text.partition("=") for text in texts]
+    problems = [
+        InputProblem(option, repr(text), "is not of the form NAME=VALUE.")
+        for text, (name, _, value) in zip(texts, pairs, strict=True)
+        if not (name.strip() and value.strip())
+    ]
+    if problems:
+        raise InputError(problems)
+    return {name.strip(): value.strip() for name, _, value in pairs}
+
+
+def _bounds(path: str, text: str) -> tuple[str, str]:
+    ends = [end.strip() for end in text.split(" to ")]
+    if len(ends) != 2:
+        hint = f'Write "{path}=LOW to HIGH".'
+        raise InputError([InputProblem("unknown", repr(f"{path}={text}"), "has no two bounds.", hint=hint)])
+    return ends[0], ends[1]
+
+
+def _traces(channels: tuple[str, ...], scales: tuple[str, ...]) -> dict[str, Trace] | None:
+    """The channels by name, or None where the columns have their names."""
+    from .capture import Trace
+
+    columns, factors = _assigned("channel", channels), _assigned("scale", scales)
+    alone = [name for name in factors if name not in columns]
+    if alone:
+        known = ", ".join(columns)
+        raise InputError(
+            [InputProblem("scale", repr(name), "is of no --channel.", known or "none") for name in alone]
+        )
+    traces = {}
+    for name, column in columns.items():
+        factor, _, unit = factors.get(name, "1").partition(" ")
+        traces[name] = Trace(column=column, scale=factor, unit=unit.strip() or None)
+    return traces or None
+
+
+def _draw(found: Estimation, path: Path) -> None:
+    from matplotlib import pyplot as plt
+
+    figure = found.plot()
+    try:
+        with _writes("plot", path):
+            figure.savefig(path)
+    except ValueError as error:  # of a kind of file that is not drawn
+        raise InputError([InputProblem("plot", repr(str(path)), f"{error}.")]) from None
+    finally:
+        plt.close(figure)
 
 
 def _write_part(found: MosfetFit, path: Path) -> None:

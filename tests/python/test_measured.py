@@ -12,6 +12,7 @@ from gateswing import _core
 from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
 from gateswing.measurement.edges import measure_edges
 from gateswing.measurement.recovery import measure_recovery
+from gateswing.measurement.rest import joined, rest_level
 from gateswing.measurement.skew import energy_against_skew
 from gateswing.waveforms.crossings import passages
 
@@ -250,3 +251,65 @@ def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
     assert found.time_by_75_50 == pytest.approx(3e-6, rel=1e-3)
     with pytest.raises(gs.InputError, match="does not fall through zero"):
         measure_recovery(lines([0.0, 1.0], i_freewheel=[1.0, 2.0]))
+
+
+def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:
+    """Five cycles and a half of a sine: the plain mean has half a cycle left."""
+    times = np.arange(0.0, 110.0)
+    ring = np.exp(-times / 80.0) * np.sin(2.0 * np.pi * times / 20.0)
+    level = rest_level(times, 3.0 + ring, [(0.0, 110.0)], 0.0)
+    assert np.mean(ring) > 0.03
+    assert level.value == pytest.approx(3.0, abs=3e-3)
+    assert abs(level.value - 3.0) < 4.0 * level.spread
+    assert level.weights.sum() == pytest.approx(1.0)
+    assert level.weights @ (3.0 + ring) == pytest.approx(level.value)
+    # Of a quiet stretch and one with a ring, the quiet one decides.
+    both = rest_level(times, np.where(times < 30.0, 3.0, 3.2 + ring), [(0.0, 29.0), (30.0, 110.0)], 0.0)
+    assert both.value == pytest.approx(3.0, abs=1e-6)
+    assert joined([(2.0, 3.0), (0.0, 1.0), (1.0, 2.0), (5.0, 5.0)]) == [(0.0, 3.0)]
+
+
+def test_an_offset_of_the_current_does_not_reach_the_energies(edges: gs.DoublePulse) -> None:
+    """One ampere over a whole record would be 48 W times 1.2 us; total energies count, too."""
+    times = np.arange(edges.waveform.begin, edges.waveform.end, 0.2e-9)
+    values = {name: edges.waveform.value(name, times) for name in PINS}
+    values["i_d"] = values["i_d"] + 1.0
+    found = measure_edges(gs.Waveform.from_samples(times, values, edges.waveform.units))
+    for bench, model in zip(found, measure_edges(edges.waveform), strict=True):
+        window = _core.Window(bench.begin, bench.end)
+        true = _core.integral_of_product(edges.waveform.core, "v_ds_pin", "i_d", window)
+        assert bench.current_offset == pytest.approx(1.0, abs=5e-3)
+        assert bench.energy == pytest.approx(model.energy, rel=5e-3)
+        assert bench.total_energy == pytest.approx(true, rel=0.01)
+
+
+def test_the_interval_of_an_energy_holds_noise_gains_and_skew(edges: gs.DoublePulse) -> None:
+    """Each is off by one standard deviation, to all sides in turn: the energies stay inside, not by far."""
+    shown = gs.Probe(bandwidth="500 MHz").seen(edges.waveform, tuple(PINS))
+    times = np.arange(shown.begin + 3e-9, shown.end - 3e-9, 0.4e-9)
+    models = measure_edges(shown)
+    rng = np.random.default_rng(12)
+    misses = []
+    for by_drain, by_current, late in ((1, 1, 1), (1, 1, -1), (1, -1, 1), (-1, -1, 1), (-1, -1, -1)):
+        moves = {"v_gs_pin": (0, 0), "v_ds_pin": (by_drain, 0), "i_d": (by_current, late)}
+        values = {
+            name: (1.0 + 0.02 * gain) * shown.value(name, times - 0.2e-9 * skew)
+            + 0.01 * PINS[name] * rng.standard_normal(len(times))
+            for name, (gain, skew) in moves.items()
+        }
+        capture = gs.Waveform.from_samples(times, values, shown.units)
+        said = measure_edges(capture, gain_error=0.02, skew_error="0.2 ns")
+        for bench, model in zip(said, models, strict=True):
+            window = _core.Window(bench.begin, bench.end)
+            total = _core.integral_of_product(shown.core, "v_ds_pin", "i_d", window)
+            misses.append((bench.energy - model.energy) / bench.uncertainties["energy"])
+            misses.append((bench.total_energy - total) / bench.uncertainties["total_energy"])
+    assert 0.5 < np.abs(misses).max() < 1.2, misses
+    # Each channel is off by 2 %: 2 sqrt(2) % of the energy, by skew v di/dt over the edge.
+    for bench, alone in zip(said, measure_edges(capture), strict=True):
+        added = math.sqrt(bench.uncertainties["energy"] ** 2 - alone.uncertainties["energy"] ** 2)
+        assert added > 1.96 * 0.02 * math.sqrt(2.0) * bench.energy
+    with pytest.raises(gs.InputError, match=r"gain_error = .*out of range"):
+        measure_edges(shown, gain_error="200 %")
+    with pytest.raises(gs.InputError, match=r"bus = .*24 nF"):
+        measure_edges(shown, bus="24 nF")

@@ -19,6 +19,7 @@ from ..waveforms.waveform import Waveform
 from .heading import unit_of
 from .quality import noise_of
 from .report import ImportReport
+from .resampling import moved_earlier
 
 __all__ = ["Capture", "Trace"]
 
@@ -236,11 +237,9 @@ class Capture:
         values = {}
         for name, trace in traces.items():
             raw = self.values[trace.column][piece]
-            moved = (
-                np.interp(kept + trace.delay, times, raw)
-                if trace.delay
-                else raw[(times >= begin) & (times <= end)]
-            )
+            if trace.delay:
+                raw = moved_earlier(times, raw, trace.delay)
+            moved = raw[(times >= begin) & (times <= end)]
             scale = self._unit(name, trace)[1] * (-trace.scale if trace.invert else trace.scale)
             values[name] = scale * moved - trace.offset
         return kept, values

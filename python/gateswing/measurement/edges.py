@@ -12,15 +12,20 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..figures import Meaning, format_figure
+from ..model import Quantity, argument, at_least, positive
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
-from .view import NORMAL_95, Levels, View
+from .model import InstrumentErrors
+from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
 
-_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
+_BUS = Quantity("V", "v_DS in the off-state.", allowed=positive(2e4))
+_ON_VOLTAGE = Quantity("V", "v_DS in the on-state.", allowed=at_least(0.0, 1e3))
+_GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
+_SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _SLOPE_STRETCH = 0.2  # of a transition
 
@@ -30,8 +35,9 @@ class MeasuredEdge(Edge):
     """What both edges have. NaN, printed as a dash: the waveform does not show the figure.
 
     Attributes:
-        uncertainties: half the width of the 95 % interval that the noise leaves to times and energies, by
-            name, in the unit of the figure. Gains, skew and bandwidth of the instrument are not in it.
+        uncertainties: half the width of the 95 % interval that noise and rings at rest leave to times and
+            energies, by name, in the unit of the figure; of energies with the errors of scale and skew that
+            were stated. The bandwidth of the instrument is not in it.
         current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
     """
 
@@ -86,18 +92,25 @@ def measure_edges(
     gate: str = "v_gs_pin",
     drain: str = "v_ds_pin",
     current: str = "i_d",
-    bus: float | None = None,
-    on_voltage: float | None = None,
+    bus: float | str | None = None,
+    on_voltage: float | str | None = None,
     window: TimeWindow | None = None,
     hysteresis: float | None = None,
+    gain_error: float | str = 0.0,
+    skew_error: float | str = 0.0,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
     """Figures of every edge, by the same definitions and measures for a capture and for a simulation.
 
     The record is divided halfway between the times at which v_GS passes the middle of its swing. Levels are
     those at rest at the ends of each part. Noise of samples is taken off first, see
-    :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. Of the
+    :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. i_D
+    counts from the off-state, where it is zero but for rings, see :mod:`gateswing.measurement.rest`. Of the
     definitions of a simulation's figures these differ in what a bench cannot see: all is at the pins, and
     v_DS is counted from its own level at rest in the off-state.
+
+    On 300 drawn captures with 0.1 to 3 % of noise, 8 bits and gains wrong by up to 1 %, energies were within
+    3 % in 79 % of turn-ons and 92 % of turn-offs, total energies in 53 and 69 %; the stated intervals held 92
+    to 97 % of all figures. For a cell that is known, :func:`gateswing.estimate` finds them within 2 %.
 
     Args:
         waveform: of a capture or a result.
@@ -111,42 +124,49 @@ def measure_edges(
         window: begin and end [s] of one edge; left out: all edges are looked for.
         hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
             noise. See :mod:`gateswing.waveforms.crossings`.
+        gain_error: standard deviation of the scale of each channel, relative, for the uncertainties of
+            energies; no method takes this error off without a reference. For v_DS `bus` and `on_voltage`
+            are one.
+        skew_error: standard deviation of what is left of the delay of i_D against v_DS [s], likewise.
 
     Returns:
         The edges in order of time.
 
     Raises:
-        InputError: there is no such channel, or the window lies outside.
+        InputError: there is no such channel, the window lies outside, or another argument cannot be.
     """
+    errors = InstrumentErrors(
+        argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
+    )
     missing = [name for name in (gate, drain) if name not in waveform.units]
     if missing:
         known = ", ".join(waveform.units)
         raise InputError([InputProblem("channel", repr(name), "no such channel.", known) for name in missing])
     span = window_of(waveform, window)
     seen = current if current in waveform.units else None
-    view = View(waveform, gate, drain, seen, bus, hysteresis).without_noise()
+    high = None if bus is None else argument("bus", bus, _BUS)
+    view = View(waveform, gate, drain, seen, high, hysteresis).without_noise()
     windows = view.parts() if window is None else [_core.Window(*span)]
     if not windows:
         return ()
-    view = view.calibrated(windows, on_voltage)
-    return tuple(_edge(view, one) for one in windows)
+    low = None if on_voltage is None else argument("on_voltage", on_voltage, _ON_VOLTAGE)
+    view = view.calibrated(windows, low)
+    return tuple(_edge(view, one, errors) for one in windows)
 
 
-def _edge(view: View, window: _core.Window) -> MeasuredTurnOn | MeasuredTurnOff:
+def _edge(view: View, window: _core.Window, errors: InstrumentErrors) -> MeasuredTurnOn | MeasuredTurnOff:
     levels = view.levels(window)
-    swing = levels.drain_after - levels.drain_before
-    found = transition(
-        view.waveform, view.drain, (levels.drain(_FRACTION), levels.drain(1 - _FRACTION)), window,
-        view.band(view.drain, swing),
-    )  # fmt: skip
-    left = last_passage(
-        passages(view.waveform, view.gate, levels.gate(_FRACTION), window,
-                 view.band(view.gate, levels.gate_after - levels.gate_before)),
-        levels.is_turn_on, found.begin if found else math.inf,
-    )  # fmt: skip
+    left, found = view.moves(window, levels)
     common = _common(view, window, levels, found, left)
     transition_name = "rise_time" if levels.is_turn_on else "fall_time"
-    common["uncertainties"] = _uncertainties(view, common, common.pop("limits"), transition_name)
+    limits = common.pop("limits")
+    common["uncertainties"] = _of_times(view, window, levels, common, transition_name)
+    if limits is not None:
+        by_limits = _by_limits(view, window, levels, limits, common)
+        common["uncertainties"] |= {
+            "energy": _of_energy(view, limits, common["energy"], by_limits, errors),
+            "total_energy": _of_energy(view, window, common["total_energy"], 0.0, errors),
+        }
     if levels.is_turn_on:
         peak = _core.maximum(view.waveform.core, view.gate, window).value
         return MeasuredTurnOn(
@@ -189,17 +209,64 @@ def _common(
     return result | figures | {"limits": limits}
 
 
-def _uncertainties(
-    view: View, common: Mapping[str, Any], limits: _core.Window | None, transition_name: str
+def _of_times(
+    view: View, window: _core.Window, levels: Levels, common: Mapping[str, Any], transition_name: str
 ) -> dict[str, float]:
-    """Half the width of the 95 % interval of each time and energy, by the noise alone."""
-    gate = view.time_deviation(view.gate, common["gate_time"])
-    ends = [view.time_deviation(view.drain, common[name]) for name in ("drain_begin", "drain_end")]
-    found = {"delay": math.hypot(gate, ends[0]), transition_name: math.hypot(*ends)}
-    if limits is not None:
-        found["energy"] = view.energy_deviation(limits)
-        found["total_energy"] = view.energy_deviation(_core.Window(common["begin"], common["end"]))
-    return {name: NORMAL_95 * size for name, size in found.items() if not math.isnan(size)}
+    """Half the width of the 95 % interval of each time, by the noise alone."""
+    names = ("gate_time", "drain_begin", "drain_end")
+    gate, begin, end = (
+        _time_reach(view, window, levels, place, common[name]) for place, name in enumerate(names)
+    )
+    found = {"delay": math.hypot(gate, begin), transition_name: math.hypot(begin, end)}
+    return {name: size for name, size in found.items() if not math.isnan(size)}
+
+
+def _time_reach(view: View, window: _core.Window, levels: Levels, place: int, time: float) -> float:
+    """How far the passage number `place` of v_GS (0), or of v_DS (1, 2), moves with its level [s].
+
+    The level goes to the ends of its 95 % interval. Where the waveform is flat there, the passage moves
+    farther than its slope says, and on one side more than on the other.
+    """
+    if math.isnan(time):
+        return math.nan
+    size = NORMAL_95 * view.level_deviation(view.drain if place else view.gate, window, time)
+    reach = 0.0
+    for beside in (-size, size) if size else ():
+        left, found = view.moves(window, levels, (0.0, beside) if place else (beside, 0.0))
+        moved = (left, found.begin, found.end)[place] if found else None
+        reach = max(reach, math.inf if moved is None else abs(moved - time))
+    return reach
+
+
+def _by_limits(
+    view: View, window: _core.Window, levels: Levels, limits: _core.Window, common: Mapping[str, Any]
+) -> float:
+    """Half the width of the 95 % interval of an energy [J] by the levels that limit it."""
+    assert view.current is not None
+    ends = (limits.begin, limits.end) if levels.is_turn_on else (limits.end, limits.begin)
+    reaches = []
+    for place, (channel, time) in enumerate(zip((view.current, view.drain), ends, strict=True)):
+        size = NORMAL_95 * view.level_deviation(channel, window, time)
+        reach = 0.0
+        for beside in (-size, size) if size else ():
+            levels_beside = (beside, 0.0) if place == 0 else (0.0, beside)
+            moved = _energy_window(view, window, levels, common["test_current"], levels_beside)
+            if moved is not None:
+                energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
+                reach = max(reach, abs(energy - common["energy"]))
+        reaches.append(reach)
+    return math.hypot(*reaches)
+
+
+def _of_energy(
+    view: View, window: _core.Window, energy: float, by_limits: float, errors: InstrumentErrors
+) -> float:
+    """Half the width of the 95 % interval of an energy [J]."""
+    scales = errors.gain * (1.0 if view.top is not None else math.sqrt(2.0))
+    inside = math.hypot(
+        view.energy_deviation(window), scales * energy, errors.skew * view.energy_by_delay(window)
+    )
+    return math.hypot(NORMAL_95 * inside, by_limits)
 
 
 def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> float:
@@ -213,20 +280,29 @@ def _on_current(view: View, window: _core.Window, levels: Levels, at: float) -> 
 
 
 def _energy_window(
-    view: View, window: _core.Window, levels: Levels, test_current: float
+    view: View,
+    window: _core.Window,
+    levels: Levels,
+    test_current: float,
+    beside: tuple[float, float] = (0.0, 0.0),
 ) -> _core.Window | None:
-    """By the rules of the core's energy windows, with passages for crossings."""
+    """By the rules of the core's energy windows, with passages for crossings.
+
+    `beside` is added to the levels of i_D [A] and v_DS [V] that limit it.
+    """
     if view.current is None or not test_current > 0.0:
         return None
     bus = levels.off
-    voltage, current = _FRACTION * bus, _FRACTION * test_current
+    current, voltage = EDGE_FRACTION * test_current + beside[0], EDGE_FRACTION * bus + beside[1]
     bands = view.band(view.drain, bus), view.band(view.current, test_current)
     at_current = passages(view.waveform, view.current, current, window, bands[1])
     if levels.is_turn_on:
         end = first_passage(passages(view.waveform, view.drain, voltage, window, bands[0]), rising=False)
         begin = None if end is None else last_passage(at_current, rising=True, before=end)
     else:
-        moved = transition(view.waveform, view.drain, (voltage, bus - voltage), window, bands[0])
+        moved = transition(
+            view.waveform, view.drain, (voltage, (1.0 - EDGE_FRACTION) * bus), window, bands[0]
+        )
         begin = None if moved is None else moved.begin
         end = None if begin is None else first_passage(at_current, rising=False, after=begin)
     return None if begin is None or end is None else _core.Window(begin, end)

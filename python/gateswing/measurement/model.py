@@ -218,25 +218,25 @@ class BenchModel:
         shown = self._shown(x)
         samples = len(self.samples.times)
         if shown is None:
-            return np.full(len(self.channels) * samples + len(self._known()), _NO_ANSWER)
+            return np.full(len(self.channels) * samples + len(self.known()), _NO_ANSWER)
         parts = [
             self._weights[name] * (self._channel(x, shown, name) - self._measured[name])
             for name in self.channels
         ]
-        known = [(x[place] - expected) / deviation for place, expected, deviation in self._known()]
+        known = [(x[place] - expected) / deviation for place, expected, deviation in self.known()]
         return np.concatenate([*parts, known])
 
     def slopes(self, x: Floats, instrument_only: bool = False) -> Floats:
         """Derivatives of the residuals, shape (rows, x); those by the unknowns may be left at zero."""
         samples = len(self.samples.times)
-        jacobian = np.zeros((len(self.channels) * samples + len(self._known()), len(self.names)))
+        jacobian = np.zeros((len(self.channels) * samples + len(self.known()), len(self.names)))
         shown = self._shown(x)
         if shown is None:
             return jacobian
         for index, name in enumerate(self.channels):
             rows = slice(index * samples, (index + 1) * samples)
             jacobian[rows] = self._weights[name][:, np.newaxis] * self._instrument_slopes(x, shown, name)
-        for row, (place, _, deviation) in enumerate(self._known(), len(self.channels) * samples):
+        for row, (place, _, deviation) in enumerate(self.known(), len(self.channels) * samples):
             jacobian[row, place] = 1.0 / deviation
         if not instrument_only:
             base = self.residuals(x)
@@ -258,7 +258,7 @@ class BenchModel:
             return np.zeros_like(base)
         return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
 
-    def _known(self) -> list[tuple[int, float, float]]:
+    def known(self) -> list[tuple[int, float, float]]:
         """Place in x, expected number and its standard deviation."""
         found = []
         for name in self.names[self.count :]:

@@ -14,8 +14,10 @@ from ..cautions import ESTIMATE
 from ..circuit.cell import LowSideCell
 from ..errors import InputWarning
 from ..figures import format_figure, json_value
+from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
+from .fitted_edges import FigureEstimate, fitted_edges
 from .model import BenchModel
 from .overlay import Overlay, overlay
 from .view import NORMAL_95
@@ -33,12 +35,14 @@ _MISFIT = 1.3  # residual over noise that is worth a warning
 _MOST_MISFIT = 2.0  # beyond it intervals mean nothing
 # Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
 _NUMERICAL = 5e-4
+_FAR = 4.0  # standard deviations of what is known about the instrument
 _AT_BOUND = 0.01  # of the range of a logarithm
 _SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
 _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
 _ELSEWHERE = 3.0  # standard deviations
 _HEADER = ("quantity", "value", "95 % interval", "state", "bounds")
+_FIGURE_HEADER = ("edges of the fitted cell", "value", "95 %")
 _INSTRUMENT_HEADER = ("instrument", "value", "95 %")
 
 
@@ -114,6 +118,9 @@ class Estimation:
         cell: with the estimates.
         estimates: of each unknown.
         instrument: begins, skews, gains and offsets, fitted along.
+        edges: of the fitted cell, at the load current of the capture.
+        figures: of these. For a cell whose equations are right they are nearer to the truth
+            than what is measured in the capture: noise, skew, bandwidth and gains are fitted away.
         correlations: of the logarithms of the unknowns, shape (unknowns, unknowns).
         misfit: rms of the residual over the noise, of each channel; 1 where the model explains all.
         not_told: what the capture leaves open, a sentence each.
@@ -125,6 +132,8 @@ class Estimation:
     cell: LowSideCell
     estimates: tuple[Estimate, ...]
     instrument: tuple[InstrumentEstimate, ...]
+    edges: DoublePulse
+    figures: tuple[FigureEstimate, ...]
     correlations: Floats
     misfit: Mapping[str, float]
     not_told: tuple[str, ...]
@@ -135,6 +144,10 @@ class Estimation:
     def __getitem__(self, path: str) -> Estimate:
         """The estimate of the unknown at a path."""
         return {one.path: one for one in self.estimates}[path]
+
+    def figure(self, name: str) -> FigureEstimate:
+        """A figure of the fitted cell's edges, such as ``turn_on.energy``."""
+        return {one.name: one for one in self.figures}[name]
 
     def skew(self, channel: str) -> InstrumentEstimate:
         """By how much a channel is late against v_DS."""
@@ -156,11 +169,12 @@ class Estimation:
         """Everything but the waveforms as plain data."""
         plain = [
             [{key: json_value(value) for key, value in vars(one).items()} for one in group]
-            for group in (self.estimates, self.instrument)
+            for group in (self.estimates, self.instrument, self.figures)
         ]
         return {
             "estimates": plain[0],
             "instrument": plain[1],
+            "figures": plain[2],
             "correlations": self.correlations.tolist(),
             "misfit": dict(self.misfit),
             "not_told": list(self.not_told),
@@ -178,6 +192,7 @@ class Estimation:
         tables = [
             text_table([one.cells() for one in self.estimates], _HEADER),
             text_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+            text_table([one.cells() for one in self.figures], _FIGURE_HEADER),
         ]
         return "\n\n".join([*tables, self._misfit_text(), *self._notes(), ESTIMATE])
 
@@ -185,6 +200,7 @@ class Estimation:
         tables = [
             html_table([one.cells() for one in self.estimates], _HEADER, self._misfit_text()),
             html_table([one.cells() for one in self.instrument], _INSTRUMENT_HEADER),
+            html_table([one.cells() for one in self.figures], _FIGURE_HEADER),
         ]
         return "".join([*tables, *(html_table([(note,)]) for note in [*self._notes(), ESTIMATE])])
 
@@ -204,15 +220,16 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
         name: float(np.sqrt(np.mean(residuals[index * samples : (index + 1) * samples] ** 2)))
         for index, name in enumerate(model.channels)
     }
-    estimates = tuple(_estimates(model, x, deviations, max(misfit.values()) < _MOST_MISFIT))
+    explained = max(misfit.values()) < _MOST_MISFIT
+    estimates = tuple(_estimates(model, x, deviations, explained))
     with np.errstate(invalid="ignore"):
         correlations = covariance / np.outer(deviations, deviations)
     left_open = tuple(_left_open(model, singular, directions, float(widening.max())))
     elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
-        correlations, misfit, left_open + elsewhere, _overlay(model, x), model.simulations,
-        tuple(_warnings(estimates, misfit)),
+        *fitted_edges(model, x, covariance, explained), correlations, misfit, left_open + elsewhere,
+        _overlay(model, x), model.simulations, tuple(_warnings(model, x, estimates, misfit)),
     )  # fmt: skip
 
 
@@ -316,7 +333,9 @@ def _overlay(model: BenchModel, x: Floats) -> Overlay:
     return overlay(shown, Waveform.from_samples(times, model.samples.values, units), align="none")
 
 
-def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Iterator[InputWarning]:
+def _warnings(
+    model: BenchModel, x: Floats, estimates: Sequence[Estimate], misfit: Mapping[str, float]
+) -> Iterator[InputWarning]:
     for name, ratio in misfit.items():
         if ratio > _MISFIT:
             message = (
@@ -324,6 +343,15 @@ def _warnings(estimates: Sequence[Estimate], misfit: Mapping[str, float]) -> Ite
                 "or the instrument is not as described, and the intervals do not cover that."
             )
             yield InputWarning(name, message)
+    for place, expected, deviation in model.known():
+        if abs(x[place] - expected) > _FAR * deviation:
+            unit, size = model.unit_of(model.names[place])
+            found, stated = (format_figure(one * size, unit, 3) for one in (float(x[place]), deviation))
+            message = (
+                f"fitted as {found}, far from what its stated standard deviation {stated} allows: look for "
+                "a wrong scale or delay of the channel."
+            )
+            yield InputWarning(model.names[place], message)
     for one in estimates:
         if one.state == "at its bound":
             message = "the best value is at its bound: widen the bounds, or look for another cause."

@@ -23,6 +23,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..capture import Capture
+from ..capture.resampling import moved_earlier
 from ..circuit.cell import Snubber
 from ..errors import InputError, InputProblem
 from ..figures import Figures, Meaning
@@ -265,11 +266,15 @@ def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
         raise InputError(
             [InputProblem("current", repr(channel), "no such channel.", ", ".join(waveform.units))]
         )
-    nodes = waveform.times
-    if waveform.core.degree > 1 or not is_even(sample_times(waveform)):
-        nodes = np.concatenate([nodes, nodes - skew])
-    nodes = np.unique(nodes)
     begin, end = max(waveform.begin, waveform.begin - skew), min(waveform.end, waveform.end - skew)
+    own = sample_times(waveform)
+    if waveform.core.degree == 1 and is_even(own):
+        inside = (own >= begin) & (own <= end)
+        columns = {name: samples_of(waveform, name) for name in waveform.units}
+        columns[channel] = moved_earlier(own, columns[channel], skew)
+        kept = {name: column[inside] for name, column in columns.items()}
+        return Waveform.from_samples(own[inside], kept, waveform.units)
+    nodes = np.unique(np.concatenate([waveform.times, waveform.times - skew]))
     times = nodes[(nodes >= begin) & (nodes <= end)]
     times = times[np.append(True, np.diff(times) > 1e-6 * np.median(np.diff(times)))]
     values = {

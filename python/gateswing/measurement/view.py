@@ -6,6 +6,7 @@ import dataclasses
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -13,25 +14,25 @@ from numpy.typing import NDArray
 
 from .. import _core
 from ..capture.quality import converter_step, noise_of
-from ..waveforms.crossings import passages, swing_passages
+from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.denoise import denoised
 from ..waveforms.waveform import Waveform
+from .rest import RestLevel, Stretch, rest_level
 
-__all__ = ["NORMAL_95", "Levels", "View", "is_even", "sample_times", "samples_of"]
+__all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View", "is_even", "sample_times", "samples_of"]
 
 Floats = NDArray[np.float64]
 
 NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal distribution
+EDGE_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
 _REST = 0.05  # of a window, over which a level at rest is averaged
-_NOISY_REST = 0.15  # the same in noise
+_NOISY_REST = 0.15  # the same of samples, which have noise
 _NOISES = 3.0  # standard deviations in half a hysteresis
 _MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 _CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
 _LEAST_SAMPLES = 64
 _EVEN = 1.5  # of the median interval
-_LOOKED_AT = 101  # times in a stretch at rest
-_LEAST = 1e-6  # of a range, the least spread of a stretch at rest
-_SLOPE_HALF = 2  # samples to either side, for the slope at a crossing
+_LOOKED_AT = 4001  # times in a simulation, or in uneven samples
 
 
 def samples_of(waveform: Waveform, channel: str) -> Floats:
@@ -96,8 +97,9 @@ class View:
         noise: standard deviation of a sample of each noisy channel.
         steps: of the converter, of each channel whose noise is too small to level them out.
         deviations: standard deviation of what is left of it, at each sample.
-        current_offset: subtracted from i_D [A].
-        offset_deviations: standard deviation of the offset of each channel that one was taken off.
+        zeros: level at rest of each channel that was moved by it, before that: of i_D in the off-state, of
+            v_DS in the on-state.
+        top: v_DS in the off-state, where v_DS was scaled by it, likewise.
     """
 
     waveform: Waveform
@@ -109,13 +111,19 @@ class View:
     noise: Mapping[str, float] = dataclasses.field(default_factory=dict)
     steps: Mapping[str, float] = dataclasses.field(default_factory=dict)
     deviations: Mapping[str, Floats] = dataclasses.field(default_factory=dict)
-    current_offset: float = 0.0
-    offset_deviations: Mapping[str, float] = dataclasses.field(default_factory=dict)
+    zeros: Mapping[str, RestLevel] = dataclasses.field(default_factory=dict)
+    top: RestLevel | None = None
 
     @property
     def channels(self) -> tuple[str, ...]:
         """Looked at."""
         return (self.gate, self.drain, *((self.current,) if self.current else ()))
+
+    @property
+    def current_offset(self) -> float:
+        """Subtracted from i_D [A]."""
+        zero = self.zeros.get(self.current or "")
+        return zero.value if zero else 0.0
 
     @property
     def interval(self) -> float:
@@ -148,32 +156,41 @@ class View:
         With the bus known as well, v_DS is scaled to both. A simulation has no offset, so its current is left
         as it is.
         """
-        pairs = [
-            pair if self.levels(window).is_turn_on else pair[::-1]
-            for window, pair in ((window, self.rest(window)) for window in windows)
-        ]
-        off, on = ([pair[place] for pair in pairs] for place in (0, 1))
-        offsets, scales, deviations = {}, {}, {}
+        off, on = self._states(windows)
+        zeros: dict[str, RestLevel] = {}
+        top, scale, targets = None, 1.0, {}
         if on_voltage is not None:
-            level, deviations[self.drain] = self._quiet_level(self.drain, on)
+            zeros[self.drain] = zero = self._level(self.drain, on)
+            targets[self.drain] = on_voltage
             if self.bus is not None:
-                scales[self.drain] = (self.bus - on_voltage) / (self._quiet_level(self.drain, off)[0] - level)
-            offsets[self.drain] = level * scales.get(self.drain, 1.0) - on_voltage
+                top = self._level(self.drain, off)
+                scale = (self.bus - on_voltage) / (top.value - zero.value)
         if self.current is not None and self.waveform.core.degree == 1:
-            offsets[self.current], deviations[self.current] = self._quiet_level(self.current, off)
-        if not any(offsets.values()):
+            zeros[self.current] = self._level(self.current, off)
+        if all(zero.value == targets.get(name, 0.0) for name, zero in zeros.items()):
             return self
         core = self.waveform.core
-        values = [
-            core.values(name) * scales.get(name, 1.0) - offsets.get(name, 0.0) for name in self.waveform.units
-        ]
+        values = [core.values(name) for name in self.waveform.units]
+        for place, name in enumerate(self.waveform.units):
+            if name in zeros:
+                factor = scale if name == self.drain else 1.0
+                values[place] = targets.get(name, 0.0) + factor * (values[place] - zeros[name].value)
         moved = Waveform(
             _core.Waveform.from_nodes(core.channels, core.degree, np.asarray(core.times), values)
         )
+        return dataclasses.replace(self, waveform=moved, zeros=zeros, top=top)._scaled(scale)
+
+    def _scaled(self, scale: float) -> View:
+        """The same with what is known of the noise of v_DS scaled as its values have been."""
+        if scale == 1.0:
+            return self
+        factors = {name: scale if name == self.drain else 1.0 for name in self.waveform.units}
         return dataclasses.replace(
-            self, waveform=moved, current_offset=offsets.get(self.current or "", 0.0),
-            offset_deviations=deviations,
-        )  # fmt: skip
+            self,
+            noise={name: factors[name] * one for name, one in self.noise.items()},
+            steps={name: factors[name] * one for name, one in self.steps.items()},
+            deviations={name: factors[name] * one for name, one in self.deviations.items()},
+        )
 
     def band(self, channel: str, swing: float) -> float:
         """Half the hysteresis of a channel [unit]."""
@@ -188,56 +205,119 @@ class View:
         """Of a channel over a stretch [s]."""
         return float(_core.mean(self.waveform.core, channel, _core.Window(begin, end)))
 
-    def time_deviation(self, channel: str, time: float) -> float:
-        """Standard deviation by the noise of the time [s] at which a channel crosses a level."""
+    def level_deviation(self, channel: str, window: _core.Window, time: float) -> float:
+        """Standard deviation [unit] of a channel at a time against a level between those at rest."""
         if channel not in self.noise or not math.isfinite(time):
-            return 0.0 if math.isfinite(time) else math.nan
-        half = _SLOPE_HALF * self.interval
-        begin, end = max(time - half, self.waveform.begin), min(time + half, self.waveform.end)
-        rise = float(self.waveform.value(channel, end) - self.waveform.value(channel, begin))
-        sigma = float(np.interp(time, sample_times(self.waveform), self.deviations[channel]))
-        return sigma * (end - begin) / abs(rise) if rise else math.inf
+            return 0.0
+        here = float(np.interp(time, sample_times(self.waveform), self.deviations[channel]))
+        at_rest = max(_NOISY_REST * window.length / self.interval, 1.0)
+        # Below half a step of the converter samples repeat each other, and averaging does not help.
+        stuck = self.steps.get(channel, 0.0) / math.sqrt(12.0)
+        return math.hypot(here, self.noise[channel] / math.sqrt(at_rest), stuck)
 
     def energy_deviation(self, window: _core.Window) -> float:
-        """Standard deviation by the noise of the energy v_DS i_D [J] over a window.
+        """Standard deviation by the noise of the energy v_DS i_D [J] over a window that is given.
 
-        With independent errors of the samples, dE^2 = dt integral (v^2 di^2 + i^2 dv^2); an error of an
-        offset is the same in all of them, and a limit that comes late adds power times time.
+        The energy is dt times a sum over samples that are independent, but the zeros of both channels are
+        means of samples of the same record: what a stretch at rest adds to the energy, its own zero takes off
+        again.
         """
         if self.current is None:
             return math.nan
-        times = sample_times(self.waveform)
+        times = self._grid
         inside = (times >= window.begin) & (times <= window.end)
-        v, i = (samples_of(self.waveform, name)[inside] for name in (self.drain, self.current))
-        dv, di = (self.noise.get(name, 0.0) for name in (self.drain, self.current))
-        by_samples = math.sqrt(float(np.sum((v * di) ** 2 + (i * dv) ** 2)))
-        by_offsets = (
-            self.offset_deviations.get(self.current, 0.0) * float(v.sum()),
-            self.offset_deviations.get(self.drain, 0.0) * float(i.sum()),
+        v, i = (
+            np.where(inside, self.waveform.value(name, times), 0.0) for name in (self.drain, self.current)
         )
-        by_limits = (
-            abs(float(v[0] * i[0])) * self.time_deviation(self.current, window.begin),
-            abs(float(v[-1] * i[-1])) * self.time_deviation(self.drain, window.end),
-        )
-        inside_window = self.interval * math.hypot(by_samples, *by_offsets)
-        return math.hypot(inside_window, *(one for one in by_limits if math.isfinite(one)))
+        return self.interval * math.hypot(*self._by_channel(self.current, v), *self._by_drain(v, i))
 
-    def _quiet_level(self, channel: str, stretches: list[tuple[float, float]]) -> tuple[float, float]:
-        """Mean of a channel over stretches [s], each weighted by how quiet it is: a ring has a mean, too.
+    def energy_by_delay(self, window: _core.Window) -> float:
+        """By how much the energy over a window grows with a delay of i_D that is taken off [J/s]."""
+        if self.current is None:
+            return math.nan
+        times = self._grid
+        inside = (times >= window.begin) & (times <= window.end)
+        v, i = (self.waveform.value(name, times[inside]) for name in (self.drain, self.current))
+        return float(0.5 * (v[1:] + v[:-1]) @ np.diff(i))
 
-        Returns:
-            The mean, and its standard deviation.
+    def _by_drain(self, v: Floats, i: Floats) -> list[float]:
+        """As of :meth:`_by_channel`, of v_DS with its scale."""
+        if self.top is None or self.bus is None:
+            return self._by_channel(self.drain, i)
+        on = float(self.zeros[self.drain].weights @ self.waveform.value(self.drain, self._grid))
+        return self._by_channel(self.drain, i, (self.top, float((v - on) @ i) / (self.bus - on)))
+
+    def _by_channel(
+        self, channel: str, other: Floats, top: tuple[RestLevel, float] | None = None
+    ) -> list[float]:
+        """Standard deviations of the sum of v i by noise, rings at rest and converter of one of them.
+
+        Args:
+            channel: v_DS or i_D.
+            other: samples of the other one inside of a window, 0 outside, shape (samples,).
+            top: level to which the channel was scaled, and by how much the sum falls for each unit of it.
         """
-        sigma = max(self.noise.get(channel, 0.0), _LEAST * float(np.ptp(self.waveform.values(channel))))
-        means, variances = [], []
-        for begin, end in stretches:
-            values = self.waveform.value(channel, np.linspace(begin, end, _LOOKED_AT))
-            means.append(self.mean(channel, begin, end))
-            variances.append((sigma**2 + float(np.var(values))) * self.interval / (end - begin))
-        weights = 1.0 / np.array(variances)
+        noise, zero = self.noise.get(channel, 0.0), self.zeros.get(channel)
+        if zero is None:
+            return [noise * float(np.linalg.norm(other))]
+        by_zero = float(other.sum())
+        slopes = other - by_zero * zero.weights
+        rings = [by_zero * zero.spread]
+        if top is not None:
+            level, share = top
+            slopes = slopes - share * (level.weights - zero.weights)
+            rings = [(by_zero - share) * zero.spread, share * level.spread]
         # Below half a step of the converter samples repeat each other, and averaging does not help.
-        stuck = self.steps.get(channel, 0.0) / math.sqrt(12.0)
-        return float(np.average(means, weights=weights)), math.hypot(float(weights.sum()) ** -0.5, stuck)
+        stuck = self.steps.get(channel, 0.0) / math.sqrt(12.0) * float(other[zero.weights == 0.0].sum())
+        return [noise * float(np.linalg.norm(slopes)), *rings, stuck]
+
+    @cached_property
+    def _grid(self) -> Floats:
+        """Even times [s] at which the waveform is summed: its samples, if those are even."""
+        times = sample_times(self.waveform)
+        if self.waveform.core.degree == 1 and is_even(times):
+            return times
+        return np.linspace(self.waveform.begin, self.waveform.end, _LOOKED_AT)
+
+    def _level(self, channel: str, stretches: list[tuple[float, float]]) -> RestLevel:
+        values = self.waveform.value(channel, self._grid)
+        return rest_level(self._grid, values, stretches, self.noise.get(channel, 0.0))
+
+    def _states(self, windows: list[_core.Window]) -> tuple[list[Stretch], list[Stretch]]:
+        """Begin and end [s] of all stretches in the off-state and in the on-state, edges well left out."""
+        off: list[Stretch] = []
+        on: list[Stretch] = []
+        for window in windows:
+            levels = self.levels(window)
+            left, found = self.moves(window, levels)
+            if left is None or found is None:
+                before, after = self.rest(window)
+            else:
+                before, after = (window.begin, left), (0.5 * (found.end + window.end), window.end)
+            (off if levels.is_turn_on else on).append(before)
+            (on if levels.is_turn_on else off).append(after)
+        return off, on
+
+    def moves(
+        self, window: _core.Window, levels: Levels, beside: tuple[float, float] = (0.0, 0.0)
+    ) -> tuple[float | None, _core.Window | None]:
+        """When v_GS has left its level by 10 %, and while v_DS goes from 10 % to 90 % of its step.
+
+        Args:
+            window: of the edge.
+            levels: at rest.
+            beside: added to the levels that are passed, of v_GS and of v_DS [V].
+        """
+        low, high = levels.drain(EDGE_FRACTION) + beside[1], levels.drain(1.0 - EDGE_FRACTION) + beside[1]
+        found = transition(
+            self.waveform, self.drain, (low, high), window,
+            self.band(self.drain, levels.drain_after - levels.drain_before),
+        )  # fmt: skip
+        crossed = passages(
+            self.waveform, self.gate, levels.gate(EDGE_FRACTION) + beside[0], window,
+            self.band(self.gate, levels.gate_after - levels.gate_before),
+        )  # fmt: skip
+        return last_passage(crossed, levels.is_turn_on, found.begin if found else math.inf), found
 
     def parts(self) -> list[_core.Window]:
         """One window for each edge."""
@@ -251,7 +331,7 @@ class View:
         gate_begin, gate_end = (float(self.waveform.value(self.gate, t)) for t in (window.begin, window.end))
         middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
         moved = middle[0].time if middle else window.end
-        share, most = (_NOISY_REST, 0.5) if self.noise else (_REST, 0.25)
+        share, most = (_NOISY_REST, 0.5) if self.waveform.core.degree == 1 else (_REST, 0.25)
         rest = share * window.length
         return (
             (window.begin, window.begin + min(rest, most * (moved - window.begin))),

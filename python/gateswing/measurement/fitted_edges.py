@@ -1,0 +1,100 @@
+"""Figures of the edges of a fitted cell, with the intervals that follow from those of its unknowns."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..figures import format_figure
+from ..studies.results import DoublePulse
+from .model import BenchModel
+from .view import NORMAL_95
+
+__all__ = ["FigureEstimate", "fitted_edges"]
+
+Floats = NDArray[np.float64]
+
+_FIGURES = {
+    "turn_on": ("delay", "rise_time", "energy", "peak_drain_current"),
+    "turn_off": ("delay", "fall_time", "energy", "overshoot"),
+}
+# Of its logarithm, what an unknown is moved by to see what follows: the simulation is smooth to about its
+# tolerance, and linear for a quarter at most.
+_LEAST_STEP, _MOST_STEP = 2e-3, 0.25
+_NUMERICAL = 5e-4  # of a figure: what simulation and sampling add to its standard deviation
+
+
+@dataclass(frozen=True)
+class FigureEstimate:
+    """A figure of the fitted cell's edges, at the load current of the capture.
+
+    Attributes:
+        name: such as ``turn_on.energy``; its definition is that of :class:`TurnOn` and :class:`TurnOff`.
+        unit: in SI.
+        value: in that unit, of the circuit itself and not of what the instrument shows.
+        uncertainty: half of the 95 % interval, by what the capture leaves open of the unknowns.
+    """
+
+    name: str
+    unit: str
+    value: float
+    uncertainty: float
+
+    def cells(self) -> tuple[str, ...]:
+        """The figure as a row of a table."""
+        value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
+        name = self.name.replace("_", "-", 1).replace(".", " ").replace("_", " ")
+        return (name, value, f"± {size}")
+
+
+def fitted_edges(
+    model: BenchModel, x: Floats, covariance: Floats, explained: bool
+) -> tuple[DoublePulse, tuple[FigureEstimate, ...]]:
+    """The edges and their figures, intervals by quotients of differences over the unknowns.
+
+    Args:
+        model: with the cell and its unknowns.
+        x: where the search ended, shape (x,).
+        covariance: of the logarithms of the unknowns, shape (unknowns, unknowns).
+        explained: whether the model explains the capture; where not, no interval holds, and all are NaN.
+    """
+    covariance = _within_bounds(model, covariance)
+    edges = model.simulated(x)
+    base = _values(edges)
+    slopes = {name: np.zeros(model.count) for name in base}
+    for place, deviation in enumerate(np.sqrt(np.diag(covariance))):
+        one, moved = model.unknowns[place], x.copy()
+        step = float(np.clip(deviation, _LEAST_STEP, _MOST_STEP))
+        # Away from the nearer bound, so that no field leaves its own range.
+        moved[place] += step if x[place] < 0.5 * math.log(one.low * one.high) else -step
+        for name, (value, _) in _values(model.simulated(moved)).items():
+            slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
+    return edges, tuple(
+        FigureEstimate(name, unit, value, NORMAL_95 * _deviation(value, slopes[name], covariance, explained))
+        for name, (value, unit) in base.items()
+    )
+
+
+def _within_bounds(model: BenchModel, covariance: Floats) -> Floats:
+    """The same, no unknown wider than evenly between its bounds."""
+    most = np.array([math.log(one.high / one.low) / math.sqrt(12.0) for one in model.unknowns])
+    shares = np.minimum(1.0, most / np.sqrt(np.diag(covariance)))
+    return np.asarray(shares[:, np.newaxis] * covariance * shares)
+
+
+def _deviation(value: float, slopes: Floats, covariance: Floats, explained: bool) -> float:
+    if not explained:
+        return math.nan
+    return math.hypot(math.sqrt(max(float(slopes @ covariance @ slopes), 0.0)), _NUMERICAL * value)
+
+
+def _values(edges: DoublePulse) -> dict[str, tuple[float, str]]:
+    """Value and unit by name."""
+    return {
+        f"{edge}.{name}": (one.values()[name], one.units()[name])
+        for edge, one in (("turn_on", edges.turn_on), ("turn_off", edges.turn_off))
+        for name in _FIGURES[edge]
+    }
