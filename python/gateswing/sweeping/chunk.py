@@ -5,15 +5,14 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, NamedTuple
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
 
 from .. import _core
 from ..circuit.cell import LowSideCell
-from ..circuit.driver import Driver, PushPullDriver
+from ..circuit.driver import PushPullDriver
 from ..studies.low_side import settings
 
 __all__ = [
@@ -25,6 +24,7 @@ __all__ = [
     "Point",
     "figure_names",
     "portable",
+    "reduced",
     "run_chunk",
 ]
 
@@ -66,38 +66,21 @@ def figure_names() -> tuple[str, ...]:
     return tuple(figure.name for figure in _core.operating_point_figures())
 
 
-class ReducedDriver(PushPullDriver):
-    """The push-pull output of a driver and its power at rest, which is all that the core sees of it."""
-
-    power_at_rest: Annotated[
-        tuple[float, float], Field(description="While the output rests high, and low [W].")
-    ]
-
-    @property
-    def on_state_power(self) -> float:
-        """Of the driver that it stands for [W]."""
-        return self.power_at_rest[0]
-
-    @property
-    def off_state_power(self) -> float:
-        """Of the driver that it stands for [W]."""
-        return self.power_at_rest[1]
-
-
-def portable(points: Sequence[Point]) -> list[Point]:
-    """The same points, each driver reduced to what the core sees of it.
+def reduced(cell: LowSideCell) -> LowSideCell:
+    """The same cell, its driver reduced to the push-pull output, which is all that the core sees of it.
 
     A class of driver that was defined in a notebook is unknown to a process started afresh.
     """
+    output = cell.driver.push_pull()
+    plain = PushPullDriver(**{name: getattr(output, name) for name in PushPullDriver.model_fields})
+    return cell.replace(driver=plain)
+
+
+def portable(points: Sequence[Point]) -> list[Point]:
+    """The same points in reduced cells; those that share a cell still do."""
     cells = {id(point.cell): point.cell for point in points}
-    reduced = {key: cell.replace(driver=_reduced(cell.driver)) for key, cell in cells.items()}
-    return [point._replace(cell=reduced[id(point.cell)]) for point in points]
-
-
-def _reduced(driver: Driver) -> ReducedDriver:
-    output = driver.push_pull()
-    fields = {name: getattr(output, name) for name in PushPullDriver.model_fields}
-    return ReducedDriver(**fields, power_at_rest=(driver.on_state_power, driver.off_state_power))
+    sent = {key: reduced(cell) for key, cell in cells.items()}
+    return [point._replace(cell=sent[id(point.cell)]) for point in points]
 
 
 def run_chunk(

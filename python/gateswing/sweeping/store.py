@@ -26,7 +26,7 @@ import numpy as np
 
 from .. import _core
 from ..circuit.cell import LowSideCell
-from .chunk import Outcome, Point, figure_names
+from .chunk import Outcome, Point, figure_names, reduced
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -38,7 +38,6 @@ _SCHEMA = 1
 _WAIT = 60.0  # [s] for another process that is writing
 _MOST_VARIABLES = 500  # of one query
 _TEXTS = {"name", "source"}
-_WITHOUT_TEXTS: dict[str, Any] = {"driver": True, "mosfet": _TEXTS, "freewheel": _TEXTS}
 
 
 class StoreError(RuntimeError):
@@ -67,9 +66,14 @@ def point_keys(points: Sequence[Point], relative_tolerance: float) -> list[bytes
 
 
 def _cell_text(cell: LowSideCell) -> bytes:
-    driver = cell.driver.push_pull().model_dump_json(exclude=_TEXTS)
-    rest = cell.model_dump_json(exclude=_WITHOUT_TEXTS, serialize_as_any=True)
-    return f"{rest}\n{driver}".encode()
+    return json.dumps(_without_texts(reduced(cell).model_dump(serialize_as_any=True))).encode()
+
+
+def _without_texts(value: Any) -> Any:
+    """Here and below."""
+    if isinstance(value, dict):
+        return {name: _without_texts(one) for name, one in value.items() if name not in _TEXTS}
+    return [_without_texts(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 class PointStore:
