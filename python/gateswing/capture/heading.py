@@ -30,6 +30,7 @@ _TIME_UNIT = re.compile(r"(horizontal|x|time)units?")
 _VALUE_UNIT = re.compile(r"(vertical|y|channel)units?")
 INDEX_NAME = re.compile(r"(index|sequence|points?|samples?|no\.?|n|#)", re.IGNORECASE)
 _VALUE = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s]\S*)?$")
+_PER_SECOND = re.compile(r"([kKMG]?)(?:Hz|Sa?/s|S[Pp][Ss]|sps)")
 _LONGEST_NAME = 200  # characters of what can name anything; patterns take the square of that
 _MOST_BESIDE = 200  # rows in which settings beside the data are looked for
 
@@ -206,36 +207,32 @@ def _settle(heading: Heading) -> None:
     for key, text in heading.settings.items():
         letters = _letters(key)
         if _RATE.fullmatch(letters):
-            rate = _number(text)
+            rate = _number(text, "Hz")
             heading.increment = 1.0 / rate if rate else heading.increment
         elif _INCREMENT.fullmatch(letters):
-            heading.increment = _number(text) if heading.increment is None else heading.increment
+            heading.increment = _number(text, "s") if heading.increment is None else heading.increment
         elif _START.fullmatch(letters):
-            heading.start = _number(text) if heading.start is None else heading.start
+            heading.start = _number(text, "s") if heading.start is None else heading.start
         elif _TIME_UNIT.fullmatch(letters) and len(heading.units) > 1:
             heading.units[0] = heading.units[0] or text
         elif _VALUE_UNIT.fullmatch(letters) and unit_of(text):
             heading.units[-1] = heading.units[-1] or text
 
 
-def _number(text: str) -> float | None:
-    """A number with or without a unit, in SI units; the first of several."""
+def _number(text: str, wanted: str) -> float | None:
+    """A number without a unit or with one of `wanted`, in that; the first of several. Else ``None``."""
     match = _VALUE.match(re.split(r"[;\t]|, ", text.strip())[0].strip())
     if match is None:
         return None
     value = float(match[1].replace(",", "."))
     unit = match[2] or ""
-    known = unit_of(unit)
-    if known:
-        return value * known[1]
-    per_second = {
-        "Hz": 1.0,
-        "kHz": 1e3,
-        "MHz": 1e6,
-        "GHz": 1e9,
-        "Sa/s": 1.0,
-        "kSa/s": 1e3,
-        "MSa/s": 1e6,
-        "GSa/s": 1e9,
-    }
-    return value * per_second.get(unit, 1.0)
+    if not unit:
+        return value
+    known = _rate_unit(unit) if wanted == "Hz" else unit_of(unit)
+    return value * known[1] if known and known[0] == wanted else None
+
+
+def _rate_unit(text: str) -> tuple[str, float] | None:
+    """Hertz and factor of a spelling such as ``MHz``, ``GSa/s`` or ``kSps``."""
+    match = _PER_SECOND.fullmatch(text)
+    return ("Hz", {"": 1.0, "k": 1e3, "K": 1e3, "M": 1e6, "G": 1e9}[match[1]]) if match else None
