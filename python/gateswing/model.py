@@ -119,15 +119,36 @@ class Model(BaseModel):
         return found[0] if found else None
 
     def quantities(self, prefix: str = "") -> Iterator[tuple[str, float, Quantity]]:
-        """Every quantity that is set, here and below: dotted path, value in SI units, kind."""
+        """Every quantity that is set, here, below and in lists: dotted path, value in SI units, kind."""
         for name in type(self).model_fields:
             value = getattr(self, name)
             path = f"{prefix}{name}"
             kind = self.quantity_of(name)
             if isinstance(value, Model):
                 yield from value.quantities(f"{path}.")
+            elif isinstance(value, tuple):
+                yield from self._quantities_in(value, path, self._quantity_of_items(name))
             elif kind is not None and value is not None:
                 yield path, value, kind
+
+    @staticmethod
+    def _quantities_in(
+        items: tuple[Any, ...], path: str, kind: Quantity | None
+    ) -> Iterator[tuple[str, float, Quantity]]:
+        """Those of a list of descriptions, or of numbers of one kind; the place is part of the path."""
+        for place, item in enumerate(items):
+            if isinstance(item, Model):
+                yield from item.quantities(f"{path}.{place}.")
+            elif kind is not None:
+                yield f"{path}.{place}", item, kind
+
+    @classmethod
+    @cache
+    def _quantity_of_items(cls, field: str) -> Quantity | None:
+        """As :meth:`quantity_of`, of the items of a field that is a list."""
+        items = get_args(cls.model_fields[field].annotation)
+        found = [mark for item in items for mark in getattr(item, "__metadata__", ())]
+        return next((mark for mark in found if isinstance(mark, Quantity)), None)
 
     def value_at(self, path: str) -> Any:
         """The value of the field at a dotted path such as ``mosfet.drift_resistance``.

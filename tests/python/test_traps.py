@@ -22,7 +22,11 @@ from gateswing.circuit_checks.drive import (
     on_voltage,
     plateau,
 )
-from gateswing.circuit_checks.low_side import design_warnings, operation_warnings
+from gateswing.circuit_checks.low_side import (
+    design_warnings,
+    operation_warnings,
+    range_warnings,
+)
 from gateswing.datasheet.checks import sheet_warnings
 from gateswing.datasheet.static_bench import plateau_voltage
 from gateswing.limits.verdict import quick_check
@@ -50,6 +54,19 @@ OPERATION = gs.Operation(frequency="20 kHz", duty=0.5)
 
 def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
     assert sheet_warnings(SHEET) == []
+
+
+def test_a_value_in_a_list_of_a_sheet_is_checked_too() -> None:
+    """Entries of one kind at several conditions, and the elements of a thermal impedance."""
+    (first, *others) = SHEET.on_resistance
+    odd = SHEET.replace(on_resistance=[first.replace(value="50 ohm"), *others])
+    found = [str(warning) for warning in sheet_warnings(odd)]
+    assert any(text.startswith("on_resistance.0.value: 50 ohm is unusual") for text in found), found
+    ladder = gs.FosterLadder(resistances=["0.5 K/W", "500 K/W"], time_constants=["1 ms", "10 ms"])
+    cell = usual().replace({"mosfet.thermal_impedance": ladder})
+    (warning,) = range_warnings(cell)
+    assert warning.path == "mosfet.thermal_impedance.resistances.1"
+    assert "500 K/W is unusual" in warning.message
 
 
 def test_there_is_nothing_to_say_about_a_sane_cell() -> None:
