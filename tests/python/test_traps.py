@@ -24,6 +24,7 @@ from gateswing.circuit_checks.drive import (
 )
 from gateswing.circuit_checks.low_side import (
     design_warnings,
+    headroom_warnings,
     operation_warnings,
     range_warnings,
 )
@@ -54,6 +55,25 @@ OPERATION = gs.Operation(frequency="20 kHz", duty=0.5)
 
 def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
     assert sheet_warnings(SHEET) == []
+
+
+@pytest.mark.parametrize(
+    ("bus", "rated", "words"),
+    [
+        (36.0, None, None),
+        (48.0, None, "48 V leaves less than 20 % below the breakdown voltage of 60 V."),
+        (61.0, None, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
+        (36.0, 40.0, "36 V leaves less than 20 % below the rated drain voltage of 40 V."),
+        (42.0, 40.0, "42 V is above the rated drain voltage of 40 V."),
+        (61.0, 40.0, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
+    ],
+)
+def test_headroom_counts_from_the_rated_drain_voltage(
+    bus: float, rated: float | None, words: str | None
+) -> None:
+    fet = usual().mosfet.replace(breakdown_voltage="60 V", rated_drain_voltage=rated)
+    found = [warning.message for warning in headroom_warnings(bus, fet, None, "freewheel")]
+    assert found == ([words] if words else [])
 
 
 def test_a_value_in_a_list_of_a_sheet_is_checked_too() -> None:

@@ -39,7 +39,9 @@ class Limits(Model):
     maximum_drain_voltage: Annotated[
         float | None,
         Quantity(
-            "V", "Peak v_DS at the die; left out: the MOSFET's breakdown voltage.", allowed=positive(3e3)
+            "V",
+            "Peak v_DS at the die; left out: the rated, else the breakdown one.",
+            allowed=positive(3e3),
         ),
     ] = None
     maximum_gate_voltage: Annotated[

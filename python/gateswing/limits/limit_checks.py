@@ -167,9 +167,7 @@ def _with_ratings(design: Design) -> Limits:
     }
     return limits.replace(
         temperatures,
-        maximum_drain_voltage=limits.maximum_drain_voltage
-        or mosfet.rated_drain_voltage
-        or mosfet.breakdown_voltage,
+        maximum_drain_voltage=limits.maximum_drain_voltage or mosfet.drain_voltage_rating,
         maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
     )
 
