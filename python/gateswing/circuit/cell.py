@@ -157,6 +157,12 @@ class LowSideCell(Model):
         """Whether the load current must go on somewhere when the switch opens."""
         return self.load.is_inductive
 
+    @property
+    def commutation_paths(self) -> tuple[Diode | RcdClamp | ZenerClamp, ...]:
+        """What takes the load current when the switch opens: freewheel diode and clamps, where given."""
+        paths = (self.freewheel, self.rcd_clamp, self.drain_source_clamp, self.drain_gate_clamp)
+        return tuple(path for path in paths if path is not None)
+
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""
         wiring = ("loop_inductance", "loop_resistance", "common_source_inductance")

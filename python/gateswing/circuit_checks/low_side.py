@@ -145,8 +145,7 @@ def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
             yield TopologyWarning(
                 name, f"at {given} it conducts whenever the switch is off: the bus is {bus}."
             )
-    others = (cell.freewheel, cell.rcd_clamp, *zeners.values())
-    if cell.has_inductive_load and not any(others):
+    if cell.has_inductive_load and not cell.commutation_paths:
         yield TopologyWarning(
             "freewheel",
             "an inductive load without a freewheel diode or a clamp drives the MOSFET into breakdown at "

@@ -196,9 +196,7 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
 
 def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
     """Whose energy it is that has no other way."""
-    if cell.has_inductive_load and not any(
-        (cell.freewheel, cell.rcd_clamp, cell.drain_source_clamp, cell.drain_gate_clamp)
-    ):
+    if cell.has_inductive_load and not cell.commutation_paths:
         return "the load has no freewheel diode or clamp"
     inductance = cell.loop_inductance + cell.common_source_inductance
     inductance += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
