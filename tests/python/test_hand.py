@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.circuit_checks.drive import commutation_slope
 from gateswing.datasheet import static_bench
 from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 from gateswing.hand_formulas.circuit import HandCircuit
@@ -105,6 +106,24 @@ def test_the_loop_closes_over_the_bulk_capacitor_or_else_the_supply(cell: gs.Low
     )
     assert bulk == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 4e-9)
     assert supply == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 100e-9)
+
+
+def test_everyone_counts_the_same_loop(cell: gs.LowSideCell) -> None:
+    """Hand formulas, and the slope that the loop allows a gate without resistance."""
+    leads = cell.mosfet.drain_inductance + cell.mosfet.source_inductance
+    assert cell.wiring_inductance == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 4e-9)
+    assert cell.commutation_inductance == pytest.approx(cell.wiring_inductance + leads)
+    at = HandCircuit(cell, 6.0)
+    assert at.loop_inductance.value == cell.wiring_inductance
+    assert at.ring_inductance.value == cell.commutation_inductance
+    leads_only = {"common_source_inductance": 0.0, "mosfet.source_inductance": 0.0}
+    driver = {
+        "driver.source_resistance": 1e-3,
+        "gate_resistance": 0.0,
+        "mosfet.internal_gate_resistance": 0.0,
+    }
+    hard = cell.replace(leads_only | driver)
+    assert commutation_slope(hard) == pytest.approx(hard.bus.voltage / hard.commutation_inductance)
 
 
 def test_a_diode_that_recovers_takes_its_stored_charge_too(textbook: gs.DoublePulse) -> None:

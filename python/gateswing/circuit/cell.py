@@ -163,6 +163,18 @@ class LowSideCell(Model):
         paths = (self.freewheel, self.rcd_clamp, self.drain_source_clamp, self.drain_gate_clamp)
         return tuple(path for path in paths if path is not None)
 
+    @property
+    def wiring_inductance(self) -> float:
+        """From source or bulk capacitor by freewheel diode to the MOSFET's pins, and back [H]."""
+        wiring = self.loop_inductance + self.common_source_inductance
+        wiring += self.freewheel.inductance if self.freewheel else 0.0
+        return wiring + (self.bus.bulk_inductance if self.bus.bulk_capacitance else self.bus.inductance)
+
+    @property
+    def commutation_inductance(self) -> float:
+        """Of the whole loop in which the current commutates: the wiring and the MOSFET's leads [H]."""
+        return self.wiring_inductance + self.mosfet.drain_inductance + self.mosfet.source_inductance
+
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""
         wiring = ("loop_inductance", "loop_resistance", "common_source_inductance")

@@ -165,7 +165,7 @@ def commutation_slope(cell: LowSideCell) -> float | None:
     gate = cell.driver.push_pull().source_resistance + cell.gate_resistance + fet.internal_gate_resistance
     charge_time = gate * float(fet.capacitances(0.0, cell.bus.voltage)["ciss"])
     source = fet.source_inductance + cell.common_source_inductance
-    loop = cell.loop_inductance + fet.drain_inductance + source
+    loop = cell.commutation_inductance
     by_gate = excess / (charge_time / float(bench.transconductance(fet, current or 0.0)) + source)
     return min(by_gate, cell.bus.voltage / loop) if loop > 0.0 else by_gate
 

@@ -249,17 +249,13 @@ class HandCircuit:
     @property
     def loop_inductance(self) -> Given:
         """Between the bus source and the MOSFET's pins [H]."""
-        cell = self.cell
-        parts = cell.loop_inductance + cell.common_source_inductance
-        parts += cell.freewheel.inductance if cell.freewheel else 0.0
-        parts += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
-        return Given(parts, "loop + common source + freewheel diode + bulk capacitor or supply")
+        words = "loop + common source + freewheel diode + bulk capacitor or supply"
+        return Given(self.cell.wiring_inductance, words)
 
     @property
     def ring_inductance(self) -> Given:
         """Of the whole loop in which C_OSS rings [H]."""
-        inside = self.mosfet.drain_inductance + self.mosfet.source_inductance
-        return Given(self.loop_inductance.value + inside, f"{self.loop_inductance.origin} + mosfet")
+        return Given(self.cell.commutation_inductance, f"{self.loop_inductance.origin} + mosfet")
 
     @property
     def ring_resistance(self) -> Given:

@@ -198,8 +198,7 @@ def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
     """Whose energy it is that has no other way."""
     if cell.has_inductive_load and not cell.commutation_paths:
         return "the load has no freewheel diode or clamp"
-    inductance = cell.loop_inductance + cell.common_source_inductance
-    inductance += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
+    inductance = cell.commutation_inductance
     energy = 0.5 * inductance * point.peak_drain_current**2
     wiring, current = format_figure(inductance, "H", 3), format_figure(point.peak_drain_current, "A", 3)
     return f"the {wiring} of the wiring hold {format_figure(energy, 'J', 3)} at {current}"
