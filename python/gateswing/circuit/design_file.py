@@ -13,6 +13,7 @@ from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, at_least, between, positive
 from ..quantities import Interval
 from .cell import LowSideCell
+from .temperature import USUAL_JUNCTION_RATING
 
 __all__ = ["Design", "Limits", "Operation", "read_design", "write_design"]
 
@@ -33,8 +34,15 @@ def _junction(doc: str) -> Quantity:
     return Quantity("K", doc, allowed=at_least(233.15, 573.15), usual=at_least(333.15, 473.15))
 
 
+# Of the period, between the commanded on-time and the one of the drain; common practice, no source.
+_USUAL_DUTY_ERROR = 0.1
+
+
 class Limits(Model):
-    """What the design must keep to. A limit left out is not checked, except the two ratings of the MOSFET."""
+    """What the design must keep to. A limit left out is not judged, where it does not say what holds instead.
+
+    :meth:`for_cell` says all that holds for a cell.
+    """
 
     maximum_drain_voltage: Annotated[
         float | None,
@@ -109,6 +117,27 @@ class Limits(Model):
             allowed=Interval(0.0, 1.0, high_open=True),
         ),
     ] = 0.1
+
+    def for_cell(self, cell: LowSideCell) -> Self:
+        """These limits, where they state none with what holds instead: ratings, and common practice.
+
+        The temperature of a part whose cooling the cell does not give has no limit. An avalanche energy that
+        is left out stays so: none is allowed.
+        """
+        cooled = {
+            "maximum_junction_temperature": cell.cooling is not None and cell.cooling.mosfet is not None,
+            "maximum_freewheel_temperature": cell.cooling is not None and cell.cooling.freewheel is not None,
+        }
+        temperatures = {
+            name: (getattr(self, name) or USUAL_JUNCTION_RATING) if found else None
+            for name, found in cooled.items()
+        }
+        return self.replace(
+            temperatures,
+            maximum_drain_voltage=self.maximum_drain_voltage or cell.mosfet.drain_voltage_rating,
+            maximum_gate_voltage=self.maximum_gate_voltage or cell.mosfet.maximum_gate_voltage,
+            maximum_duty_error=self.maximum_duty_error or _USUAL_DUTY_ERROR,
+        )
 
 
 class Design(Document):

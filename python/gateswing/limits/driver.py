@@ -76,7 +76,7 @@ def _temperature(cell: LowSideCell, resistance: float, marginal: float, point: O
     heat = point.driver_loss + point.losses.get("driver at rest", 0.0)
     figure, limit = ambient + resistance * heat, cell.driver.maximum_temperature
     definition = f"of the driver: {format_figure(ambient, 'K', 3)} around it, and what its losses add"
-    margin = share_of_rise_left(figure, limit, ambient)
+    margin = float(share_of_rise_left(figure, limit, ambient))
     return LimitCheck(
         "driver_temperature", figure, limit, "K", margin, verdict_of(margin, marginal), definition
     )

@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from ..figures import format_figure
 
-__all__ = ["LimitCheck", "at_most", "share_of_rise_left", "verdict_of"]
+__all__ = ["LimitCheck", "at_most", "margin_of", "share_of_rise_left", "verdict_of"]
 
 # Margins below this are of no use as a percentage.
 _LEAST_SHOWN = -10.0
@@ -88,10 +91,33 @@ def at_most(
     )
 
 
-def share_of_rise_left(temperature: float, limit: float, ambient: float) -> float:
-    """Of the rise above the ambient that the limit allows; all in K."""
-    allowed = limit - ambient
-    return (limit - temperature) / allowed if allowed > 0.0 else -math.inf
+def margin_of(
+    name: str, figure: ArrayLike, limit: ArrayLike, ambient: ArrayLike = math.nan
+) -> NDArray[np.float64]:
+    """Distance of figures to a limit by its name, as a share of it; minus infinity for no figure.
+
+    Args:
+        name: field of :class:`Limits`; it says which side is allowed. Of an efficiency the share is that of
+            the allowed loss, of a temperature that of the allowed rise.
+        figure: in SI units, of any shape.
+        limit: of a shape that broadcasts.
+        ambient: from which a temperature rises [K].
+    """
+    value, bound = np.asarray(figure, dtype=np.float64), np.asarray(limit, dtype=np.float64)
+    if name.endswith("_temperature"):
+        margin = share_of_rise_left(value, bound, ambient)
+    elif name == "minimum_efficiency":
+        margin = (value - bound) / (1.0 - bound)
+    else:
+        margin = (value - bound if name.startswith("minimum_") else bound - value) / bound
+    return np.where(np.isnan(value), -math.inf, margin)
+
+
+def share_of_rise_left(temperature: ArrayLike, limit: ArrayLike, ambient: ArrayLike) -> NDArray[np.float64]:
+    """Of the rise above the ambient that the limit allows; all in K, of shapes that broadcast."""
+    reached, bound, floor = (np.asarray(one, dtype=np.float64) for one in (temperature, limit, ambient))
+    allowed, left = bound - floor, bound - reached
+    return np.where(allowed > 0.0, left / np.where(allowed > 0.0, allowed, 1.0), -math.inf)
 
 
 def verdict_of(margin: float, marginal_below: float) -> str:

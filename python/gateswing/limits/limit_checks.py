@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Design, Limits
@@ -17,7 +18,7 @@ from ..studies.results import OperatingFigures, OperatingPoint
 from ..studies.switching_locus import safe_area_check
 from .driver import bus_check, driver_checks
 from .gate import gate_checks
-from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
+from .limit_check import LimitCheck, margin_of, verdict_of
 from .switching import NO_TIME, switching_checks
 
 __all__ = [
@@ -25,6 +26,8 @@ __all__ = [
     "JUDGED_IN_SWEEPS",
     "NO_TIME",
     "LimitCheck",
+    "avalanche_margin",
+    "counted_avalanche",
     "judged",
     "limit_checks",
     "not_judged",
@@ -50,8 +53,8 @@ FIGURE_OF_LIMIT = {
     "maximum_junction_temperature": "junction_temperature",
     "maximum_freewheel_temperature": "freewheel_temperature",
 }
-# Limits that hold for each point of a sweep, where they are stated.
-JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_error")
+# Limits that hold for each point of a sweep, besides that of the avalanche energy.
+JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_duty_error")
 
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -95,7 +98,7 @@ def not_judged(design: Design) -> tuple[str, ...]:
 
 
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
-    limits, cell = _with_ratings(design), design.cell
+    limits, cell = design.limits.for_cell(design.cell), design.cell
     yield from switching_checks(cell, limits, point)
     avalanche = _avalanche(design, point)
     yield avalanche
@@ -118,15 +121,13 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
 def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
     """The limits on figures of the operating point."""
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
+    ambient = design.cell.cooling.ambient if design.cell.cooling else math.nan
     for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
         if limit is None:
             continue
         value = getattr(point, source)
-        margin = _margin(name, value, limit)
-        if name.endswith("_temperature"):
-            assert design.cell.cooling is not None
-            margin = share_of_rise_left(value, limit, design.cell.cooling.ambient)
+        margin = float(margin_of(name, value, limit, ambient))
         verdict = verdict_of(margin, limits.margin)
         yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
 
@@ -149,49 +150,52 @@ def runaway_check(design: Design, message: str) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state; `message` says which."""
     part = "freewheel" if "freewheel" in message else "junction"
     name = f"maximum_{part}_temperature"
-    limit = getattr(_with_ratings(design), name) or USUAL_JUNCTION_RATING
+    limit = getattr(design.limits.for_cell(design.cell), name) or USUAL_JUNCTION_RATING
     definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
     return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
-
-
-def _with_ratings(design: Design) -> Limits:
-    """The design's limits, with the ratings of the MOSFET and of silicon where it states none."""
-    limits, mosfet, cooling = design.limits, design.cell.mosfet, design.cell.cooling
-    cooled = {
-        "maximum_junction_temperature": cooling is not None and cooling.mosfet is not None,
-        "maximum_freewheel_temperature": cooling is not None and cooling.freewheel is not None,
-    }
-    temperatures = {
-        name: (getattr(limits, name) or USUAL_JUNCTION_RATING) if found else None
-        for name, found in cooled.items()
-    }
-    return limits.replace(
-        temperatures,
-        maximum_drain_voltage=limits.maximum_drain_voltage or mosfet.drain_voltage_rating,
-        maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
-    )
 
 
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
     """Energy that the breakdown takes at each turn-off."""
     power = point.losses_by_cause.get("avalanche", 0.0)
-    throughput = abs(point.input_power) / point.frequency
     energy, allowed = power / point.frequency, design.limits.maximum_avalanche_energy
-    energy = 0.0 if energy < _NOISE * throughput else energy
+    throughput = abs(point.input_power) / point.frequency
+    energy = float(counted_avalanche(energy, throughput, point.turn_off.total_energy, allowed))
+    margin = float(avalanche_margin(energy, allowed))
     name, definition = "maximum_avalanche_energy", "heat in the breakdown of the MOSFET at each turn-off"
     if allowed is not None:
-        return at_most(name, energy, allowed, "J", definition, design.limits.margin)
-    # The rounded knee of the law leaks a little below the breakdown voltage.
-    turn_off = abs(point.turn_off.total_energy)
-    negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY
-    if energy <= negligible:
-        return LimitCheck(name, 0.0, 0.0, "J", 1.0, "held", definition)
+        verdict = verdict_of(margin, design.limits.margin)
+        return LimitCheck(name, energy, allowed, "J", margin, verdict, definition)
+    if not energy:
+        return LimitCheck(name, 0.0, 0.0, "J", margin, "held", definition)
     each, mean = format_figure(energy, "J", 3), format_figure(power, "W", 3)
     reason = (
         f"the MOSFET breaks down at every turn-off, because {_why_it_breaks_down(design.cell, point)}. That "
         f"heats it with {each} each time, {mean} on average, and the design allows no avalanche energy."
     )
-    return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition, reason)
+    return LimitCheck(name, energy, 0.0, "J", margin, "exceeded", definition, reason)
+
+
+def counted_avalanche(
+    energy: ArrayLike, throughput: ArrayLike, turn_off_energy: ArrayLike, allowed: float | None
+) -> NDArray[np.float64]:
+    """Energy of the breakdown at each turn-off [J] as far as it counts; all in J, of shapes that broadcast.
+
+    Rounding does not: a small share of what the supplies give in a period, `throughput`. Where no energy is
+    allowed, nor does what the rounded knee of the law leaks a little below the breakdown voltage.
+    """
+    found = np.where(np.less(energy, _NOISE * np.asarray(throughput)), 0.0, energy)
+    if allowed is not None:
+        return found
+    leakage = np.nan_to_num(_LEAKAGE * np.abs(turn_off_energy), posinf=0.0)
+    return np.where(found <= np.maximum(leakage, _NO_ENERGY), 0.0, found)
+
+
+def avalanche_margin(counted: ArrayLike, allowed: float | None) -> NDArray[np.float64]:
+    """The margin of the energy that counts [J]; without an allowed one [J] it is far below zero or 1."""
+    if allowed is not None:
+        return margin_of("maximum_avalanche_energy", counted, allowed)
+    return np.where(np.equal(counted, 0.0), 1.0, -np.asarray(counted) / _NO_ENERGY)
 
 
 def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
@@ -211,16 +215,6 @@ def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         return
     name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
     lowest = float(np.min(point.waveform.values("i_load")))
-    margin = _margin(name, lowest, load.hold_current)
+    margin = float(margin_of(name, lowest, load.hold_current))
     verdict = verdict_of(margin, design.limits.margin)
     yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
-
-
-def _margin(name: str, figure: float, limit: float) -> float:
-    if math.isnan(figure):
-        return -math.inf
-    if name == "minimum_efficiency":
-        return (figure - limit) / (1.0 - limit)
-    if name.startswith("minimum_"):
-        return (figure - limit) / limit
-    return (limit - figure) / limit
