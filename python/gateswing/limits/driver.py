@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -59,8 +60,7 @@ def _current(driver: Driver, rating: float, marginal: float, point: OperatingPoi
     peak = float(np.abs(point.waveform.values("i_driver")).max())
     output = driver.push_pull()
     limits = output.source_current_limit, output.sink_current_limit
-    if all(limit is not None and limit <= rating for limit in limits):
-        marginal = 0.0  # it goes no further, however small the margin is
+    goes_no_further = all(limit is not None and limit <= rating for limit in limits)
     definition = "largest current at the driver's output, either way; allowed: its rating"
     reason = (
         f"the driver's output carries {format_figure(peak, 'A', 3)} at an edge and is rated for "
@@ -68,7 +68,11 @@ def _current(driver: Driver, rating: float, marginal: float, point: OperatingPoi
         if peak > rating
         else ""
     )
-    return at_most("driver_current", peak, rating, "A", definition, marginal, reason)
+    never = 0.0  # marginal: however small the margin is
+    check = at_most(
+        "driver_current", peak, rating, "A", definition, never if goes_no_further else marginal, reason
+    )
+    return replace(check, keeps_by_itself=goes_no_further)
 
 
 def _temperature(cell: LowSideCell, resistance: float, marginal: float, point: OperatingPoint) -> LimitCheck:

@@ -31,6 +31,7 @@ class LimitCheck:
         definition: what the figure means.
         reason: where the figure comes from, or why the limit is exceeded, where the circuit shows it; else
             empty.
+        keeps_by_itself: the part keeps the figure to the limit, however small the margin is.
     """
 
     name: str
@@ -41,6 +42,12 @@ class LimitCheck:
     verdict: str
     definition: str
     reason: str = ""
+    keeps_by_itself: bool = False
+
+    @property
+    def is_yes_or_no(self) -> bool:
+        """Whether there is no figure that approaches its limit: it holds or it does not."""
+        return self.name == "switches_fully"
 
     @property
     def title(self) -> str:
@@ -55,14 +62,14 @@ class LimitCheck:
         """The figure against its limit, or the reason why it is exceeded."""
         if self.reason:
             return self.reason
-        if self.name == "switches_fully":
+        if self.is_yes_or_no:
             return "the MOSFET switches fully in every period."
         limit = format_figure(self.limit, self.unit)
         return f"{self.title}, {self.shown()} against {limit} (margin {self.margin:.0%})."
 
     def row(self) -> tuple[str, str, str, str, str]:
         """Name, figure, limit, margin and verdict as text."""
-        if self.name == "switches_fully":
+        if self.is_yes_or_no:
             return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
         figure = self.shown()
         if not self.limit:

@@ -59,15 +59,15 @@ JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_duty_error")
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return tuple(sorted(_checks(design, point), key=lambda one: _urgency(one, design.limits.margin)))
+    return tuple(sorted(_checks(design, point), key=_urgency))
 
 
-def _urgency(check: LimitCheck, marginal_below: float) -> float:
+def _urgency(check: LimitCheck) -> float:
     """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
 
-    A driver that by itself keeps to its rating is told last, however close it comes.
+    What a part by itself keeps to its rating is told last, however close it comes.
     """
-    if check.verdict == "held" and check.margin < marginal_below:
+    if check.keeps_by_itself and check.verdict == "held":
         return 1.0
     return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
 
