@@ -212,6 +212,24 @@ def test_the_report_says_what_was_understood_and_how_to_say_otherwise(write: Wri
     assert "<table>" in capture._repr_html_()
 
 
+@pytest.mark.parametrize(
+    ("setting", "interval"),
+    [
+        ("Sample Rate,1 GS/s", 1e-9),
+        ("Sample Rate,500 MSps", 2e-9),
+        ("Sampling Frequency,2.5 GSa/s", 0.4e-9),
+        ("fs,250 kSPS", 4e-6),
+        ("Sample Rate,2.5e9", 0.4e-9),
+        ("Sample Rate,100 MHz", 10e-9),
+        ("Sample Interval,4 ns", 4e-9),
+        ("Resolution,8 bit\nIncrement,2e-9", 2e-9),
+    ],
+)
+def test_the_steps_are_those_of_the_stated_unit(write: Write, setting: str, interval: float) -> None:
+    capture = gs.read_capture(write(f"{setting}\n{rows(FIRST)}"))
+    assert capture.times[1] - capture.times[0] == pytest.approx(interval)
+
+
 def test_every_guess_can_be_overridden(write: Write) -> None:
     path = write("1;2;3\n" + rows(INDEX, FIRST, SECOND, sep=";"))
     capture = gs.read_capture(

@@ -46,6 +46,10 @@ BAD = {
     "one row": (b"t,a\n1,2\n", "fewer than two rows of numbers"),
     "no time": (rows(VALUES), "states no sample interval"),
     "index without interval": (b"n,a\n" + rows(INDEX, VALUES), "states no sample interval"),
+    "an interval of no known unit": (b"Sample Interval,1 NS\n" + rows(VALUES), "states no sample interval"),
+    "an interval in volts": (b"Sample Interval,1 mV\n" + rows(VALUES), "states no sample interval"),
+    "a rate of no known unit": (b"Sample Rate,1 gsamples\n" + rows(VALUES), "states no sample interval"),
+    "a rate in seconds": (b"Sample Rate,1 ns\n" + rows(VALUES), "states no sample interval"),
     "a spoilt cell": (
         b"t,a\n0.1,1\n0.2,2\n0.3,3x\n0.4,4\n" + rows(1 + TIMES, VALUES),
         "line 4: '3x' is no number",

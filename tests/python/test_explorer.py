@@ -87,6 +87,22 @@ def test_strength_is_resistance_and_limit(design: gs.Design) -> None:
     assert strong.rise_time == output.rise_time
 
 
+@pytest.mark.parametrize(
+    ("name", "change"),
+    [
+        ("driver-ic-weak", {"quiescent_current": "20 mA"}),
+        ("totem-pole-12V", {"high_state_current": "3 mA", "low_state_current": "5 mA"}),
+    ],
+)
+def test_a_stronger_driver_draws_as_much_at_rest(
+    cell: gs.LowSideCell, name: str, change: dict[str, str]
+) -> None:
+    driver = cell.replace(driver=name).driver.replace(change)
+    strong = driver.push_pull().stronger(2.0)
+    assert strong.on_state_power == driver.on_state_power > 0.0
+    assert strong.off_state_power == driver.off_state_power > 0.0
+
+
 def test_a_design_that_cannot_be_is_refused_in_words_until_the_slider_goes_back(design: gs.Design) -> None:
     strong = design.cell.driver.push_pull().replace(source_current_limit="60 A")
     explorer = gs.explorer(design.cell.replace(driver=strong))

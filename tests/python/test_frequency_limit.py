@@ -7,6 +7,8 @@ import pytest
 from matplotlib.text import Annotation
 
 import gateswing as gs
+from gateswing.choices.frequency_limit import _Search
+from gateswing.limits.limit_check import LimitCheck
 from gateswing.limits.limit_checks import limit_checks
 
 
@@ -31,6 +33,34 @@ def test_a_limit_is_held_just_below_its_frequency_and_not_just_above(design: gs.
     assert np.diff(heights).min() > 0.08  # so that no two names overlap
     assert heights[-1] <= 1.0
     assert any(text.get_text().endswith("more above 90%") for text in names)
+
+
+class HeldUpTo(_Search):
+    """A design whose only limit is held up to one frequency [Hz]; it notes what it is asked for."""
+
+    def __init__(self, highest: float) -> None:
+        self.highest = highest
+        self.asked: list[float] = []
+
+    def checks(self, frequency: float) -> tuple[LimitCheck, ...]:
+        self.asked.append(frequency)
+        margin = 1.0 if frequency <= self.highest else -1.0
+        return (LimitCheck("limit", frequency, self.highest, "Hz", margin, "", ""),)
+
+
+@pytest.mark.parametrize("held", np.geomspace(1e3, 5e6, 20).tolist())
+def test_the_crossing_lies_between_a_frequency_that_holds_and_the_next(held: float) -> None:
+    """Also where the limit ends with the last bit of a frequency of the coarse search."""
+    next_one = 10.0**0.2 * held
+    for highest in (held, math.sqrt(held * next_one), math.nextafter(next_one, 0.0)):
+        search = HeldUpTo(highest)
+        found = search.limit("limit", [held, next_one])
+        assert found.frequency <= highest < 1.005 * found.frequency
+        assert found.check.margin == 1.0
+        # The ends are simulated already: nothing next to them is asked for again.
+        assert not [
+            one for one in search.asked for end in (held, next_one) if 0.0 < abs(one / end - 1.0) < 1e-9
+        ]
 
 
 def test_what_every_frequency_holds_or_none_is_said(design: gs.Design) -> None:

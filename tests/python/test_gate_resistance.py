@@ -144,6 +144,16 @@ def peak_driver_current(pulse: gs.DoublePulse) -> float:
     return pulse.turn_on.peak_driver_current
 
 
+def test_the_rated_drain_voltage_is_the_limit_where_the_part_states_it(bare: gs.LowSideCell) -> None:
+    def limit(cell: gs.LowSideCell, **stated: str) -> float:
+        return next(one.limit for one in gs.EdgeLimits(**stated).of(cell) if one.name == "drain voltage")
+
+    rated = bare.replace(mosfet__rated_drain_voltage="40 V")
+    assert limit(bare) == bare.mosfet.breakdown_voltage
+    assert limit(rated) == 40.0
+    assert limit(rated, maximum_drain_voltage="45 V") == 45.0
+
+
 def test_the_number_of_threads_does_not_change_the_numbers(bare: gs.LowSideCell) -> None:
     one, many = (
         gs.choose_gate_resistance(bare, current=6.0, series="E3", highest=22.0, threads=threads)

@@ -12,6 +12,9 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.circuit_checks.drive import commutation_slope
+from gateswing.datasheet import static_bench
+from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 from gateswing.hand_formulas.circuit import HandCircuit
 from gateswing.hand_formulas.listing import Bias, HandFormulas
 
@@ -105,6 +108,24 @@ def test_the_loop_closes_over_the_bulk_capacitor_or_else_the_supply(cell: gs.Low
     assert supply == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 100e-9)
 
 
+def test_everyone_counts_the_same_loop(cell: gs.LowSideCell) -> None:
+    """Hand formulas, and the slope that the loop allows a gate without resistance."""
+    leads = cell.mosfet.drain_inductance + cell.mosfet.source_inductance
+    assert cell.wiring_inductance == pytest.approx(9e-9 + 0.5e-9 + 2e-9 + 4e-9)
+    assert cell.commutation_inductance == pytest.approx(cell.wiring_inductance + leads)
+    at = HandCircuit(cell, 6.0)
+    assert at.loop_inductance.value == cell.wiring_inductance
+    assert at.ring_inductance.value == cell.commutation_inductance
+    leads_only = {"common_source_inductance": 0.0, "mosfet.source_inductance": 0.0}
+    driver = {
+        "driver.source_resistance": 1e-3,
+        "gate_resistance": 0.0,
+        "mosfet.internal_gate_resistance": 0.0,
+    }
+    hard = cell.replace(leads_only | driver)
+    assert commutation_slope(hard) == pytest.approx(hard.bus.voltage / hard.commutation_inductance)
+
+
 def test_a_diode_that_recovers_takes_its_stored_charge_too(textbook: gs.DoublePulse) -> None:
     stored = {"freewheel.transit_time": 25e-9, "freewheel.lifetime": 100e-9}
     slow = textbook.cell.replace({**stored, "gate_resistance": 500.0})
@@ -171,6 +192,46 @@ def test_powers_and_ripples_of_the_example_are_near_those_by_hand(
     point: gs.OperatingPoint, name: str, tolerance: float
 ) -> None:
     assert point.hand_formulas()[name].ratio == pytest.approx(1.0, abs=tolerance)
+
+
+@pytest.fixture(scope="module")
+def hot(cell: gs.LowSideCell) -> gs.LowSideCell:
+    """The example with a hot die."""
+    return cell.replace(junction_temperature="125 degC")
+
+
+def test_a_hot_die_is_hot_by_hand_too(hot: gs.LowSideCell) -> None:
+    """The current does not ripple, and the edges are rare."""
+    steady = hot.replace(load=gs.Load(constant_current=6.0))
+    point = gs.operating_point(steady, frequency="1 kHz", duty=0.5, relative_tolerance=1e-4)
+    found = point.hand_formulas()["conduction_loss"]
+    assert found.ratio == pytest.approx(1.0, abs=0.05)
+    assert not found.is_finding
+
+
+def test_by_hand_a_die_of_another_temperature_has_its_figures_of_the_sheet(hot: gs.LowSideCell) -> None:
+    fet, current, temperature = hot.mosfet, 6.0, hot.junction_temperature
+    at, cold = (HandCircuit(one, current) for one in (hot, hot.replace(junction_temperature="25 degC")))
+    rail = at.on_rail.value
+    resistance = static_bench.on_resistance(fet, rail, current, junction_temperature=temperature)
+    assert at.on_state_resistance.value == pytest.approx(float(resistance), rel=1e-12)
+    plateau = static_bench.plateau_voltage(fet, current, junction_temperature=temperature)
+    assert at.plateau.value == pytest.approx(float(plateau), rel=1e-12)
+    drift = float(fet.to_core(temperature).drift_resistance) - fet.drift_resistance
+    assert drift > 0.3 * fet.drift_resistance
+    assert at.ring_resistance.value - cold.ring_resistance.value == pytest.approx(drift, rel=1e-9)
+
+
+def test_the_gate_charge_of_a_hot_die_has_its_plateau(hot: gs.LowSideCell) -> None:
+    """The current is one at which the plateau moves with temperature."""
+    clamp = {"drain_voltage": 48.0, "drain_current": 6.0, "gate_voltage": 12.0}
+    curve = gate_charge_curve(hot.mosfet, **clamp, junction_temperature=hot.junction_temperature)
+    plateau = static_bench.plateau_voltage(hot.mosfet, 6.0, junction_temperature=hot.junction_temperature)
+    cold = float(static_bench.plateau_voltage(hot.mosfet, 6.0))
+    assert abs(cold - float(plateau)) > 0.2
+    assert gate_charge_figures(curve).plateau_voltage == pytest.approx(float(plateau), abs=0.05)
+    by_hand = HandCircuit(hot.replace({"bus": "48 V", "pull_down_resistance": None}), 6.0).gate_drain_charge
+    assert by_hand.value == pytest.approx(gate_charge_figures(curve).gate_drain, rel=1e-9)
 
 
 def test_a_negative_off_state_rail_gives_its_part_of_the_drive_power(cell: gs.LowSideCell) -> None:

@@ -1,6 +1,7 @@
 """Pictures show the results' own numbers, with units, in files that can be made without a screen."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import resources
 from pathlib import Path
 
@@ -31,6 +32,8 @@ from gateswing.plot import (
     plot_waveforms,
 )
 from gateswing.plot.margins import _label as label_margins
+from gateswing.reporting.pictures import losses_picture
+from gateswing.studies.results import CauseLoss, large_losses
 
 
 @pytest.fixture(autouse=True)
@@ -123,7 +126,34 @@ def test_the_losses_are_labelled_bars(point: gs.OperatingPoint, tmp_path: Path) 
     assert format_figure(power, "W", 3) in shown
     assert "mean loss (W)" in shown
     drawn = sum(bar.get_width() for bar in figure.findobj(Rectangle) if bar in figure.axes[0].patches)
-    assert drawn == pytest.approx(point.total_loss, rel=0.02)
+    assert drawn == pytest.approx(point.total_loss, rel=1e-3)
+
+
+def test_small_losses_share_a_bar_and_a_large_negative_one_has_its_own(
+    point: gs.OperatingPoint, tmp_path: Path
+) -> None:
+    """Causes made up: 10 W, three below 50 mW, one that gives 1 W back, and nothing."""
+    powers = {
+        ("conduction", "channel"): 10.0,
+        ("gate", "driver"): 0.02,
+        ("snubber", "snubber resistor"): 0.03,
+        ("wiring", "driver"): -0.01,
+        ("output capacitance", "channel"): -1.0,
+        ("recovery", "freewheel diode"): 0.0,
+    }
+    causes = tuple(CauseLoss(*where, power / point.frequency, power) for where, power in powers.items())
+    made_up = replace(point, causes=causes)
+    listed = large_losses(made_up.losses_by_cause)
+    assert listed == pytest.approx({"conduction": 10.0, "output capacitance": -1.0, "3 smaller ones": 0.04})
+    figure = plot_losses(made_up)
+    assert_drawn(figure, tmp_path)
+    bars = [bar for bar in figure.findobj(Rectangle) if bar in figure.axes[0].patches]
+    assert [bar.get_width() for bar in bars] == pytest.approx([10.0, -1.0, 0.03, 0.01])
+    assert [label.get_text() for label in figure.axes[0].get_yticklabels()] == list(listed)
+    assert "snubber resistor, driver" in texts(figure)
+    drawn = losses_picture(made_up)
+    assert drawn is not None
+    assert "3 smaller ones 40 mW" in drawn.svg
 
 
 def test_the_loss_stack_ends_at_the_total_loss(cell: gs.LowSideCell, tmp_path: Path) -> None:

@@ -89,6 +89,8 @@ def test_a_driver_that_keeps_to_its_rating_by_itself_is_never_marginal(
     checks = found(design, point, **limited)
     assert checks["driver_current"].verdict == "held"
     assert checks["driver_current"].margin < 0.1
+    assert [name for name, one in checks.items() if one.keeps_by_itself] == ["driver_current"]
+    assert [name for name, one in checks.items() if one.is_yes_or_no] == ["switches_fully"]
     assert next(iter(checks)) != "driver_current"
 
 

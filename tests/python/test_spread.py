@@ -15,6 +15,7 @@ from scipy.stats import truncnorm  # type: ignore[import-untyped]
 import gateswing as gs
 from gateswing.tolerance import sensitivity
 from gateswing.tolerance.spreads import distributions, sample
+from gateswing.tolerance.yields import held_by_limit, limit_margins
 
 POINT: dict[str, Any] = {"frequency": 1e5, "duty": 0.5, "relative_tolerance": 1e-3}
 THRESHOLD = "mosfet.channel.threshold_voltage"
@@ -139,17 +140,64 @@ def test_yield_counts_pieces_within_limits(run: gs.MonteCarlo) -> None:
     assert [(entry.name, entry.held) for entry in found.entries] == [
         ("maximum total loss", 24),
         ("switches fully", 32),
+        ("maximum drain voltage", 32),
         ("maximum gate voltage", 32),
         ("minimum efficiency", 32),
+        ("maximum duty error", 32),
+        ("maximum avalanche energy", 32),
         ("all limits", 24),
     ]
     assert "24  32" in repr(found)
     spoilt = run.dataset.copy(deep=True)
     spoilt["status"][:2] = "lost"
     without = gs.yield_of(spoilt, gs.Limits(maximum_total_loss="1 kW"))
-    assert [entry.held for entry in without.entries] == [30, 30, 30]
+    assert {entry.held for entry in without.entries} == {30}
     assert without.unanswered == 2
     assert "2 without an answer count as exceeded" in repr(without)
+
+
+@pytest.mark.parametrize(
+    ("part", "limits"),
+    [
+        ({}, {}),
+        ({}, {"minimum_efficiency": "99.9 %"}),
+        ({"mosfet.rated_drain_voltage": "45 V"}, {}),
+        ({"mosfet.rated_drain_voltage": "45 V"}, {"maximum_drain_voltage": "60 V"}),
+        ({"mosfet.maximum_gate_voltage": "11 V"}, {}),
+        ({"mosfet.breakdown_voltage": "44 V"}, {}),  # an avalanche, and none is allowed
+        ({"mosfet.breakdown_voltage": "44 V"}, {"maximum_avalanche_energy": "1 J"}),
+        ({"gate_resistance": "400 ohm"}, {}),  # a duty error of more than 10 %
+        ({"cooling": {"ambient": "40 degC", "mosfet": {"junction_to_case": "1 K/W"}}}, {}),
+        ({"cooling": {"ambient": "145 degC", "mosfet": {"junction_to_case": "15 K/W"}}}, {}),
+    ],
+)
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_yield_and_an_optimiser_judge_as_a_check_does(
+    quick_cell: gs.LowSideCell, part: dict[str, Any], limits: dict[str, str]
+) -> None:
+    cell = quick_cell.replace(part)
+    design = gs.Design(cell=cell, operation=gs.Operation(frequency=1e5, duty=0.5), limits=gs.Limits(**limits))
+    checks = {one.name: one for one in gs.quick_check(design, relative_tolerance=1e-6).checks}
+    table = gs.sweep(cell, frequency=1e5, duty=0.5)
+    held = held_by_limit(table, design.limits)
+    for name, kept in held.items():
+        assert bool(kept.all()) == (checks[name.replace(" ", "_")].verdict != "exceeded"), name
+    for name, margin in limit_margins(table, design.limits).items():
+        judged_by_another = name == "maximum_drain_voltage" and checks["maximum_avalanche_energy"].figure
+        if not judged_by_another:
+            assert float(margin.item()) == pytest.approx(checks[name].margin, rel=1e-3), name
+    cost = gs.objective(
+        cell, vary={"loop_resistance": (0.0, 1e-6)}, frequency=1e5, duty=0.5, limits=design.limits
+    )
+    assert (cost([0.5]) == pytest.approx(1.0)) == all(kept.all() for kept in held.values())
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+def test_a_rating_that_is_swept_holds_point_by_point(quick_cell: gs.LowSideCell) -> None:
+    axes = {"mosfet.rated_drain_voltage": ["45 V", "85 V"]}
+    table = gs.sweep(quick_cell, frequency=1e5, duty=0.5, axes=axes)
+    held = held_by_limit(table, gs.Limits())["maximum drain voltage"]
+    assert held.ravel().tolist() == [False, True]
 
 
 @pytest.mark.parametrize(

@@ -20,7 +20,8 @@ import xarray as xr
 
 import gateswing as gs
 from gateswing.sweeping import run as sweep_run
-from gateswing.sweeping.store import PointStore
+from gateswing.sweeping.kinds import Point
+from gateswing.sweeping.store import PointStore, point_keys
 
 # As many as take a second: a kill has to come between the first and the last.
 POINTS = 384
@@ -154,6 +155,27 @@ def test_another_circuit_is_another_point(
     gs.sweep(quick_cell, **few)
     assert gs.sweep_cost(quick_cell.replace(change), **few, samples=1).stored == 0
     assert gs.sweep_cost(quick_cell, **(few | {"relative_tolerance": 1e-4}), samples=1).stored == 0
+
+
+def test_what_a_driver_draws_at_rest_is_part_of_the_point(quick_cell: gs.LowSideCell, tmp_path: Path) -> None:
+    """The two differ in the quiescent current alone: 12 V times 20 mA."""
+    one = arguments(8, tmp_path / "points.db") | {"frequency": [1e5], "duty": [0.5]}
+    cell = quick_cell.replace(driver="driver-ic-weak", pull_down_resistance="10 kohm")
+    losses = [
+        float(gs.sweep(cell.replace(driver__quiescent_current=current), **one)["total_loss"].item())
+        for current in ("0 A", "20 mA")
+    ]
+    assert losses[1] - losses[0] == pytest.approx(0.24, rel=1e-3)
+
+
+def test_names_and_sources_do_not_tell_points_apart(quick_cell: gs.LowSideCell) -> None:
+    diode, zener = gs.part("schottky-60V"), gs.ZenerClamp(voltage="40 V", resistance="0.1 ohm")
+    clamp = gs.RcdClamp(diode=diode, resistance="1 kohm", capacitance="100 nF")
+    cell = quick_cell.replace(freewheel=diode, drain_source_clamp=zener, rcd_clamp=clamp)
+    owners = ("mosfet", "driver", "freewheel", "drain_source_clamp", "rcd_clamp.diode")
+    renamed = cell.replace({f"{owner}.{text}": "x" for owner in owners for text in ("name", "source")})
+    keys = point_keys([Point(one, 1e5, 0.5) for one in (cell, renamed)], 1e-6)
+    assert keys[0] == keys[1]
 
 
 @pytest.mark.usefixtures("small_chunks")

@@ -57,7 +57,7 @@ class EdgeLimits(Model):
     ] = None
     maximum_drain_voltage: Annotated[
         float | None,
-        Quantity("V", "At the die; left out: the MOSFET's breakdown voltage.", allowed=positive(3e3)),
+        Quantity("V", "At the die; left out: the rated, else the breakdown one.", allowed=positive(3e3)),
     ] = None
     maximum_gate_voltage: Annotated[
         float | None,
@@ -74,7 +74,7 @@ class EdgeLimits(Model):
 
     def of(self, cell: LowSideCell) -> tuple[EdgeLimit, ...]:
         """As limits one by one, with the ratings of a cell's MOSFET."""
-        drain = self.maximum_drain_voltage or cell.mosfet.breakdown_voltage
+        drain = self.maximum_drain_voltage or cell.mosfet.drain_voltage_rating
         gate = self.maximum_gate_voltage or cell.mosfet.maximum_gate_voltage
         limits = [
             EdgeLimit("drain voltage", "turn_off", _of("turn_off", "peak_drain_voltage"), drain, "V"),

@@ -184,21 +184,15 @@ class _Search:
         return FrequencyLimit(held, math.inf)
 
     def _crossing(self, name: str, held: float, exceeded: float) -> FrequencyLimit:
-        from scipy.optimize import bisect  # type: ignore[import-untyped]
-
-        def sign(logarithm: float) -> float:
-            check = self.check(name, math.exp(logarithm))
-            return 1.0 if check is not None and check.margin >= 0.0 else -1.0
-
-        root = bisect(sign, math.log(held), math.log(exceeded), xtol=_ACCURACY)
-        best = max(
-            one
-            for one in tuple(self._found)
-            if one <= math.exp(root) * (1.0 + _ACCURACY) and self._holds(name, one)
-        )
-        check = self.check(name, best)
+        while exceeded > held * (1.0 + _ACCURACY):
+            middle = math.sqrt(held * exceeded)
+            if self._holds(name, middle):
+                held = middle
+            else:
+                exceeded = middle
+        check = self.check(name, held)
         assert check is not None
-        return FrequencyLimit(check, best)
+        return FrequencyLimit(check, held)
 
     def _holds(self, name: str, frequency: float) -> bool:
         check = self.check(name, frequency)

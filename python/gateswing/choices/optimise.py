@@ -13,12 +13,11 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import require_figure
-from ..limits.limit_checks import JUDGED_IN_SWEEPS
 from ..sweeping.kinds import LOW_SIDE
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tolerance.runs import spread_plan
 from ..tolerance.spreads import Distribution, Spread, distributions
-from ..tolerance.yields import held_by_limit, limit_figure
+from ..tolerance.yields import limit_margins, switches_fully
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -30,6 +29,8 @@ Floats = NDArray[np.float64]
 # without an answer. A penalty of the first power has its optimum at the limit itself once its weight is large
 # enough: Nocedal and Wright, Numerical optimization, 2nd ed. 2006, section 17.2 (from memory).
 _WEIGHT, _NO_ANSWER = 10.0, 1e3
+# Beyond a limit by this many times itself nothing gets worse, as of an avalanche where none is allowed.
+_MOST = 10.0
 # A range wider than this is searched by its logarithm.
 _WIDE = 10.0
 
@@ -67,12 +68,10 @@ class Objective:
         """The cost of one design, or of each column."""
         columns = np.asarray(numbers, dtype=np.float64)
         dataset = self.dataset(columns)
-        held_against = [name for name in JUDGED_IN_SWEEPS if getattr(self.limits, name) is not None]
-        beyond = sum(
-            (self._beyond(dataset, name) for name in held_against), np.zeros(dataset.sizes["design"])
-        )
+        margins = limit_margins(dataset, self.limits).values()
+        beyond = sum((np.clip(-margin, 0.0, _MOST) for margin in margins), np.zeros(dataset.sizes["design"]))
         cost = dataset[self.minimise].values / self.scale + _WEIGHT * beyond
-        switches = held_by_limit(dataset, Limits())["switches fully"]
+        switches = switches_fully(dataset)
         cost = np.where(switches & np.isfinite(cost), cost, _NO_ANSWER)
         return float(cost[0]) if columns.ndim == 1 else cost
 
@@ -94,12 +93,6 @@ class Objective:
         plan = spread_plan(self.cell, "design", columns, self.frequency, self.duty)
         dataset = run_plan(plan, self.job)
         return dataset.squeeze([str(name) for name in dataset.dims if name != "design"])
-
-    def _beyond(self, dataset: xr.Dataset, name: str) -> Floats:
-        """By how much of itself a limit is exceeded; of an efficiency, by how much of the allowed loss."""
-        limit, figure = getattr(self.limits, name), limit_figure(dataset, name)
-        excess = (limit - figure) / (1.0 - limit) if name == "minimum_efficiency" else figure / limit - 1.0
-        return np.asarray(np.maximum(excess, 0.0))
 
 
 def objective(
@@ -128,7 +121,7 @@ def objective(
         vary: least and largest value of each quantity, by dotted path; frequency and duty may be among them.
             A range of more than ten to one is searched by its logarithm.
         minimise: the figure, one that is positive.
-        limits: what must hold.
+        limits: what must hold, as of :func:`check`; left out: the ratings.
         frequency: switching frequency [Hz].
         duty: duty cycle.
         **job: `threads`, `executor`, `store`, `progress`, `relative_tolerance` as for :func:`sweep`. No

@@ -71,6 +71,11 @@ class Supply(Model):
         ),
     ] = 0.0
 
+    @property
+    def loop_inductance(self) -> float:
+        """What of it lies in the power loop: of the bulk capacitor, or of the cable without one [H]."""
+        return self.bulk_inductance if self.bulk_capacitance else self.inductance
+
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""
         return fill(_core.Supply(), **{name: getattr(self, name) for name in type(self).model_fields})
@@ -156,6 +161,24 @@ class LowSideCell(Model):
     def has_inductive_load(self) -> bool:
         """Whether the load current must go on somewhere when the switch opens."""
         return self.load.is_inductive
+
+    @property
+    def commutation_paths(self) -> tuple[Diode | RcdClamp | ZenerClamp, ...]:
+        """What takes the load current when the switch opens: freewheel diode and clamps, where given."""
+        paths = (self.freewheel, self.rcd_clamp, self.drain_source_clamp, self.drain_gate_clamp)
+        return tuple(path for path in paths if path is not None)
+
+    @property
+    def wiring_inductance(self) -> float:
+        """From source or bulk capacitor by freewheel diode to the MOSFET's pins, and back [H]."""
+        wiring = self.loop_inductance + self.common_source_inductance
+        wiring += self.freewheel.inductance if self.freewheel else 0.0
+        return wiring + self.bus.loop_inductance
+
+    @property
+    def commutation_inductance(self) -> float:
+        """Of the whole loop in which the current commutates: the wiring and the MOSFET's leads [H]."""
+        return self.wiring_inductance + self.mosfet.drain_inductance + self.mosfet.source_inductance
 
     def to_core(self) -> Any:
         """The same as a structure of the C++ core."""

@@ -17,17 +17,27 @@ from .half_bridge import HalfBridgeCell
 from .limit_kinds import MARGIN, junction_limit
 from .operation import BridgeOperation
 from .operation import Operation as Operation  # where pickles of 0.1.0 look for it
+from .temperature import USUAL_JUNCTION_RATING
 
 __all__ = ["BridgeDesign", "Design", "Limits", "read_design", "require_low_side", "write_design"]
 
 
+# Of the period, between the commanded on-time and the one of the drain; common practice, no source.
+_USUAL_DUTY_ERROR = 0.1
+
+
 class Limits(Model):
-    """What the design must keep to. A limit left out is not checked, except the two ratings of the MOSFET."""
+    """What the design must keep to. A limit left out is not judged, where it does not say what holds instead.
+
+    :meth:`for_cell` says all that holds for a cell.
+    """
 
     maximum_drain_voltage: Annotated[
         float | None,
         Quantity(
-            "V", "Peak v_DS at the die; left out: the MOSFET's breakdown voltage.", allowed=positive(3e3)
+            "V",
+            "Peak v_DS at the die; left out: the rated, else the breakdown one.",
+            allowed=positive(3e3),
         ),
     ] = None
     maximum_gate_voltage: Annotated[
@@ -89,6 +99,27 @@ class Limits(Model):
         ),
     ] = None
     margin: Annotated[float, MARGIN] = 0.1
+
+    def for_cell(self, cell: LowSideCell) -> Self:
+        """These limits, where they state none with what holds instead: ratings, and common practice.
+
+        The temperature of a part whose cooling the cell does not give has no limit. An avalanche energy that
+        is left out stays so: none is allowed.
+        """
+        cooled = {
+            "maximum_junction_temperature": cell.cooling is not None and cell.cooling.mosfet is not None,
+            "maximum_freewheel_temperature": cell.cooling is not None and cell.cooling.freewheel is not None,
+        }
+        temperatures = {
+            name: (getattr(self, name) or USUAL_JUNCTION_RATING) if found else None
+            for name, found in cooled.items()
+        }
+        return self.replace(
+            temperatures,
+            maximum_drain_voltage=self.maximum_drain_voltage or cell.mosfet.drain_voltage_rating,
+            maximum_gate_voltage=self.maximum_gate_voltage or cell.mosfet.maximum_gate_voltage,
+            maximum_duty_error=self.maximum_duty_error or _USUAL_DUTY_ERROR,
+        )
 
 
 class BaseDesign(Document):

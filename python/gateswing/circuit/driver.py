@@ -43,6 +43,11 @@ def _delay(doc: str) -> Quantity:
     return Quantity("s", doc, allowed=at_least(0.0, 1e-4), usual=at_least(0.5e-9, 2e-6))
 
 
+def _resting_power(level: str) -> Quantity:
+    doc = f"Drawn from the supplies while the output rests {level} and the gate takes nothing."
+    return Quantity("W", doc, allowed=at_least(0.0, 1e6), usual=at_least(1e-6, 1.0))
+
+
 class Driver(Model):
     """Base of all drivers. Each is described in the quantities that its owner knows."""
 
@@ -86,9 +91,8 @@ class Driver(Model):
         """The same driver as a push-pull output, which is what the simulation uses."""
 
     def to_core(self) -> Any:
-        """The push-pull output and the power at rest as a structure of the C++ core."""
-        at_rest = {name: getattr(self, name) for name in ("on_state_power", "off_state_power")}
-        return fill(self.push_pull().output_to_core(), **at_rest)
+        """The push-pull output, its power at rest included, as a structure of the C++ core."""
+        return self.push_pull().output_to_core()
 
     @property
     def on_state_power(self) -> float:
@@ -120,10 +124,11 @@ class Driver(Model):
         self.push_pull()
         return self
 
-    def _timing(self) -> dict[str, Any]:
-        """Supply, times and texts, which every push-pull output takes over as they are."""
+    def _shared(self) -> dict[str, Any]:
+        """What every push-pull output takes over: supply, times and texts as they are, the power at rest."""
         names = set(Driver.model_fields) - {"kind"}
-        return {name: getattr(self, name) for name in names}
+        at_rest = {"resting_power_high": self.on_state_power, "resting_power_low": self.off_state_power}
+        return {name: getattr(self, name) for name in names} | at_rest
 
 
 class PushPullDriver(Driver):
@@ -163,13 +168,25 @@ class PushPullDriver(Driver):
             usual=at_least(1e3, 1e9),
         ),
     ] = 100e3
+    resting_power_high: Annotated[float, _resting_power("high")] = 0.0
+    resting_power_low: Annotated[float, _resting_power("low")] = 0.0
+
+    @property
+    def on_state_power(self) -> float:
+        """As stated [W]."""
+        return self.resting_power_high
+
+    @property
+    def off_state_power(self) -> float:
+        """As stated [W]."""
+        return self.resting_power_low
 
     def push_pull(self) -> PushPullDriver:
         """Itself."""
         return self
 
     def stronger(self, factor: float) -> PushPullDriver:
-        """An output of `factor` times the strength: less resistance, higher limits, the same times."""
+        """An output of `factor` times the strength: less resistance, higher limits, the rest the same."""
         currents = ("source_current_limit", "sink_current_limit", "rated_current")
         limits = {name: getattr(self, name) for name in currents}
         resistances = ("source_resistance", "sink_resistance")
@@ -189,7 +206,7 @@ class PushPullDriver(Driver):
         return np.asarray(_core.driver_current(law, up, down, np.full_like(output, float(on))))
 
     def output_to_core(self) -> Any:
-        """Output stage, rails and timing as a structure of the C++ core."""
+        """Output stage, rails, timing and power at rest as a structure of the C++ core."""
         output = fill(
             _core.DriverOutput(),
             source_resistance=self.source_resistance,
@@ -214,6 +231,8 @@ class PushPullDriver(Driver):
             supply_voltage=self.supply_voltage,
             off_voltage=self.off_voltage,
             timing=timing,
+            on_state_power=self.resting_power_high,
+            off_state_power=self.resting_power_low,
         )
 
 

@@ -49,7 +49,7 @@ class MicrocontrollerPin(Driver):
     def push_pull(self) -> PushPullDriver:
         """Resistances and limits as stated; the pin swings from zero to the supply."""
         return PushPullDriver(
-            **self._timing(),
+            **self._shared(),
             source_resistance=self.source_resistance,
             sink_resistance=self.sink_resistance,
             source_current_limit=self.source_current_limit,
@@ -103,7 +103,7 @@ class ParallelGates(LogicInput):
         """R/n and n times the limit, each way."""
         n = self.count
         return PushPullDriver(
-            **self._timing(),
+            **self._shared(),
             source_resistance=self.source_resistance / n,
             sink_resistance=self.sink_resistance / n,
             source_current_limit=n * self.source_current_limit if self.source_current_limit else None,
@@ -170,7 +170,7 @@ class GateDriverIC(LogicInput):
         self._require_description()
         source_resistance, source_limit = self._side(self.source_resistance, self.peak_source_current)
         sink_resistance, sink_limit = self._side(self.sink_resistance, self.peak_sink_current)
-        fields = self._timing() | {"off_voltage": self.off_voltage}
+        fields = self._shared() | {"off_voltage": self.off_voltage}
         if self.is_locked_out:
             fields |= {"supply_voltage": _NO_SUPPLY, "off_voltage": 0.0}
             source_resistance, source_limit = sink_resistance, sink_limit

@@ -187,6 +187,11 @@ class Mosfet(NamedPart):
         fit.warn()
         return fit.mosfet
 
+    @property
+    def drain_voltage_rating(self) -> float:
+        """What v_DS must keep to [V]: the rated limit, or the breakdown voltage where none is stated."""
+        return self.rated_drain_voltage or self.breakdown_voltage
+
     def lowest_threshold_voltage(self, junction_temperature: float = STATED_TEMPERATURE) -> float:
         """Threshold [V] at a junction temperature [K] of that part of the type which conducts first.
 

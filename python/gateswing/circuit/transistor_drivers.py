@@ -108,7 +108,7 @@ class BipolarTotemPole(Driver):
         """Drops, resistances and limits as stated; storage added to the turn-on delay."""
         delay = self.turn_on_delay + self.storage_time
         return PushPullDriver(
-            **self._timing() | {"turn_on_delay": delay},
+            **self._shared() | {"turn_on_delay": delay},
             off_voltage=self.off_voltage,
             source_resistance=self.source_resistance,
             sink_resistance=self.sink_resistance,
@@ -162,7 +162,7 @@ class PullUpTransistor(Driver):
         )
         delay, rise_time = _resistor_edge(self.turn_on_delay + self.storage_time, self.rise_time)
         return PushPullDriver(
-            **self._timing() | {"turn_on_delay": delay, "rise_time": rise_time},
+            **self._shared() | {"turn_on_delay": delay, "rise_time": rise_time},
             source_resistance=_beside_leakage(self.pull_up_resistance),
             sink_resistance=self.saturation_resistance,
             sink_current_limit=limit,
@@ -218,7 +218,7 @@ class EmitterFollower(Driver):
         by_base = gain * self.base_current_limit if self.base_current_limit else None
         limit = min((one for one in (by_base, self.current_limit) if one is not None), default=None)
         return PushPullDriver(
-            **self._timing(),
+            **self._shared(),
             off_voltage=self.off_voltage,
             source_resistance=resistance,
             sink_resistance=resistance,
@@ -289,7 +289,7 @@ class OptocouplerDriver(Driver):
         )
         delay, fall_time = _resistor_edge(self.turn_off_delay, self.fall_time)
         return PushPullDriver(
-            **self._timing() | {"turn_off_delay": delay, "fall_time": fall_time},
+            **self._shared() | {"turn_off_delay": delay, "fall_time": fall_time},
             source_resistance=self.saturation_resistance,
             sink_resistance=_beside_leakage(self.load_resistance),
             source_current_limit=limit,

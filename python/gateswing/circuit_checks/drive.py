@@ -21,6 +21,7 @@ __all__ = [
     "HOT",
     "WARMS",
     "avalanche_energy",
+    "breaks_down",
     "commutation_slope",
     "drive_warnings",
     "heat_warnings",
@@ -81,26 +82,59 @@ def load_current(cell: LowSideCell) -> float | None:
 def highest_current(cell: LowSideCell, operation: Operation) -> float | None:
     """Estimate of the load current [A] at the turn-off, in steady state; ``None`` as of :func:`load_current`.
 
-    By the exponentials of the R-L-E circuit, which the freewheel diode or the breakdown of the MOSFET lets
-    decay.
+    By the exponentials of the R-L-E circuit, which the freewheel diode, a clamp or the breakdown of the
+    MOSFET lets decay.
     """
     load, settled = cell.load, load_current(cell)
-    diode, bus, breakdown = cell.freewheel, cell.bus.voltage, cell.mosfet.breakdown_voltage
-    decay = diode.forward_voltage if diode else breakdown - bus
     resistance = float(load.to_core().resistance)
-    if not settled or settled < 0.0 or load.inductance == 0.0 or decay <= 0.0 or operation.duty >= 1.0:
+    if not settled or settled < 0.0 or load.inductance == 0.0 or operation.duty >= 1.0:
         return settled
     on = {
-        "voltage": bus,
+        "voltage": cell.bus.voltage,
         "duty": operation.duty,
         "opposing_voltage": load.opposing_voltage(settled),
         "resistance": resistance,
         "inductance": load.inductance,
         "frequency": operation.frequency,
     }
+    from_rest = float(formulas.current_from_rest(**on))
+    decay = _decay_voltage(cell, from_rest, operation.frequency)
+    if decay <= 0.0:
+        return settled
     valley = max(0.0, float(formulas.valley_current(forward_voltage=decay, **on)))
     left = math.exp(-operation.duty * resistance / (load.inductance * operation.frequency))
-    return min(settled, float(formulas.current_from_rest(**on)) + valley * left)
+    return min(settled, from_rest + valley * left)
+
+
+def _decay_voltage(cell: LowSideCell, current: float, frequency: float) -> float:
+    """Estimate of the voltage [V] against the load current after a turn-off at a current [A]."""
+    if cell.freewheel:
+        return cell.freewheel.forward_voltage
+    held = _held_drain_voltage(cell) - cell.bus.voltage
+    if cell.rcd_clamp is None:
+        return held
+    # Its capacitor settles where the resistor turns into heat what that current leaves in every period.
+    power = 0.5 * cell.load.inductance * current**2 * frequency
+    settled = math.sqrt(power * cell.rcd_clamp.resistance)
+    return min(held, settled + cell.rcd_clamp.diode.forward_voltage)
+
+
+def _held_drain_voltage(cell: LowSideCell) -> float:
+    """At which the first of zener clamps and breakdown holds the drain [V]."""
+    held = cell.mosfet.breakdown_voltage
+    if cell.drain_source_clamp:
+        held = min(held, cell.drain_source_clamp.voltage)
+    if cell.drain_gate_clamp:
+        # It has to turn the MOSFET on.
+        held = min(held, cell.drain_gate_clamp.voltage + cell.mosfet.channel.threshold_voltage)
+    return held
+
+
+def breaks_down(cell: LowSideCell) -> bool:
+    """Whether nothing but the breakdown of the MOSFET takes the current of the load at a turn-off."""
+    takes_over = cell.freewheel is not None or cell.rcd_clamp is not None
+    alone = not takes_over and _held_drain_voltage(cell) >= cell.mosfet.breakdown_voltage
+    return alone and cell.load.inductance > 0.0
 
 
 def plateau(cell: LowSideCell, current: float) -> float:
@@ -109,7 +143,7 @@ def plateau(cell: LowSideCell, current: float) -> float:
 
 
 def avalanche_energy(cell: LowSideCell, current: float) -> float:
-    """Energy [J] that a turn-off at a current [A] leaves in the MOSFET without a freewheel diode."""
+    """Energy [J] that a turn-off at a current [A] leaves in the MOSFET that nothing spares it."""
     breakdown, bus = cell.mosfet.breakdown_voltage, cell.bus.voltage
     if bus >= breakdown:
         return math.inf
@@ -131,7 +165,7 @@ def commutation_slope(cell: LowSideCell) -> float | None:
     gate = cell.driver.push_pull().source_resistance + cell.gate_resistance + fet.internal_gate_resistance
     charge_time = gate * float(fet.capacitances(0.0, cell.bus.voltage)["ciss"])
     source = fet.source_inductance + cell.common_source_inductance
-    loop = cell.loop_inductance + fet.drain_inductance + source
+    loop = cell.commutation_inductance
     by_gate = excess / (charge_time / float(bench.transconductance(fet, current or 0.0)) + source)
     return min(by_gate, cell.bus.voltage / loop) if loop > 0.0 else by_gate
 
@@ -224,8 +258,8 @@ def _freewheel(cell: LowSideCell) -> Iterator[InputWarning]:
 
 
 def loss_warnings(cell: LowSideCell, operation: Operation) -> list[InputWarning]:
-    """An avalanche that repeats itself with every period, where no freewheel diode takes the current."""
-    if cell.freewheel is not None or cell.load.inductance == 0.0 or not 0.0 < operation.duty < 1.0:
+    """An avalanche in every period, where no freewheel diode or clamp takes the current."""
+    if not breaks_down(cell) or not 0.0 < operation.duty < 1.0:
         return []
     current = highest_current(cell, operation)
     if not current:

@@ -86,7 +86,7 @@ def breakdown_warnings(point: HalfBridgePoint) -> list[InputWarning]:
         return found
     for side in _SIDES:
         mosfet = getattr(point.cell, side).mosfet
-        rating = mosfet.rated_drain_voltage or mosfet.breakdown_voltage
+        rating = mosfet.drain_voltage_rating
         heats = point.losses_of(side).get("avalanche", 0.0) > _KNEE_LEAKAGE * point.total_loss
         if not heats and not getattr(point, side).peak_drain_voltage > rating:
             continue

@@ -27,7 +27,7 @@ __all__ = [
     "range_warnings",
 ]
 
-# Voltage headroom below the breakdown voltage that is usually kept: 20 % (common practice, no source).
+# Headroom below the rated or breakdown voltage that is usually kept: 20 % (common practice, no source).
 _VOLTAGE_HEADROOM = 0.2
 
 
@@ -143,8 +143,7 @@ def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
             yield TopologyWarning(
                 name, f"at {given} it conducts whenever the switch is off: the bus is {bus}."
             )
-    others = (cell.freewheel, cell.rcd_clamp, *zeners.values())
-    if cell.has_inductive_load and not any(others):
+    if cell.has_inductive_load and not cell.commutation_paths:
         yield TopologyWarning(
             "freewheel",
             "an inductive load without a freewheel diode or a clamp drives the MOSFET into breakdown at "
@@ -156,12 +155,18 @@ def headroom_warnings(
     bus: float, mosfet: Mosfet, diode: Diode | None, diode_path: str
 ) -> Iterator[InputWarning]:
     """A bus voltage [V] near or above what a switch and the diode at `diode_path` stand."""
-    breakdown = mosfet.breakdown_voltage
-    if bus >= breakdown * (1.0 - _VOLTAGE_HEADROOM):
-        given, rated = format_quantity(bus, "V"), format_quantity(breakdown, "V")
-        short = f"{given} leaves less than 20 % below the breakdown voltage of {rated}."
-        beyond = f"{given} is above the breakdown voltage of {rated}: the MOSFET cannot block it."
-        yield InputWarning("bus.voltage", beyond if bus >= breakdown else short)
+    breakdown, rating = mosfet.breakdown_voltage, mosfet.drain_voltage_rating
+    kind = "breakdown" if mosfet.rated_drain_voltage is None else "rated drain"
+    given, rated = format_quantity(bus, "V"), format_quantity(rating, "V")
+    if bus >= breakdown:
+        highest = format_quantity(breakdown, "V")
+        message = f"{given} is above the breakdown voltage of {highest}: the MOSFET cannot block it."
+        yield InputWarning("bus.voltage", message)
+    elif bus > rating:
+        yield InputWarning("bus.voltage", f"{given} is above the {kind} voltage of {rated}.")
+    elif bus >= rating * (1.0 - _VOLTAGE_HEADROOM):
+        message = f"{given} leaves less than 20 % below the {kind} voltage of {rated}."
+        yield InputWarning("bus.voltage", message)
     rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
     if rated_diode is not None and bus > rated_diode:
         given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 from ..circuit.cell import LowSideCell
 from ..circuit.temperature import STATED_TEMPERATURE
-from ..circuit_checks.drive import avalanche_energy, commutation_slope, load_current, on_voltage
+from ..circuit_checks.drive import avalanche_energy, breaks_down, commutation_slope, load_current, on_voltage
 from ..circuit_checks.low_side import range_warnings
 from ..errors import InputWarning
 from ..quantities import format_quantity
@@ -264,18 +264,12 @@ def _recovery_slope(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarn
 
 def _avalanche(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarning]:
     rating, current = sheet.avalanche, load_current(cell)
-    if (
-        rating is None
-        or rating.energy is None
-        or current is None
-        or cell.freewheel is not None
-        or cell.load.inductance == 0.0
-    ):
+    if rating is None or rating.energy is None or current is None or not breaks_down(cell):
         return
     energy = avalanche_energy(cell, current)
     given, here = (format_quantity(one, "J", 3) for one in (rating.energy, energy))
     yield InputWarning(
         "avalanche.energy",
-        f"{given} is for one pulse that starts at 25 degrees Celsius; without a freewheel diode every "
-        f"turn-off of this cell leaves {here} in the MOSFET, so judge its mean power and its temperature.",
+        f"{given} is for one pulse that starts at 25 degrees Celsius; without a freewheel diode or clamp "
+        f"every turn-off of this cell leaves {here} in the MOSFET, so judge its mean power and temperature.",
     )

@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 from .. import _core
 from ..circuit.capacitance import sum_over
 from ..circuit.mosfet import Mosfet
+from ..circuit.temperature import STATED_TEMPERATURE
 from ..errors import InputError, InputProblem
 from ..quantities import format_quantity
 from .channel_inverse import drain_end_overdrive, overdrive, source_end_overdrive, voltage_of_overdrive
@@ -66,7 +67,12 @@ class GateChargeFigures(NamedTuple):
 
 
 def gate_charge_curve(
-    mosfet: Mosfet, *, drain_voltage: float, drain_current: float, gate_voltage: float
+    mosfet: Mosfet,
+    *,
+    drain_voltage: float,
+    drain_current: float,
+    gate_voltage: float,
+    junction_temperature: float = STATED_TEMPERATURE,
 ) -> GateChargeCurve:
     """The curve a model would draw.
 
@@ -75,11 +81,13 @@ def gate_charge_curve(
         drain_voltage: of the clamp, at the pin [V].
         drain_current: of the load [A].
         gate_voltage: where the curve ends [V].
+        junction_temperature: [K].
 
     Raises:
         InputError: the channel does not carry the current at gate_voltage.
     """
-    law, resistance = mosfet.channel.to_core(), mosfet.drift_resistance
+    die = mosfet.to_core(junction_temperature)
+    law, resistance = die.channel, die.drift_resistance
     blocked = drain_voltage - resistance * drain_current
     start = _plateau_begin(law, drain_current, blocked)
     last_drain_end = float(drain_end_overdrive(law, drain_current, overdrive(law, gate_voltage)))

@@ -16,12 +16,7 @@ from .. import _core
 from ..circuit.capacitance import sum_over
 from ..circuit.cell import LowSideCell
 from ..circuit.gate_path import BARE_DIODE_RESISTANCE
-from ..datasheet.channel_inverse import (
-    drain_end_overdrive,
-    overdrive,
-    source_end_overdrive,
-    voltage_of_overdrive,
-)
+from ..datasheet import static_bench
 from ..datasheet.gate_charge import GateChargeFigures, gate_charge_curve, gate_charge_figures
 from ..errors import InputError
 from .listing import Given
@@ -36,7 +31,9 @@ class HandCircuit:
         self.cell = cell
         self.mosfet = cell.mosfet
         self.driver = cell.driver.push_pull()
-        self.channel: Any = cell.mosfet.to_core(cell.junction_temperature).channel
+        self._temperature = cell.junction_temperature
+        die: Any = cell.mosfet.to_core(self._temperature)
+        self.channel, self._drift_resistance = die.channel, float(die.drift_resistance)
         self.current = Given(current, "load current")
 
     @property
@@ -152,8 +149,8 @@ class HandCircuit:
     @cached_property
     def plateau(self) -> Given:
         """Gate voltage that carries the current in saturation [V]."""
-        voltage = voltage_of_overdrive(
-            self.channel, source_end_overdrive(self.channel, self.current.value, 0.0)
+        voltage = static_bench.plateau_voltage(
+            self.mosfet, self.current.value, junction_temperature=self._temperature
         )
         return Given(float(voltage), "model: saturated at the load current")
 
@@ -166,10 +163,10 @@ class HandCircuit:
     @property
     def on_state_resistance(self) -> Given:
         """v_DS over the current in the on-state [ohm]."""
-        current = self.current.value
-        end = drain_end_overdrive(self.channel, current, overdrive(self.channel, self.on_rail.value))
-        drop = self.on_rail.value - float(voltage_of_overdrive(self.channel, end))
-        return Given(drop / current + self.mosfet.drift_resistance, "model, at its junction temperature")
+        resistance = static_bench.on_resistance(
+            self.mosfet, self.on_rail.value, self.current.value, junction_temperature=self._temperature
+        )
+        return Given(float(resistance), "model, at its junction temperature")
 
     # Capacitances and charges
 
@@ -214,6 +211,7 @@ class HandCircuit:
                 drain_voltage=self.bus.value,
                 drain_current=self.current.value,
                 gate_voltage=self.on_rail.value,
+                junction_temperature=self._temperature,
             )
         except InputError:
             return None  # the channel does not carry the current, so there is no plateau
@@ -271,23 +269,19 @@ class HandCircuit:
     @property
     def loop_inductance(self) -> Given:
         """Between the bus source and the MOSFET's pins [H]."""
-        cell = self.cell
-        parts = cell.loop_inductance + cell.common_source_inductance
-        parts += cell.freewheel.inductance if cell.freewheel else 0.0
-        parts += cell.bus.bulk_inductance if cell.bus.bulk_capacitance else cell.bus.inductance
-        return Given(parts, "loop + common source + freewheel diode + bulk capacitor or supply")
+        words = "loop + common source + freewheel diode + bulk capacitor or supply"
+        return Given(self.cell.wiring_inductance, words)
 
     @property
     def ring_inductance(self) -> Given:
         """Of the whole loop in which C_OSS rings [H]."""
-        inside = self.mosfet.drain_inductance + self.mosfet.source_inductance
-        return Given(self.loop_inductance.value + inside, f"{self.loop_inductance.origin} + mosfet")
+        return Given(self.cell.commutation_inductance, f"{self.loop_inductance.origin} + mosfet")
 
     @property
     def ring_resistance(self) -> Given:
         """Of that loop [ohm]."""
         cell = self.cell
-        parts = cell.loop_resistance + self.mosfet.drift_resistance
+        parts = cell.loop_resistance + self._drift_resistance
         parts += cell.freewheel.resistance if cell.freewheel else 0.0
         parts += cell.bus.bulk_resistance if cell.bus.bulk_capacitance else cell.bus.resistance
         return Given(parts, "loop + mosfet.drift_resistance + freewheel diode + bulk capacitor or supply")

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
-from ..circuit.cell import Supply
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
-from .limit_check import LimitCheck, at_most
+from .limit_check import LimitCheck, margin_of, verdict_of
 
-__all__ = ["at_breakdown", "avalanche_check", "told", "wiring_energy"]
+__all__ = [
+    "at_breakdown",
+    "avalanche_check",
+    "avalanche_margin",
+    "counted_avalanche",
+    "told",
+    "wiring_energy",
+]
 
 # Share of the turn-off energy below which the breakdown does not count.
 _LEAKAGE = 0.01
@@ -38,16 +46,33 @@ def avalanche_check(
         definition: of the figure.
         marginal: see :attr:`Limits.margin`.
     """
-    energy = power / point.frequency
-    energy = 0.0 if energy < _NOISE * abs(point.input_power) / point.frequency else energy
+    throughput = abs(point.input_power) / point.frequency
+    turn_off_energy = point.turn_off.total_energy
+    energy = float(counted_avalanche(power / point.frequency, throughput, turn_off_energy, allowed))
+    margin = float(avalanche_margin(energy, allowed))
+    return LimitCheck(name, energy, allowed or 0.0, "J", margin, verdict_of(margin, marginal), definition)
+
+
+def counted_avalanche(
+    energy: ArrayLike, throughput: ArrayLike, turn_off_energy: ArrayLike, allowed: float | None
+) -> NDArray[np.float64]:
+    """Energy of the breakdown at each turn-off [J] as far as it counts; all in J, of shapes that broadcast.
+
+    Rounding does not: a small share of what the supplies give in a period, `throughput`. Where no energy is
+    allowed, nor does what the rounded knee of the law leaks a little below the breakdown voltage.
+    """
+    found = np.where(np.less(energy, _NOISE * np.asarray(throughput)), 0.0, energy)
     if allowed is not None:
-        return at_most(name, energy, allowed, "J", definition, marginal)
-    # The rounded knee of the law leaks a little below the breakdown voltage.
-    turn_off = abs(point.turn_off.total_energy)
-    negligible = max(_LEAKAGE * turn_off, _NO_ENERGY) if math.isfinite(turn_off) else _NO_ENERGY
-    if energy <= negligible:
-        return LimitCheck(name, 0.0, 0.0, "J", 1.0, "held", definition)
-    return LimitCheck(name, energy, 0.0, "J", -energy / _NO_ENERGY, "exceeded", definition)
+        return found
+    leakage = np.nan_to_num(_LEAKAGE * np.abs(turn_off_energy), posinf=0.0)
+    return np.where(found <= np.maximum(leakage, _NO_ENERGY), 0.0, found)
+
+
+def avalanche_margin(counted: ArrayLike, allowed: float | None) -> NDArray[np.float64]:
+    """The margin of the energy that counts [J]; without an allowed one [J] it is far below zero or 1."""
+    if allowed is not None:
+        return margin_of("maximum_avalanche_energy", counted, allowed)
+    return np.where(np.equal(counted, 0.0), 1.0, -np.asarray(counted) / _NO_ENERGY)
 
 
 def told(check: LimitCheck, because: str, power: float) -> LimitCheck:
@@ -73,9 +98,8 @@ def at_breakdown(check: LimitCheck, avalanche: LimitCheck, who: str) -> LimitChe
     return replace(check, margin=margin, verdict=avalanche.verdict, reason=reason, definition=definition)
 
 
-def wiring_energy(bus: Supply, inductance: float, current: float) -> str:
-    """What loop and source inductance [H] and that of the bus hold at a current [A], in words."""
-    inductance += bus.bulk_inductance if bus.bulk_capacitance else bus.inductance
+def wiring_energy(inductance: float, current: float) -> str:
+    """What the inductance of a power loop [H] holds at a current [A], in words."""
     energy = 0.5 * inductance * current**2
     wiring, amperes = format_figure(inductance, "H", 3), format_figure(current, "A", 3)
     return f"the {wiring} of the wiring hold {format_figure(energy, 'J', 3)} at {amperes}"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Literal, NamedTuple
 
 import numpy as np
@@ -33,7 +32,6 @@ from .limit_check import (
     margin_of,
     most_pressing_first,
     no_steady_temperature,
-    share_of_rise_left,
     verdict_of,
 )
 
@@ -116,7 +114,7 @@ class _Side(NamedTuple):
 
 def bridge_limit_checks(design: BridgeDesign, point: HalfBridgePoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished half-bridge point, the smallest margin first."""
-    return most_pressing_first(_checks(design, point), design.limits.margin)
+    return most_pressing_first(_checks(design, point))
 
 
 def bridge_judged(design: BridgeDesign, point: HalfBridgePoint) -> tuple[LimitCheck, ...]:
@@ -189,9 +187,15 @@ def _together(design: BridgeDesign, point: HalfBridgePoint) -> Iterator[LimitChe
 
 
 def _compared(
-    name: str, figure: float, limit: float, unit: str, definition: str, marginal: float
+    name: str,
+    figure: float,
+    limit: float,
+    unit: str,
+    definition: str,
+    marginal: float,
+    ambient: float = math.nan,
 ) -> LimitCheck:
-    margin = margin_of(name, figure, limit)
+    margin = float(margin_of(name, figure, limit, ambient))
     return LimitCheck(name, figure, limit, unit, margin, verdict_of(margin, marginal), definition)
 
 
@@ -273,18 +277,15 @@ def _of_side(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
         if limit is None or name in lacking:
             continue
         figure = getattr(side.figures, source)
-        check = _compared(
+        yield _compared(
             side.named(name),
             figure,
             limit,
             units[source],
             f"{side.name} side: {definitions[source]}",
             limits.margin,
+            side.ambient,
         )
-        if name.endswith("_temperature"):
-            margin = share_of_rise_left(figure, limit, side.ambient)
-            check = replace(check, margin=margin, verdict=verdict_of(margin, limits.margin))
-        yield check
 
 
 def _gate(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
@@ -343,8 +344,8 @@ def _avalanche(side: _Side, limits: BridgeLimits) -> LimitCheck:
     allowed = limits.maximum_avalanche_energy
     check = avalanche_check(name, power, side.point, allowed, definition, limits.margin)
     cell, peak = side.point.cell, float(np.abs(side.values("i_d")).max())
-    inductance = cell.loop_inductance + side.part.common_source_inductance
-    why = wiring_energy(cell.bus, inductance, peak)
+    inductance = cell.loop_inductance + side.part.common_source_inductance + cell.bus.loop_inductance
+    why = wiring_energy(inductance, peak)
     return told(check, f"{side.who} breaks down in every period, because {why}", power)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -71,8 +72,7 @@ def driver_current_check(
     """The largest current at a driver's output against its rating, both in A."""
     output = driver.push_pull()
     limits = output.source_current_limit, output.sink_current_limit
-    if all(limit is not None and limit <= rating for limit in limits):
-        marginal = 0.0  # it goes no further, however small the margin is
+    goes_no_further = all(limit is not None and limit <= rating for limit in limits)
     definition = "largest current at the driver's output, either way; allowed: its rating"
     reason = (
         f"the driver's output carries {format_figure(peak, 'A', 3)} at an edge and is rated for "
@@ -80,7 +80,9 @@ def driver_current_check(
         if peak > rating
         else ""
     )
-    return at_most(name, peak, rating, "A", definition, marginal, reason)
+    never = 0.0  # marginal: however small the margin is
+    check = at_most(name, peak, rating, "A", definition, never if goes_no_further else marginal, reason)
+    return replace(check, keeps_by_itself=goes_no_further)
 
 
 def driver_temperature_check(
@@ -89,7 +91,7 @@ def driver_temperature_check(
     """The temperature of a driver in an ambient against its rating, all in K."""
     limit = driver.maximum_temperature
     definition = f"of the driver: {format_figure(ambient, 'K', 3)} around it, and what its losses add"
-    margin = share_of_rise_left(figure, limit, ambient)
+    margin = float(share_of_rise_left(figure, limit, ambient))
     return LimitCheck(name, figure, limit, "K", margin, verdict_of(margin, marginal), definition)
 
 

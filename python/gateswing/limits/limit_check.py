@@ -6,6 +6,9 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
 from ..figures import format_figure
 
 __all__ = [
@@ -39,6 +42,7 @@ class LimitCheck:
         definition: what the figure means.
         reason: where the figure comes from, or why the limit is exceeded, where the circuit shows it; else
             empty.
+        keeps_by_itself: the part keeps the figure to the limit, however small the margin is.
     """
 
     name: str
@@ -49,6 +53,12 @@ class LimitCheck:
     verdict: str
     definition: str
     reason: str = ""
+    keeps_by_itself: bool = False
+
+    @property
+    def is_yes_or_no(self) -> bool:
+        """Whether there is no figure that approaches its limit: it holds or it does not."""
+        return self.name == "switches_fully"
 
     @property
     def title(self) -> str:
@@ -63,14 +73,14 @@ class LimitCheck:
         """The figure against its limit, or the reason why it is exceeded."""
         if self.reason:
             return self.reason
-        if self.name == "switches_fully":
+        if self.is_yes_or_no:
             return "the MOSFET switches fully in every period."
         limit = format_figure(self.limit, self.unit)
         return f"{self.title}, {self.shown()} against {limit} (margin {self.margin:.0%})."
 
     def row(self) -> tuple[str, str, str, str, str]:
         """Name, figure, limit, margin and verdict as text."""
-        if self.name == "switches_fully":
+        if self.is_yes_or_no:
             return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
         figure = self.shown()
         if not self.limit:
@@ -99,10 +109,33 @@ def at_most(
     )
 
 
-def share_of_rise_left(temperature: float, limit: float, ambient: float) -> float:
-    """Of the rise above the ambient that the limit allows; all in K."""
-    allowed = limit - ambient
-    return (limit - temperature) / allowed if allowed > 0.0 else -math.inf
+def margin_of(
+    name: str, figure: ArrayLike, limit: ArrayLike, ambient: ArrayLike = math.nan
+) -> NDArray[np.float64]:
+    """Distance of figures to a limit by its name, as a share of it; minus infinity for no figure.
+
+    Args:
+        name: field of :class:`Limits`; it says which side is allowed. Of an efficiency the share is that of
+            the allowed loss, of a temperature that of the allowed rise.
+        figure: in SI units, of any shape.
+        limit: of a shape that broadcasts.
+        ambient: from which a temperature rises [K].
+    """
+    value, bound = np.asarray(figure, dtype=np.float64), np.asarray(limit, dtype=np.float64)
+    if name.endswith("_temperature"):
+        margin = share_of_rise_left(value, bound, ambient)
+    elif name == "minimum_efficiency":
+        margin = (value - bound) / (1.0 - bound)
+    else:
+        margin = (value - bound if name.startswith("minimum_") else bound - value) / bound
+    return np.where(np.isnan(value), -math.inf, margin)
+
+
+def share_of_rise_left(temperature: ArrayLike, limit: ArrayLike, ambient: ArrayLike) -> NDArray[np.float64]:
+    """Of the rise above the ambient that the limit allows; all in K, of shapes that broadcast."""
+    reached, bound, floor = (np.asarray(one, dtype=np.float64) for one in (temperature, limit, ambient))
+    allowed, left = bound - floor, bound - reached
+    return np.where(allowed > 0.0, left / np.where(allowed > 0.0, allowed, 1.0), -math.inf)
 
 
 def verdict_of(margin: float, marginal_below: float) -> str:
@@ -112,32 +145,21 @@ def verdict_of(margin: float, marginal_below: float) -> str:
     return "marginal" if margin < marginal_below else "held"
 
 
-def margin_of(name: str, figure: float, limit: float) -> float:
-    """Distance to the limit of that name as a share of the limit; see :class:`LimitCheck`."""
-    if math.isnan(figure):
-        return -math.inf
-    if name == "minimum_efficiency":
-        return (figure - limit) / (1.0 - limit)
-    if name.startswith("minimum_"):
-        return (figure - limit) / limit
-    return (limit - figure) / limit
-
-
 def no_steady_temperature(name: str, limit: float, definition: str, message: str) -> LimitCheck:
     """A junction whose temperature [K] has no steady state; `message` says why."""
     return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
 
 
-def most_pressing_first(checks: Iterable[LimitCheck], marginal_below: float) -> tuple[LimitCheck, ...]:
+def most_pressing_first(checks: Iterable[LimitCheck]) -> tuple[LimitCheck, ...]:
     """By margin, the smallest first."""
-    return tuple(sorted(checks, key=lambda one: _urgency(one, marginal_below)))
+    return tuple(sorted(checks, key=_urgency))
 
 
-def _urgency(check: LimitCheck, marginal_below: float) -> float:
+def _urgency(check: LimitCheck) -> float:
     """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
 
-    A driver that by itself keeps to its rating is told last, however close it comes.
+    What a part by itself keeps to its rating is told last, however close it comes.
     """
-    if check.verdict == "held" and check.margin < marginal_below:
+    if check.keeps_by_itself and check.verdict == "held":
         return 1.0
     return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)

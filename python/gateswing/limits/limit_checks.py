@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 import numpy as np
@@ -16,14 +17,7 @@ from ..studies.switching_locus import safe_area_check
 from .avalanche import at_breakdown, avalanche_check, told, wiring_energy
 from .driver import bus_check, driver_checks
 from .gate import gate_checks
-from .limit_check import (
-    LimitCheck,
-    margin_of,
-    most_pressing_first,
-    no_steady_temperature,
-    share_of_rise_left,
-    verdict_of,
-)
+from .limit_check import LimitCheck, margin_of, most_pressing_first, no_steady_temperature, verdict_of
 from .switching import NO_TIME, switching_checks
 
 __all__ = [
@@ -50,13 +44,13 @@ FIGURE_OF_LIMIT = {
     "maximum_junction_temperature": "junction_temperature",
     "maximum_freewheel_temperature": "freewheel_temperature",
 }
-# Limits that hold for each point of a sweep, where they are stated.
-JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_avalanche_energy", "maximum_duty_error")
+# Limits that hold for each point of a sweep, besides that of the avalanche energy.
+JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_duty_error")
 
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return most_pressing_first(_checks(design, point), design.limits.margin)
+    return most_pressing_first(_checks(design, point))
 
 
 def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -94,7 +88,7 @@ def heat_is_not_judged(design: Design | BridgeDesign, heat: float) -> bool:
 
 
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
-    limits, cell = _with_ratings(design), design.cell
+    limits, cell = design.limits.for_cell(design.cell), design.cell
     yield from switching_checks(cell, limits, point)
     avalanche = _avalanche(design, point)
     yield avalanche
@@ -117,15 +111,13 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
 def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
     """The limits on figures of the operating point."""
     definitions, units = OperatingFigures.definitions(), OperatingFigures.units()
+    ambient = design.cell.cooling.ambient if design.cell.cooling else math.nan
     for name, source in FIGURE_OF_LIMIT.items():
         limit = getattr(limits, name)
         if limit is None:
             continue
         value = getattr(point, source)
-        margin = margin_of(name, value, limit)
-        if name.endswith("_temperature"):
-            assert design.cell.cooling is not None
-            margin = share_of_rise_left(value, limit, design.cell.cooling.ambient)
+        margin = float(margin_of(name, value, limit, ambient))
         verdict = verdict_of(margin, limits.margin)
         yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
 
@@ -134,30 +126,9 @@ def runaway_check(design: Design, message: str) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state; `message` says which."""
     part = "freewheel" if "freewheel" in message else "junction"
     name = f"maximum_{part}_temperature"
-    limit = getattr(_with_ratings(design), name) or USUAL_JUNCTION_RATING
-    return no_steady_temperature(
-        name, limit, OperatingFigures.definitions()[name.removeprefix("maximum_")], message
-    )
-
-
-def _with_ratings(design: Design) -> Limits:
-    """The design's limits, with the ratings of the MOSFET and of silicon where it states none."""
-    limits, mosfet, cooling = design.limits, design.cell.mosfet, design.cell.cooling
-    cooled = {
-        "maximum_junction_temperature": cooling is not None and cooling.mosfet is not None,
-        "maximum_freewheel_temperature": cooling is not None and cooling.freewheel is not None,
-    }
-    temperatures = {
-        name: (getattr(limits, name) or USUAL_JUNCTION_RATING) if found else None
-        for name, found in cooled.items()
-    }
-    return limits.replace(
-        temperatures,
-        maximum_drain_voltage=limits.maximum_drain_voltage
-        or mosfet.rated_drain_voltage
-        or mosfet.breakdown_voltage,
-        maximum_gate_voltage=limits.maximum_gate_voltage or mosfet.maximum_gate_voltage,
-    )
+    limit = getattr(design.limits.for_cell(design.cell), name) or USUAL_JUNCTION_RATING
+    definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
+    return no_steady_temperature(name, limit, definition, message)
 
 
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
@@ -172,13 +143,9 @@ def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
 
 def _why_it_breaks_down(cell: LowSideCell, point: OperatingPoint) -> str:
     """Whose energy it is that has no other way."""
-    if cell.has_inductive_load and not any(
-        (cell.freewheel, cell.rcd_clamp, cell.drain_source_clamp, cell.drain_gate_clamp)
-    ):
+    if cell.has_inductive_load and not cell.commutation_paths:
         return "the load has no freewheel diode or clamp"
-    return wiring_energy(
-        cell.bus, cell.loop_inductance + cell.common_source_inductance, point.peak_drain_current
-    )
+    return wiring_energy(cell.commutation_inductance, point.peak_drain_current)
 
 
 def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
@@ -188,6 +155,6 @@ def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         return
     name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
     lowest = float(np.min(point.waveform.values("i_load")))
-    margin = margin_of(name, lowest, load.hold_current)
+    margin = float(margin_of(name, lowest, load.hold_current))
     verdict = verdict_of(margin, design.limits.margin)
     yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)

@@ -91,7 +91,7 @@ class Change:
     def sentence(self) -> str:
         """The change and its effect."""
         loss = f", total loss {_watt(self.total_loss_before)} to {_watt(self.total_loss_after)}"
-        if self.before.name == "switches_fully":
+        if self.before.is_yes_or_no:
             effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
         elif math.isinf(self.before.figure):
             effect = f"then the {self.before.title} settles at {self.after.shown(3)}"

@@ -20,8 +20,6 @@ __all__ = ["NO_TIME", "switching_checks"]
 # Share of a period that is rounding and not time.
 NO_TIME = 1e-9
 _NO_CURRENT = 1e-6  # [A]
-# Of the period, between the commanded on-time and the one of the drain; common practice, no source.
-_USUAL_DUTY_ERROR = 0.1
 # Of the bus, where the drain counts as down and as up (IEC 60747-8).
 _DOWN, _UP = 0.1, 0.9
 
@@ -46,7 +44,8 @@ def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
 
 def _duty_error(limits: Limits, point: OperatingPoint) -> LimitCheck:
     """How far the on-time of the drain is from the commanded one."""
-    limit = limits.maximum_duty_error or _USUAL_DUTY_ERROR
+    limit = limits.maximum_duty_error
+    assert limit is not None
     definition = (
         "of the period, between the commanded on-time and that of the drain (v_DS below 10 % of the bus)"
     )

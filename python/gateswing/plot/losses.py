@@ -12,13 +12,11 @@ from numpy.typing import NDArray
 
 from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
-from ..studies.results import CauseLoss, OperatingPoint
+from ..studies.results import SMALL_LOSS, OperatingPoint, large_losses
 from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, label_decades, look
 
 __all__ = ["draw_losses", "frame_losses", "plot_loss_stack", "plot_losses"]
 
-# A loss below this share of the largest goes into one entry with its like.
-_SMALL = 0.005
 _STACK_COLOURS = (BLUE, VERMILLION, GREEN, ORANGE, PURPLE, SKY)  # then grey, for the rest
 _SUFFIX = "_loss"
 # Sums and parts that the causes hold already.
@@ -58,7 +56,7 @@ def draw_losses(axes: Axes, point: OperatingPoint | HalfBridgePoint) -> None:
     _draw_bars(axes, [parts for _, parts in bars], point.total_loss)
     axes.set_yticks(range(len(bars)), [cause for cause, _ in bars])
     # The right half is for the texts.
-    axes.set_xlim(right=2.1 * max((sum(part.power for part in parts) for _, parts in bars), default=1.0))
+    axes.set_xlim(right=2.1 * max((sum(power for _, power in parts) for _, parts in bars), default=1.0))
     axes.set_title(_title(point))
 
 
@@ -102,20 +100,22 @@ def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | 
         return figure_of(axes)
 
 
-def _bars(point: OperatingPoint | HalfBridgePoint) -> list[tuple[str, list[CauseLoss]]]:
-    """Causes and their parts, the largest first; small causes are left to the total."""
-    smallest = _SMALL * max(point.losses_by_cause.values(), default=0.0)
-    return [
-        (cause, sorted((one for one in point.causes if one.cause == cause), key=lambda one: -one.power))
-        for cause, power in point.losses_by_cause.items()
-        if abs(power) >= smallest and power != 0.0
-    ]
+def _bars(point: OperatingPoint | HalfBridgePoint) -> list[tuple[str, list[tuple[str, float]]]]:
+    """Causes, each with its elements and their power [W], the largest first; small causes in one bar."""
+    causes = point.losses_by_cause
+    bars: dict[str, dict[str, float]] = {name: {} for name in large_losses(causes)}
+    smaller = next((name for name in bars if name not in causes), "")
+    for part in point.causes:
+        elements = bars.get(part.cause, bars.get(smaller))
+        if elements is not None and part.power != 0.0:
+            elements[part.element] = elements.get(part.element, 0.0) + part.power
+    return [(name, sorted(parts.items(), key=lambda item: -item[1])) for name, parts in bars.items()]
 
 
-def _draw_bars(axes: Axes, bars: list[list[CauseLoss]], total: float) -> None:
-    ends = [np.cumsum([part.power for part in parts]) for parts in bars]
+def _draw_bars(axes: Axes, bars: list[list[tuple[str, float]]], total: float) -> None:
+    ends = [np.cumsum([power for _, power in parts]) for parts in bars]
     rows = np.repeat(np.arange(len(bars)), [len(parts) for parts in bars])
-    powers = np.array([part.power for parts in bars for part in parts])
+    powers = np.array([power for parts in bars for _, power in parts])
     lefts = np.concatenate([*ends, []]) - powers
     axes.barh(rows, powers, left=lefts, color=BLUE, edgecolor="white", height=0.66)
     for row, (parts, end) in enumerate(zip(bars, ends, strict=True)):
@@ -124,17 +124,17 @@ def _draw_bars(axes: Axes, bars: list[list[CauseLoss]], total: float) -> None:
         axes.text(max(power, 0.0), row, text, va="center", color=BLACK, fontsize=8.5)
 
 
-def _elements(parts: list[CauseLoss]) -> str:
+def _elements(parts: list[tuple[str, float]]) -> str:
     """The two that get warmest, and how many more there are."""
     others = len(parts) - 2
-    return ", ".join(part.element for part in parts[:2]) + (f" and {others} more" if others > 0 else "")
+    return ", ".join(name for name, _ in parts[:2]) + (f" and {others} more" if others > 0 else "")
 
 
 def _layers(dataset: xr.Dataset) -> list[tuple[str, NDArray[np.float64]]]:
     """The causes with the largest share anywhere, then the rest together."""
     names = [str(name) for name in dataset.data_vars if str(name).endswith(_SUFFIX) and name not in _NO_CAUSE]
     shares = {name: float((dataset[name] / dataset["total_loss"]).max()) for name in names}
-    ranked = sorted((name for name in names if shares[name] > _SMALL), key=lambda name: -shares[name])
+    ranked = sorted((name for name in names if shares[name] > SMALL_LOSS), key=lambda name: -shares[name])
     large, small = ranked[: len(_STACK_COLOURS)], ranked[len(_STACK_COLOURS) :]
     layers = [(name.removesuffix(_SUFFIX).replace("_", " "), dataset[name].to_numpy()) for name in large]
     rest = dataset["total_loss"].to_numpy() - sum(layer for _, layer in layers)
@@ -162,7 +162,7 @@ def _label_layers(axes: Axes, names: list[str], values: NDArray[np.float64]) -> 
 
 
 def _share(share: float) -> str:
-    return f"{share:.0%}" if share >= 0.01 else "<1%"
+    return f"{share:.0%}" if abs(share) >= 0.01 else "<1%"
 
 
 def _title(point: OperatingPoint | HalfBridgePoint) -> str:

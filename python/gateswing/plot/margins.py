@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 __all__ = ["plot_margins"]
 
 _LOWEST_SHOWN = -1.0
-# Held or not, without a figure that approaches its limit.
-_ALWAYS_FULL = frozenset({"switches_fully"})
 # A limit that keeps more than this margin everywhere gets no name, since there are many of them.
 _FAR = 0.9
 _APART = 0.085  # of two names
@@ -44,7 +42,7 @@ def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
         axes.axhspan(_LOWEST_SHOWN, 0.0, color="#F3F3F3", zorder=0)
         ends, far = [], 0
         for limit in found.limits:
-            if limit.check.name in _ALWAYS_FULL:
+            if limit.check.is_yes_or_no:
                 continue
             margins = np.array([_margin(limit.check.name, some) for some in found.checks])
             if not np.isfinite(margins).any():

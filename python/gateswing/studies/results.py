@@ -36,7 +36,7 @@ __all__ = [
 ]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
-_SMALL_LOSS = 0.005
+SMALL_LOSS = 0.005
 _ANY = Interval(-1e30, 1e30)
 # Figures of the edges that belong beside an operating point; the edges have more.
 _EDGE_FIGURES = frozenset(
@@ -319,7 +319,7 @@ class OperatingPoint(SteadyAnswer, OperatingFigures):
         return {entry.name: entry.power for entry in sorted(entries, key=lambda entry: -entry.power)}
 
     def plot(self) -> Figure:
-        """Draw the losses by element; see :func:`gateswing.plot.plot_losses`."""
+        """Draw the losses by cause; see :func:`gateswing.plot.plot_losses`."""
         from ..plot import plot_losses
 
         return plot_losses(self)
@@ -392,10 +392,10 @@ def powers_by_cause(causes: Iterable[CauseLoss]) -> dict[str, float]:
 
 
 def large_losses(losses: Mapping[str, float]) -> dict[str, float]:
-    """Losses [W] with those below half a per cent of the largest added up in one entry."""
-    smallest = _SMALL_LOSS * max(losses.values(), default=0.0)
-    large = {name: power for name, power in losses.items() if power >= smallest}
-    rest = [power for name, power in losses.items() if name not in large]
+    """Losses [W] with those below half a per cent of the largest, either sign, added up in one entry."""
+    smallest = SMALL_LOSS * max(losses.values(), default=0.0)
+    large = {name: power for name, power in losses.items() if abs(power) >= smallest and power != 0.0}
+    rest = [power for name, power in losses.items() if power != 0.0 and name not in large]
     return large | ({f"{len(rest)} smaller ones": sum(rest)} if any(rest) else {})
 
 

@@ -214,7 +214,7 @@ def _periodic_rise(ladder: FosterLadder, times: Floats, powers: Floats) -> Float
 def _used(locus: SwitchingLocus, highest: float) -> list[UsedShare]:
     point = locus.point
     mosfet, cell = point.cell.mosfet, point.cell
-    rated = mosfet.rated_drain_voltage or mosfet.breakdown_voltage
+    rated = mosfet.drain_voltage_rating
     found = [_largest(locus, "drain voltage", locus.drain_voltage, 0.0, rated, "V")]
     if mosfet.pulsed_drain_current is not None:
         limit = mosfet.pulsed_drain_current

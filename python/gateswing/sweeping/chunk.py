@@ -5,11 +5,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import Field
 
 from .. import _core
 from ..circuit.driver import Driver, PushPullDriver
@@ -23,6 +22,7 @@ __all__ = [
     "Deliver",
     "Outcome",
     "portable",
+    "reduced",
     "run_chunk",
 ]
 
@@ -51,42 +51,24 @@ class ChunkAnswer:
 Deliver = Callable[[Mapping[int, Outcome]], None]
 
 
-class ReducedDriver(PushPullDriver):
-    """The push-pull output of a driver and its power at rest, which is all that the core sees of it."""
-
-    power_at_rest: Annotated[
-        tuple[float, float], Field(description="While the output rests high, and low [W].")
-    ]
-
-    @property
-    def on_state_power(self) -> float:
-        """Of the driver that it stands for [W]."""
-        return self.power_at_rest[0]
-
-    @property
-    def off_state_power(self) -> float:
-        """Of the driver that it stands for [W]."""
-        return self.power_at_rest[1]
-
-
-def portable(points: Sequence[AnyPoint]) -> list[AnyPoint]:
-    """The same points, each driver reduced to what the core sees of it.
+def reduced(cell: Cell) -> Cell:
+    """The same cell, its drivers reduced to their push-pull outputs, which is all that the core sees of them.
 
     A class of driver that was defined in a notebook is unknown to a process started afresh.
     """
+    return cell.replace({path: _plain(cell.value_at(path)) for path in kind_of(cell).drivers})
+
+
+def portable(points: Sequence[AnyPoint]) -> list[AnyPoint]:
+    """The same points in reduced cells; those that share a cell still do."""
     cells = {id(point.cell): point.cell for point in points}
-    reduced: dict[int, Any] = {key: _with_reduced_drivers(cell) for key, cell in cells.items()}
-    return [point._replace(cell=reduced[id(point.cell)]) for point in points]
+    sent: dict[int, Any] = {key: reduced(cell) for key, cell in cells.items()}
+    return [point._replace(cell=sent[id(point.cell)]) for point in points]
 
 
-def _with_reduced_drivers(cell: Cell) -> Cell:
-    return cell.replace({path: _reduced(cell.value_at(path)) for path in kind_of(cell).drivers})
-
-
-def _reduced(driver: Driver) -> ReducedDriver:
+def _plain(driver: Driver) -> PushPullDriver:
     output = driver.push_pull()
-    fields = {name: getattr(output, name) for name in PushPullDriver.model_fields}
-    return ReducedDriver(**fields, power_at_rest=(driver.on_state_power, driver.off_state_power))
+    return PushPullDriver(**{name: getattr(output, name) for name in PushPullDriver.model_fields})
 
 
 def run_chunk(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, NamedTuple
 
@@ -71,7 +71,6 @@ class Kind:
         warnings: what is unusual about a cell.
         answer: about one point; ``quiet`` the same without a warning.
         drivers: dotted paths of the drivers.
-        texts: what says nothing about the figures, for ``exclude`` of pydantic; drivers among them.
         channels: of a waveform, those that are looked at first.
     """
 
@@ -86,7 +85,6 @@ class Kind:
     answer: Callable[..., OperatingPoint | HalfBridgePoint]
     quiet: Callable[..., OperatingPoint | HalfBridgePoint]
     drivers: tuple[str, ...]
-    texts: Mapping[str, Any]
     channels: tuple[str, ...]
 
     @property
@@ -100,8 +98,6 @@ class Kind:
         return tuple(figure.name for figure in self.figures)
 
 
-_TEXTS = {"name", "source"}
-_BRIDGE_TEXTS = {"driver": True, "mosfet": _TEXTS, "diode": _TEXTS}
 LOW_SIDE = Kind(
     name="low-side cell",
     cell=LowSideCell,
@@ -114,7 +110,6 @@ LOW_SIDE = Kind(
     answer=operating_point,
     quiet=quiet_operating_point,
     drivers=("driver",),
-    texts={"driver": True, "mosfet": _TEXTS, "freewheel": _TEXTS},
     channels=("v_gs", "v_ds", "i_d"),
 )
 HALF_BRIDGE = Kind(
@@ -129,7 +124,6 @@ HALF_BRIDGE = Kind(
     answer=half_bridge_point,
     quiet=quiet_half_bridge_point,
     drivers=("high.driver", "low.driver"),
-    texts={"high": _BRIDGE_TEXTS, "low": _BRIDGE_TEXTS, "bootstrap": {"diode": _TEXTS}},
     channels=("v_switch", "v_gs_high", "v_gs_low", "i_load"),
 )
 _KINDS = (LOW_SIDE, HALF_BRIDGE)

@@ -20,12 +20,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
 from .. import _core
-from .chunk import Outcome
+from .chunk import Outcome, reduced
 from .kinds import AnyPoint, Cell, kind_of
 
 if TYPE_CHECKING:
@@ -69,10 +69,14 @@ def point_keys(points: Sequence[AnyPoint], relative_tolerance: float) -> list[by
 
 
 def _cell_text(cell: Cell) -> bytes:
-    kind = kind_of(cell)
-    rest = cell.model_dump_json(exclude=dict(kind.texts), serialize_as_any=True)
-    drivers = (cell.value_at(path).push_pull().model_dump_json(exclude=_TEXTS) for path in kind.drivers)
-    return "\n".join([rest, *drivers]).encode()
+    return json.dumps(_without_texts(reduced(cell).model_dump(serialize_as_any=True))).encode()
+
+
+def _without_texts(value: Any) -> Any:
+    """Here and below."""
+    if isinstance(value, dict):
+        return {name: _without_texts(one) for name, one in value.items() if name not in _TEXTS}
+    return [_without_texts(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 class PointStore:

@@ -2,23 +2,37 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from ..circuit.design_file import Limits
-from ..errors import InputError, InputProblem
+from ..circuit.cell import LowSideCell
+from ..circuit.design_file import Limits, require_cooling
 from ..figures import format_figure
+from ..limits.avalanche import avalanche_margin, counted_avalanche
+from ..limits.limit_check import margin_of
 from ..limits.limit_checks import FIGURE_OF_LIMIT, JUDGED_IN_SWEEPS, NO_TIME
 from ..model import Quantity, argument, between
+from ..sweeping.dataset import origin_of, points_of
+from ..sweeping.kinds import Point
 from ..tables import html_table, text_table
 
 if TYPE_CHECKING:
     import xarray as xr
 
-__all__ = ["Yield", "YieldEntry", "held_by_limit", "yield_of"]
+__all__ = ["Yield", "YieldEntry", "held_by_limit", "limit_margins", "switches_fully", "yield_of"]
+
+Floats = NDArray[np.float64]
+# What a rating or the margin of a temperature follows from; a sweep over it has them point by point.
+_RATINGS = (
+    "mosfet.rated_drain_voltage",
+    "mosfet.breakdown_voltage",
+    "mosfet.maximum_gate_voltage",
+    "cooling.ambient",
+)
 
 _CONFIDENCE = Quantity("", "That the bounds enclose the true share.", allowed=between(0.0, 1.0))
 _HEADER = ("limit", "held", "of", "share", "bounds")
@@ -86,11 +100,12 @@ def yield_of(dataset: xr.Dataset, limits: Limits, *, confidence: float | str = 0
 
     Args:
         dataset: every point of it counts as one piece.
-        limits: those left out are not judged, save that every piece has to switch fully.
+        limits: as of :func:`check`, with the ratings of each piece; every piece has to switch fully.
         confidence: that the bounds enclose the true share.
 
     Raises:
-        InputError: the confidence is not between 0 and 1.
+        InputError: the confidence is not between 0 and 1, the dataset is not of a sweep, or a limit is on a
+            temperature that is not computed.
     """
     level = argument("confidence", confidence, _CONFIDENCE)
     by_limit = held_by_limit(dataset, limits)
@@ -103,34 +118,76 @@ def yield_of(dataset: xr.Dataset, limits: Limits, *, confidence: float | str = 0
 def held_by_limit(dataset: xr.Dataset, limits: Limits) -> dict[str, NDArray[np.bool_]]:
     """Whether each point keeps each limit, by the limit's name; a point without an answer does not."""
     answered = (dataset["status"] == "done").values
+    margins = limit_margins(dataset, limits)
+    kept = {name.replace("_", " "): answered & (margin >= 0.0) for name, margin in margins.items()}
+    return {"switches fully": switches_fully(dataset)} | kept
+
+
+def switches_fully(dataset: xr.Dataset) -> NDArray[np.bool_]:
+    """Whether the drain reaches both of its levels at each point; without an answer it does not."""
     on, between_levels = dataset["on_share"].values, dataset["transition_share"].values
-    held = {"switches fully": answered & (on > 0.0) & (1.0 - on - between_levels > NO_TIME)}
-    for name in JUDGED_IN_SWEEPS:
-        limit = getattr(limits, name)
-        if limit is None:
-            continue
-        figure = limit_figure(dataset, name)
-        kept = figure >= limit if name.startswith("minimum") else figure <= limit
-        held[name.replace("_", " ")] = answered & kept
-    return held
+    answered = (dataset["status"] == "done").values
+    return np.asarray(answered & (on > 0.0) & (1.0 - on - between_levels > NO_TIME))
 
 
-def limit_figure(dataset: xr.Dataset, name: str) -> NDArray[np.float64]:
+def limit_margins(dataset: xr.Dataset, limits: Limits) -> dict[str, Floats]:
+    """The margin of each limit at each point, by its field, counted and completed by ratings as in a check.
+
+    Raises:
+        InputError: the dataset is not of a sweep, or limits a temperature that its cell does not compute.
+    """
+    bounds, ambient = _bounds(dataset, limits)
+    margins = {}
+    for name, bound in bounds.items():
+        if not np.isnan(bound).all():
+            margin = margin_of(name, limit_figure(dataset, name), bound, ambient)
+            margins[name] = np.where(np.isnan(bound), np.inf, margin)
+    allowed = limits.maximum_avalanche_energy
+    period = 1.0 / _at_points(dataset, "frequency")
+    throughput = np.abs(dataset["input_power"].values) * period
+    energy = dataset["avalanche_loss"].values * period
+    counted = counted_avalanche(energy, throughput, dataset["turn_off_energy"].values, allowed)
+    margins["maximum_avalanche_energy"] = avalanche_margin(counted, allowed)
+    if limits.maximum_drain_voltage is None:
+        # A drain voltage that only the breakdown limits is judged by what the breakdown may take.
+        broken, voltage = margins["maximum_avalanche_energy"], margins["maximum_drain_voltage"]
+        margins["maximum_drain_voltage"] = np.where(counted > 0.0, broken, voltage)
+    return margins
+
+
+def _bounds(dataset: xr.Dataset, limits: Limits) -> tuple[dict[str, Floats], Floats]:
+    """Each limit, NaN for none, and the ambient temperature [K]: one number, or one for each point."""
+    origin, shape = origin_of(dataset), dataset["status"].shape
+    base = LowSideCell(**origin["cell"])
+    require_cooling(base, limits)
+    moved = any(f"{field}.".startswith(f"{path}.") for path in origin["axes"] for field in _RATINGS)
+    cells = [base]
+    if moved:
+        points = points_of(dataset, range(dataset["status"].size))
+        cells = [point.cell if isinstance(point, Point) else base for point in points]
+    rated = [limits.for_cell(cell) for cell in cells]
+    ambients = [cell.cooling.ambient if cell.cooling else np.nan for cell in cells]
+
+    def shaped(values: Iterable[float | None]) -> Floats:
+        return np.array(list(values), dtype=np.float64).reshape(shape if moved else ())
+
+    return {name: shaped(getattr(one, name) for one in rated) for name in JUDGED_IN_SWEEPS}, shaped(ambients)
+
+
+def limit_figure(dataset: xr.Dataset, name: str) -> Floats:
     """What a limit is held against, at every point."""
     if name == "maximum_gate_voltage":
         highest, lowest = (dataset[f"{end}_gate_voltage"].values for end in ("maximum", "minimum"))
         return np.asarray(np.maximum(highest, -lowest), dtype=np.float64)
-    if name == "maximum_avalanche_energy":
-        energy = dataset["avalanche_loss"] / dataset["frequency"]
-        return np.asarray(energy.transpose(*dataset["avalanche_loss"].dims).values, dtype=np.float64)
     if name == "maximum_duty_error":
-        error = abs(dataset["on_share"] - dataset["duty"])
-        return np.asarray(error.transpose(*dataset["on_share"].dims).values, dtype=np.float64)
-    figure = np.asarray(dataset[FIGURE_OF_LIMIT[name]].values, dtype=np.float64)
-    if name.endswith("_temperature") and np.isnan(figure).all():
-        reason = "cannot be judged: the cell does not say how the part is cooled."
-        raise InputError([InputProblem(name, None, reason, hint="Give its cooling.")])
-    return figure
+        return np.asarray(np.abs(dataset["on_share"].values - _at_points(dataset, "duty")), dtype=np.float64)
+    return np.asarray(dataset[FIGURE_OF_LIMIT[name]].values, dtype=np.float64)
+
+
+def _at_points(dataset: xr.Dataset, axis: str) -> Floats:
+    """A coordinate at every point."""
+    spread = dataset[axis].broadcast_like(dataset["status"])
+    return np.asarray(spread.transpose(*dataset["status"].dims).values, dtype=np.float64)
 
 
 def _entry(name: str, held: NDArray[np.bool_], confidence: float) -> YieldEntry:
