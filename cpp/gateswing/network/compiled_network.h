@@ -101,9 +101,10 @@ struct SourcePower {
   LinearForm voltage;
 };
 
-/// Result of compile(), of which only the commands of drivers may change: other inputs are built into it. Order of states: capacitor voltages whose block of M depends on the state (the first
-/// `variable_size`), other capacitor voltages, inductor currents, stored charges (all differential), then resistive
-/// voltages that a nonlinear law fixes (algebraic, zero rows of M).
+/// Result of compile(), of which only the commands of drivers may change: other inputs are built into it. Order of
+/// states: capacitor voltages whose block of M depends on the state (the first `variable_size`), other capacitor
+/// voltages, inductor currents, stored charges (all differential), then resistive voltages that a nonlinear law fixes
+/// (algebraic, zero rows of M).
 struct CompiledNetwork {
   std::vector<State> states;
   int variable_size = 0;

@@ -8,8 +8,8 @@
 
 namespace gateswing::study {
 
-/// Carries every run to its end, each with its own steps, on SharedLanes of each thread. What a lane cannot integrate, a
-/// scalar solver finishes.
+/// Carries every run to its end, each with its own steps, on SharedLanes of each thread. What a lane cannot integrate,
+/// a scalar solver finishes.
 ///
 /// A run's numbers do not depend on the other runs, on their order, or on `threads`, or on the kernel, to the last
 /// bit; with none (null: everything scalar) they differ within the tolerance. No simulator may occur twice.

@@ -17,9 +17,7 @@ struct Settings {
   /// Carries every run where not null; only for work that it calls itself.
   RunCarrier* lanes = nullptr;
 
-  [[nodiscard]] bool is_cancelled() const {
-    return cancelled != nullptr && cancelled->load(std::memory_order_relaxed);
-  }
+  [[nodiscard]] bool is_cancelled() const { return cancelled != nullptr && cancelled->load(std::memory_order_relaxed); }
 };
 
 /// What they ask of the integrator, whichever does the run.

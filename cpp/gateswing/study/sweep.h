@@ -57,8 +57,8 @@ using SweepPoll = std::function<bool(const SweepResult& result, std::span<const 
 /// `poll` is called on the calling thread about twenty times a second. A sweep that it stops ends within a few hundred
 /// steps of a pack and keeps what is finished; so does one whose caller's own flag is set. threads = 0 uses all cores.
 ///
-/// A point that is refused or fails says so in its status. Throws std::invalid_argument for settings that the integrator
-/// refuses, std::bad_alloc where memory runs out, and what `poll` throws.
+/// A point that is refused or fails says so in its status. Throws std::invalid_argument for settings that the
+/// integrator refuses, std::bad_alloc where memory runs out, and what `poll` throws.
 SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,

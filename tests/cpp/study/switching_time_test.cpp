@@ -13,7 +13,7 @@ network::LowSideCell constant_capacitance() {
   network::LowSideCell cell = network::test::example_cell();
   cell.mosfet.gate_source.low = 1e-9;
   cell.mosfet.gate_source.high = 1e-9;
-  cell.mosfet.gate_drain = {0.0, 0.9, 0.75, 0.0, 0.0};
+  cell.mosfet.gate_drain = {1e-25, 0.9, 0.75, 0.0, 2e-25};
   cell.mosfet.internal_gate_resistance = 1.0;
   cell.gate.turn_on_resistance = 4.0;
   cell.driver.output.source_resistance = 2.0;
