@@ -109,8 +109,8 @@ def measure_edges(
     v_DS is counted from its own level at rest in the off-state.
 
     On 300 drawn captures with 0.1 to 3 % of noise, 8 bits and gains wrong by up to 1 %, energies were within
-    3 % in 79 % of turn-ons and 92 % of turn-offs, total energies in 53 and 69 %; the stated intervals held 92
-    to 97 % of all figures. For a cell that is known, :func:`gateswing.estimate` finds them within 2 %.
+    3 % in 79 % of turn-ons and 92 % of turn-offs, total energies in 53 and 69 %; the stated intervals held
+    92 to 97 % of all figures. For a cell that is known, :func:`gateswing.estimate` finds them within 2 %.
 
     Args:
         waveform: of a capture or a result.
