@@ -180,6 +180,8 @@ def test_a_yield_and_an_optimiser_judge_as_a_check_does(
     checks = {one.name: one for one in gs.quick_check(design, relative_tolerance=1e-6).checks}
     table = gs.sweep(cell, frequency=1e5, duty=0.5)
     held = held_by_limit(table, design.limits)
+    always = {"drain voltage", "gate voltage", "duty error", "avalanche energy"}
+    assert {f"maximum {name}" for name in always} <= set(held)
     for name, kept in held.items():
         assert bool(kept.all()) == (checks[name.replace(" ", "_")].verdict != "exceeded"), name
     for name, margin in limit_margins(table, design.limits).items():
