@@ -13,7 +13,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import format_figure, require_figure
-from ..studies.results import figure_unit
+from ..studies.figure_units import figure_unit
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
