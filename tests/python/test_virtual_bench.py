@@ -272,6 +272,8 @@ def test_a_test_that_cannot_be_run_is_a_warning_and_the_others_stay(example_fit:
     found = gs.virtual_bench(example_fit, example_fit.sheet.replace(avalanche=impossible))
     assert found.avalanche is None
     assert [warning.path for warning in found.warnings] == ["avalanche"]
+    assert [one["path"] for one in found.to_mapping()["warnings"]] == ["avalanche"]
+    assert {one["path"] for one in found.to_mapping()["cautions"]} == {"drain_voltage", "avalanche"}
     assert found.row("gate_charge.total").verdict == "good"
     with pytest.raises(gs.InputError, match="relative_tolerance"):
         gs.virtual_bench(example_fit, relative_tolerance=1.0)

@@ -130,7 +130,7 @@ def _ratings(sheet: MosfetSheet, mosfet: Mosfet, ladder: FosterLadder | None) ->
     """
     found: dict[str, object] = {"thermal_impedance": ladder}
     threshold = sheet.threshold
-    if threshold is not None and threshold.minimum is not None and threshold.typical is not None:
+    if threshold.minimum is not None and threshold.typical is not None:
         lowest = mosfet.channel.threshold_voltage - (threshold.typical - threshold.minimum)
         found["minimum_threshold_voltage"] = lowest if lowest > 0.0 else None
     return found

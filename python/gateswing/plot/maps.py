@@ -12,7 +12,7 @@ from matplotlib.patches import Patch
 from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator, PercentFormatter
 
-from ..studies.results import figure_limit, figure_unit
+from ..studies.figure_units import figure_limit, figure_unit
 from .style import VERMILLION, axis_label, figure_of, label_decades, look
 
 __all__ = ["plot_map"]

@@ -11,7 +11,7 @@ from matplotlib.patches import Patch
 
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
-from ..studies.results import figure_limit, figure_unit
+from ..studies.figure_units import figure_limit, figure_unit
 from ..tolerance.runs import MonteCarlo
 from ..tolerance.sensitivity import Tornado
 from .style import BLACK, BLUE, GREY, ORANGE, VERMILLION, axis_label, figure_of, look

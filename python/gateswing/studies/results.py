@@ -9,15 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 from ..circuit.cell import LowSideCell
 from ..errors import InputWarning
 from ..figures import Figures, Meaning, format_figure
-from ..model import Model, Quantity, argument
+from ..model import Model
 from ..pickled import PickledFields
-from ..quantities import Interval
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
 from .edges import TurnOff, TurnOn
 
 if TYPE_CHECKING:
-    import xarray as xr
     from matplotlib.figure import Figure
 
     from ..hand_formulas.listing import Explanation, HandFormulas
@@ -31,13 +29,10 @@ __all__ = [
     "OperatingPoint",
     "Statistics",
     "SteadyAnswer",
-    "figure_limit",
-    "figure_unit",
 ]
 
 # Share of the largest loss below which a loss is not worth a line of its own.
 SMALL_LOSS = 0.005
-_ANY = Interval(-1e30, 1e30)
 # Figures of the edges that belong beside an operating point; the edges have more.
 _EDGE_FIGURES = frozenset(
     {"delay", "rise time", "fall time", "energy", "maximum voltage slope", "peak driver current"}
@@ -361,26 +356,6 @@ class OperatingPoint(SteadyAnswer, OperatingFigures):
             *self._loss_sections(self.total_loss),
             ("Trust", self._trust()),
         ]
-
-
-def figure_unit(values: xr.DataArray) -> str:
-    """The unit to print a figure of a dataset in: ``%`` for a share, nothing for a plain number.
-
-    Datasets say 1 of both.
-    """
-    unit = str(values.attrs["units"])
-    return OperatingFigures.units().get(str(values.name), "") if unit == "1" else unit
-
-
-def figure_limit(values: xr.DataArray, limit: float | str) -> float:
-    """A limit of a figure of a dataset, in SI units.
-
-    Raises:
-        InputError: it is of another unit.
-    """
-    unit = str(values.attrs["units"])
-    kind = Quantity("" if unit == "1" else unit, "Of the figure.", allowed=_ANY)
-    return argument("limit", limit, kind)
 
 
 def powers_by_cause(causes: Iterable[CauseLoss]) -> dict[str, float]:

@@ -104,8 +104,8 @@ class BenchReport:
         return {
             "summary": self.summary(),
             "report": [{key: json_value(value) for key, value in row.items()} for row in rows],
-            "warnings": [str(warning) for warning in self.warnings],
-            "cautions": [str(caution) for caution in self.cautions],
+            "warnings": [{"path": one.path, "message": one.message} for one in self.warnings],
+            "cautions": [{"path": one.path, "message": one.message} for one in self.cautions],
         }
 
     def __repr__(self) -> str:

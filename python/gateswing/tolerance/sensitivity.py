@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Unpack
 from ..circuit.cell import LowSideCell
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
-from ..studies.results import figure_unit
+from ..studies.figure_units import figure_unit
 from ..sweeping.kinds import LOW_SIDE
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
