@@ -10,7 +10,7 @@
 #include "gateswing/lanes/make_plan.h"
 #include "gateswing/lanes/pack_memory.h"
 #include "gateswing/lanes/pack_step.h"
-#include "gateswing/study/simulator.h"
+#include "gateswing/simulate/simulator.h"
 #include "shared/cells.h"
 #include "shared/counted.h"
 #include "shared/json_line.h"
@@ -28,7 +28,7 @@ static_assert(sizeof(Counted) == sizeof(double));
 template <class Tableau>
 bool count(const Cell& cell, double tolerance) {
   const network::CompiledNetwork network = nominal(cell);
-  study::Simulator simulator(network);
+  simulate::Simulator simulator(network);
   simulator.start(0.0);
   const std::optional<lanes::Plan> plan = lanes::make_plan(network);
   if (!plan) return false;

@@ -10,7 +10,7 @@
 #include <random>
 #include <string>
 
-#include "gateswing/study/lane_runs.h"
+#include "gateswing/simulate/lane_runs.h"
 #include "shared/cells.h"
 #include "shared/json_line.h"
 #include "shared/timing.h"
@@ -20,23 +20,23 @@ namespace {
 using namespace gateswing;
 using namespace gateswing::bench;
 
-constexpr study::Settings settings{.relative_tolerance = 1e-4};
+constexpr simulate::Settings settings{.relative_tolerance = 1e-4};
 
 struct Batch {
-  std::vector<std::unique_ptr<study::Simulator>> simulators;
-  std::vector<study::LaneRun> runs;
+  std::vector<std::unique_ptr<simulate::Simulator>> simulators;
+  std::vector<simulate::LaneRun> runs;
   bool right = true;
 
   void add(network::CompiledNetwork network, double end) {
-    simulators.push_back(std::make_unique<study::Simulator>(std::move(network)));
+    simulators.push_back(std::make_unique<simulate::Simulator>(std::move(network)));
     right = simulators.back()->start(0.0) && right;
     runs.push_back({simulators.back().get(), end, nullptr, {}});
   }
 
   long run(const lanes::Kernel* kernel) {
-    study::advance_all(runs, settings, 1, kernel);
+    simulate::advance_all(runs, settings, 1, kernel);
     long attempts = 0;
-    for (const study::LaneRun& one : runs) {
+    for (const simulate::LaneRun& one : runs) {
       right = right && one.interval.status == integrate::Status::success;
       attempts += one.interval.statistics.steps + one.interval.statistics.rejections;
     }

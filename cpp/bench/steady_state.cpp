@@ -6,7 +6,7 @@
 // than it could know. Exit code 0 only if every point is periodic and brute force arrives there too.
 #include <cstdio>
 
-#include "gateswing/study/periodic_state.h"
+#include "gateswing/simulate/periodic_state.h"
 #include "gateswing/study/sweep.h"
 #include "gateswing/study/switched_cell.h"
 #include "shared/demonstration_cell.h"
@@ -17,7 +17,7 @@ namespace {
 
 using namespace gateswing;
 
-constexpr study::Settings settings;
+constexpr simulate::Settings settings;
 constexpr double tolerance = 1e-5;  // as a sweep has it
 constexpr int most_periods = 5000;
 
@@ -31,12 +31,13 @@ network::LowSideCell cell_with(double gate_resistance) {
 /// Periods simulated from the first guess to the distance asked for; 0 where that many did not suffice.
 int brute_force(const study::SweepPoint& point) {
   const study::SwitchedCell switched(point.cell, point.request.frequency, point.request.duty);
-  const study::PeriodicCircuit circuit = switched.circuit();
-  const study::PeriodicState answer = study::find_periodic_state(circuit, {.tolerance = 0.1 * tolerance}, settings);
-  if (answer.outcome != study::PeriodicOutcome::periodic) return 0;
+  const simulate::PeriodicCircuit circuit = switched.circuit();
+  const simulate::PeriodicState answer =
+      simulate::find_periodic_state(circuit, {.tolerance = 0.1 * tolerance}, settings);
+  if (answer.outcome != simulate::PeriodicOutcome::periodic) return 0;
   const Eigen::VectorXd& wanted = answer.start.state;
-  study::PeriodMap map(circuit, settings);
-  study::PeriodStart start = map.initial();
+  simulate::PeriodMap map(circuit, settings);
+  simulate::PeriodStart start = map.initial();
   const double begin = bench::cpu_seconds();
   int periods = 0;
   double distance = 1.0;

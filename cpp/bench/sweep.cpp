@@ -80,7 +80,7 @@ bool report(std::string_view kernel, std::size_t threads, const Timed& timed, co
       .add("ratio", scalar.cpu_seconds / timed.cpu_seconds)
       .add("occupancy", timed.result.lane_use.occupancy())
       .add("apart", distance);
-  return static_cast<double>(done) == count && distance < 1e3 * study::Settings{}.relative_tolerance;
+  return static_cast<double>(done) == count && distance < 1e3 * simulate::Settings{}.relative_tolerance;
 }
 
 }  // namespace

@@ -12,8 +12,8 @@
 #include <memory>
 #include <thread>
 
-#include "gateswing/study/lane_runs.h"
-#include "gateswing/study/recorder.h"
+#include "gateswing/simulate/lane_runs.h"
+#include "gateswing/simulate/recorder.h"
 #include "shared/cells.h"
 #include "shared/json_line.h"
 #include "shared/outside.h"
@@ -79,16 +79,16 @@ void write(const Task& task, const char* family, const std::string& solver, doub
 
 struct Recorded {
   States states;
-  study::Interval interval;
+  simulate::Interval interval;
 };
 
 /// On lanes where a kernel is given.
 Recorded recorded(const Task& task, double tolerance, const lanes::Kernel* kernel) {
-  study::Simulator simulator(task.network);
+  simulate::Simulator simulator(task.network);
   simulator.start(0.0);
-  study::Recorder recorder(simulator.network(), state_probes(simulator.network()));
-  std::vector<study::LaneRun> runs{{&simulator, task.cell.end, &recorder, {}}};
-  study::advance_all(runs, {.relative_tolerance = tolerance}, 1, kernel);
+  simulate::Recorder recorder(simulator.network(), state_probes(simulator.network()));
+  std::vector<simulate::LaneRun> runs{{&simulator, task.cell.end, &recorder, {}}};
+  simulate::advance_all(runs, {.relative_tolerance = tolerance}, 1, kernel);
   if (runs.front().interval.status != integrate::Status::success) return {{}, runs.front().interval};
   return {read(recorder.waveform(), task.checkpoints), runs.front().interval};
 }
@@ -100,7 +100,7 @@ bool within(double error, double tolerance) {
 
 bool scalar_curve(const Task& task, const std::vector<double>& tolerances) {
   bool right = true;
-  study::Simulator simulator(task.network);
+  simulate::Simulator simulator(task.network);
   for (const double tolerance : tolerances) {
     const Recorded run = recorded(task, tolerance, nullptr);
     const double error = error_of(run.states, task.reference);
@@ -122,7 +122,7 @@ class Designs {
  public:
   Designs(const Task& task, std::size_t count) : end_(task.cell.end) {
     for (network::CompiledNetwork& network : spread(task.cell, count)) {
-      simulators_.push_back(std::make_unique<study::Simulator>(std::move(network)));
+      simulators_.push_back(std::make_unique<simulate::Simulator>(std::move(network)));
       simulators_.back()->start(0.0);
       starts_.push_back(simulators_.back()->state());
     }
@@ -137,13 +137,13 @@ class Designs {
     }
     const double begin = cpu_seconds();
     const auto wall_begin = std::chrono::steady_clock::now();
-    use_ = study::advance_all(runs_, {.relative_tolerance = tolerance}, threads, &kernel);
+    use_ = simulate::advance_all(runs_, {.relative_tolerance = tolerance}, threads, &kernel);
     wall_.push_back(std::chrono::duration<double>(std::chrono::steady_clock::now() - wall_begin).count());
     return cpu_seconds() - begin;
   }
 
   [[nodiscard]] double count() const { return static_cast<double>(runs_.size()); }
-  [[nodiscard]] const study::LaneUse& use() const { return use_; }
+  [[nodiscard]] const simulate::LaneUse& use() const { return use_; }
   /// The shortest of the runs since the last call [s].
   double wall_seconds() {
     const double shortest = *std::ranges::min_element(wall_);
@@ -153,18 +153,18 @@ class Designs {
   /// Attempts per design.
   [[nodiscard]] double attempts() const {
     double sum = 0.0;
-    for (const study::LaneRun& run : runs_)
+    for (const simulate::LaneRun& run : runs_)
       sum += static_cast<double>(run.interval.statistics.steps + run.interval.statistics.rejections);
     return sum / count();
   }
 
  private:
   double end_;
-  std::vector<std::unique_ptr<study::Simulator>> simulators_;
+  std::vector<std::unique_ptr<simulate::Simulator>> simulators_;
   std::vector<Eigen::VectorXd> starts_;
-  std::vector<study::LaneRun> runs_;
+  std::vector<simulate::LaneRun> runs_;
   std::vector<double> wall_;
-  study::LaneUse use_;
+  simulate::LaneUse use_;
 };
 
 bool lane_curves(const Task& task) {
@@ -261,7 +261,7 @@ Task task_of(const Cell& cell) {
   Task task{cell, nominal(cell), {}, {}, {}, {}};
   task.stops = stops(cell, task.network);
   task.checkpoints = checkpoints(cell, task.network);
-  study::Simulator simulator(task.network);
+  simulate::Simulator simulator(task.network);
   if (!simulator.start(0.0)) std::fprintf(stderr, "%s: no consistent start\n", cell.name.c_str());
   task.start = simulator.state();
   task.reference = recorded(task, reference_tolerance, nullptr).states;

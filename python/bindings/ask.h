@@ -3,7 +3,7 @@
 
 #include <pybind11/pybind11.h>
 
-#include "gateswing/study/interruptible.h"
+#include "gateswing/simulate/interruptible.h"
 
 namespace gateswing::bindings {
 
@@ -20,11 +20,11 @@ inline void check_interrupt() {
 
 /// question(asked..., settings).
 template <class Study, class... Asked>
-auto ask(Study question, const study::Settings& settings, const Asked&... asked) {
+auto ask(Study question, const simulate::Settings& settings, const Asked&... asked) {
   auto answer = [&] {
     const pybind11::gil_scoped_release no_gil;
-    return study::run_interruptible([&](const study::Settings& s) { return question(asked..., s); }, settings,
-                                    no_signal);
+    return simulate::run_interruptible([&](const simulate::Settings& s) { return question(asked..., s); }, settings,
+                                       no_signal);
   }();
   check_interrupt();
   return answer;

@@ -41,7 +41,7 @@ void bind_current_sharing(py::module_& module) {
   module.def(
       "current_sharing",
       [](const gateswing::network::ParallelCell& cell, const gateswing::study::DoublePulseRequest& request,
-         const gateswing::study::Settings& settings) {
+         const gateswing::simulate::Settings& settings) {
         return ask(gateswing::study::current_sharing, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "One turn-on and one turn-off of MOSFETs in parallel.");

@@ -177,14 +177,14 @@ void bind_half_bridge(py::module_& module) {
   module.def(
       "half_bridge_point",
       [](const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
-         const gateswing::study::Settings& settings) {
+         const gateswing::simulate::Settings& settings) {
         const auto study = [](const auto&... asked) { return gateswing::study::half_bridge_point(asked...); };
         return ask(study, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "The steady state of a half bridge.");
   module.def(
       "half_bridge_edges",
-      [](const HalfBridgeCell& cell, const HalfBridgeRequest& request, const gateswing::study::Settings& settings) {
+      [](const HalfBridgeCell& cell, const HalfBridgeRequest& request, const gateswing::simulate::Settings& settings) {
         return ask(gateswing::study::half_bridge_edges, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "Both commutations of a half bridge.");

@@ -50,7 +50,7 @@ void bind_inductive_turn_off(py::module_& module) {
   module.def(
       "inductive_turn_off",
       [](const gateswing::network::LowSideCell& cell, const InductiveTurnOffRequest& request,
-         const gateswing::study::Settings& settings) {
+         const gateswing::simulate::Settings& settings) {
         return ask(gateswing::study::inductive_turn_off, settings, cell, request);
       },
       py::arg("cell"), py::arg("request"), py::arg("settings"), "Turn-off of an inductive load current.");

@@ -78,7 +78,7 @@ void bind_part_tests(py::module_& module) {
   using namespace gateswing::bindings;
   bind_circuits(module);
   bind_results(module);
-  using gateswing::study::Settings;
+  using gateswing::simulate::Settings;
   module.def(
       "gate_charge_test",
       [](const GateChargeCircuit& test, double gate_voltage, const Settings& settings) {

@@ -19,14 +19,14 @@ namespace {
 
 using integrate::Statistics;
 using network::EnergyEntry;
+using simulate::PeriodicOutcome;
+using simulate::Settings;
 using study::DoublePulse;
 using study::DoublePulseRequest;
 using study::EdgeInstants;
 using study::ElementEnergy;
 using study::OperatingPoint;
 using study::OperatingPointRequest;
-using study::PeriodicOutcome;
-using study::Settings;
 using study::TurnOffFigures;
 using study::TurnOnFigures;
 

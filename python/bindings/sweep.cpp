@@ -15,8 +15,8 @@ namespace py = pybind11;
 namespace gateswing::bindings {
 namespace {
 
+using simulate::Settings;
 using study::PointStatus;
-using study::Settings;
 using study::SweepResult;
 
 struct FigureText {

@@ -2,11 +2,11 @@
 #include <cstddef>
 #include <cstdint>
 
-#include "study/fuzzed_network.h"
+#include "simulate/fuzzed_network.h"
 
 // The name and the result are libFuzzer's.
 // NOLINTNEXTLINE(readability-identifier-naming)
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
-  gateswing::study::test::run_network_of({data, size});
+  gateswing::simulate::test::run_network_of({data, size});
   return 0;
 }

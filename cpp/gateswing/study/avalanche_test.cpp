@@ -30,7 +30,7 @@ double turn_off_time(const network::AvalancheCircuit& test) {
 
 }  // namespace
 
-AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const Settings& settings) {
+AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const simulate::Settings& settings) {
   require_possible(test);
   const double knee = test.mosfet.breakdown.knee_voltage;
   const double pulse = test.inductance * test.current / (knee - test.supply_voltage);

@@ -20,6 +20,6 @@ struct AvalancheTest {
 /// temperature, though a real one heats and its breakdown voltage rises with it by some per cent.
 ///
 /// Throws std::invalid_argument for a supply that is not below the breakdown voltage.
-AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const Settings& settings);
+AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const simulate::Settings& settings);
 
 }  // namespace gateswing::study

@@ -62,7 +62,7 @@ SharedFigures figures(const waveform::Waveform& waveform, const MosfetChannels& 
 }  // namespace
 
 CurrentSharing current_sharing(const network::ParallelCell& cell, const DoublePulseRequest& request,
-                               const Settings& settings) {
+                               const simulate::Settings& settings) {
   const auto count = static_cast<double>(cell.further.size() + 1);
   const PulsePlan plan = plan_pulse(cell.cell, request, count);
   LowSideRun run(network::build(cell, plan.current),

@@ -29,6 +29,6 @@ struct CurrentSharing {
 /// The waveform has the channels of a low-side cell, of the first MOSFET where they differ, and behind them for each
 /// further one v_gs, v_ds, i_d and i_channel with the number of the MOSFET behind the name: v_gs_2, ...
 CurrentSharing current_sharing(const network::ParallelCell& cell, const DoublePulseRequest& request,
-                               const Settings& settings);
+                               const simulate::Settings& settings);
 
 }  // namespace gateswing::study

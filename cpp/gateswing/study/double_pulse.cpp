@@ -56,11 +56,11 @@ double look_before(const network::LowSideCell& cell, double current) {
 }
 
 /// Runs to each of `ends` in turn and returns what happened from time 0 on; the statistics are those of the whole run.
-Interval advance_over_edges(LowSideRun& run, std::initializer_list<double> ends, const Settings& settings,
-                            integrate::Statistics& statistics) {
-  Interval total;
+simulate::Interval advance_over_edges(LowSideRun& run, std::initializer_list<double> ends,
+                                      const simulate::Settings& settings, integrate::Statistics& statistics) {
+  simulate::Interval total;
   for (const double end : ends) {
-    const Interval piece = run.advance(end, settings);
+    const simulate::Interval piece = run.advance(end, settings);
     statistics += piece.statistics;
     if (piece.begin_time > 0.0) {
       append(total, piece);
@@ -80,7 +80,7 @@ PulsePlan plan_pulse(const network::LowSideCell& cell, const DoublePulseRequest&
 }
 
 DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, const PulsePlan& plan,
-                         const Settings& settings) {
+                         const simulate::Settings& settings) {
   const auto [current, on_time, off_time] = plan;
   DoublePulse result{.message = {},
                      .on_time = on_time,
@@ -96,7 +96,8 @@ DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, cons
     result.message = no_consistent_start;
     return result;
   }
-  const Interval total = advance_over_edges(run, {0.0, on_time, on_time + off_time}, settings, result.statistics);
+  const simulate::Interval total =
+      advance_over_edges(run, {0.0, on_time, on_time + off_time}, settings, result.statistics);
   result.status = total.status;
   result.message = integrate::sentence(result.status);
   result.waveform = run.waveform();
@@ -109,7 +110,7 @@ DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, cons
 }
 
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
-                         const Settings& settings) {
+                         const simulate::Settings& settings) {
   const PulsePlan plan = plan_pulse(cell, request);
   LowSideRun run(cell, plan.current);
   return record_pulse(run, cell, plan, settings);

@@ -4,9 +4,9 @@
 #include <string>
 
 #include "gateswing/network/low_side_cell.h"
+#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/low_side_run.h"
-#include "gateswing/study/simulator.h"
 
 namespace gateswing::study {
 
@@ -43,11 +43,12 @@ PulsePlan plan_pulse(const network::LowSideCell& cell, const DoublePulseRequest&
 
 /// Runs the pulse and reads the figures of its edges; `run` holds the cell at the current of the plan.
 DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, const PulsePlan& plan,
-                         const Settings& settings);
+                         const simulate::Settings& settings);
 
 /// Turn-on at t = 0 with the load current already flowing in load and freewheel diode, as in the second pulse of a
 /// double-pulse test (IEC 60747-8; the first pulse only establishes the current), then turn-off at on_time.
 /// Throws std::invalid_argument for a current that the load cannot carry.
-DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request, const Settings& settings);
+DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
+                         const simulate::Settings& settings);
 
 }  // namespace gateswing::study

@@ -22,7 +22,8 @@ double most_charge(const network::GateChargeCircuit& test, double gate_voltage) 
 
 }  // namespace
 
-GateChargeTest gate_charge_test(network::GateChargeCircuit test, double gate_voltage, const Settings& settings) {
+GateChargeTest gate_charge_test(network::GateChargeCircuit test, double gate_voltage,
+                                const simulate::Settings& settings) {
   network::require_positive(test.drain_voltage, "clamp", "drain voltage [V]");
   network::require_positive(test.drain_current, "load", "drain current [A]");
   network::require_positive(gate_voltage, "gate source", "gate voltage at the end [V]");

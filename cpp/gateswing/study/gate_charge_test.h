@@ -18,6 +18,7 @@ struct GateChargeTest {
 /// Charges the gate from 0 V to `gate_voltage` [V]. A gate current of zero in `test` chooses a millionth of the drain
 /// current: then the output capacitance takes next to nothing of the drain current while the drain falls, and the
 /// charges are those of a quasi-static sweep. Throws std::invalid_argument for voltages or currents not above zero.
-GateChargeTest gate_charge_test(network::GateChargeCircuit test, double gate_voltage, const Settings& settings);
+GateChargeTest gate_charge_test(network::GateChargeCircuit test, double gate_voltage,
+                                const simulate::Settings& settings);
 
 }  // namespace gateswing::study

@@ -85,9 +85,9 @@ void set_commands(HalfBridgeRun& run, const HalfBridgeRequest& request, const Sc
 }
 
 /// From the first command to the end; the statistics are those of the whole run.
-Interval advance(HalfBridgeRun& run, const Schedule& plan, const Settings& settings,
-                 integrate::Statistics& statistics) {
-  Interval total = run.advance(plan.first, settings);
+simulate::Interval advance(HalfBridgeRun& run, const Schedule& plan, const simulate::Settings& settings,
+                           integrate::Statistics& statistics) {
+  simulate::Interval total = run.advance(plan.first, settings);
   statistics += total.statistics;
   if (total.status != integrate::Status::success) return total;
   total = run.advance(plan.end(), settings);
@@ -115,7 +115,7 @@ void read_figures(const HalfBridgeCell& cell, const HalfBridgeRequest& request, 
 }  // namespace
 
 HalfBridgeEdges half_bridge_edges(const HalfBridgeCell& cell, const HalfBridgeRequest& request,
-                                  const Settings& settings) {
+                                  const simulate::Settings& settings) {
   const double current = load_current(cell, request.current);
   HalfBridgeRequest used = request;
   used.current = current;
@@ -137,7 +137,7 @@ HalfBridgeEdges half_bridge_edges(const HalfBridgeCell& cell, const HalfBridgeRe
     result.message = no_consistent_start;
     return result;
   }
-  const Interval total = advance(run, plan, settings, result.statistics);
+  const simulate::Interval total = advance(run, plan, settings, result.statistics);
   result.status = total.status;
   result.message = integrate::sentence(result.status);
   result.waveform = run.waveform();

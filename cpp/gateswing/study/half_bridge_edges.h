@@ -4,8 +4,8 @@
 #include <string>
 
 #include "gateswing/network/half_bridge_cell.h"
+#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/commutation.h"
-#include "gateswing/study/simulator.h"
 
 namespace gateswing::study {
 
@@ -38,6 +38,6 @@ struct HalfBridgeEdges {
 /// one to turn on at 0 and off at on_time, the other one to turn on again at on_time + dead_time.
 /// Throws std::invalid_argument for a load that cannot carry the current, and times that do not follow each other.
 HalfBridgeEdges half_bridge_edges(const network::HalfBridgeCell& cell, const HalfBridgeRequest& request,
-                                  const Settings& settings);
+                                  const simulate::Settings& settings);
 
 }  // namespace gateswing::study

@@ -6,8 +6,8 @@
 #include "gateswing/measure/common_part.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/simulate/shared_lanes.h"
 #include "gateswing/study/half_bridge_channels.h"
-#include "gateswing/study/shared_lanes.h"
 
 namespace gateswing::study {
 namespace {
@@ -138,7 +138,7 @@ void read_temperatures(const Eigen::VectorXd& temperatures, const HalfBridgeCell
 }
 
 /// The period itself, from the state found.
-void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Settings& settings,
+void record(const SwitchedBridge& bridge, const simulate::PeriodicState& steady, const simulate::Settings& settings,
             HalfBridgePoint& result) {
   HalfBridgeRun run = bridge.run(steady.start);
   auto ledger =
@@ -163,14 +163,15 @@ void record(const SwitchedBridge& bridge, const PeriodicState& steady, const Set
 }  // namespace
 
 HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePointRequest& request,
-                                  const Settings& settings, std::span<const lanes::Kernel> kernels) {
+                                  const simulate::Settings& settings, std::span<const lanes::Kernel> kernels) {
   const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
   if (settings.lanes == nullptr && kernel != nullptr) {
-    return on_lanes(*kernel, settings, [&](const Settings& on) { return half_bridge_point(cell, request, on, {}); });
+    return simulate::on_lanes(*kernel, settings,
+                              [&](const simulate::Settings& on) { return half_bridge_point(cell, request, on, {}); });
   }
   const SwitchedBridge bridge(cell, request.operation);
-  const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
-  const PeriodicState steady = find_periodic_state(
+  const double tolerance = simulate::chosen_tolerance(request.periodicity_tolerance, settings);
+  const simulate::PeriodicState steady = simulate::find_periodic_state(
       bridge.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
   HalfBridgePoint result{found_period(steady, bridge.run(steady.start).waveform())};
   result.operation = request.operation;

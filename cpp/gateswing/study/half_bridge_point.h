@@ -60,6 +60,7 @@ struct HalfBridgePoint : SteadyPeriod {
 /// Edge figures have the windows of the commands at the driver's output, commutations those of the logic commands; both
 /// are left out for a switch that does not switch. Every run is a lane, as of operating_point().
 HalfBridgePoint half_bridge_point(const network::HalfBridgeCell& cell, const HalfBridgePointRequest& request,
-                                  const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
+                                  const simulate::Settings& settings,
+                                  std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -4,8 +4,8 @@
 #include <vector>
 
 #include "gateswing/network/half_bridge_cell.h"
-#include "gateswing/study/recorder.h"
-#include "gateswing/study/simulator.h"
+#include "gateswing/simulate/recorder.h"
+#include "gateswing/simulate/simulator.h"
 
 namespace gateswing::study {
 
@@ -22,11 +22,13 @@ class HalfBridgeRun {
   void set_command(network::Side side, network::PiecewiseLinear command);
 
   /// Runs to `end` and adds to the record.
-  Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }
+  simulate::Interval advance(double end, const simulate::Settings& settings) {
+    return simulator_.advance(end, settings, &recorder_);
+  }
 
-  Simulator& simulator() { return simulator_; }
-  [[nodiscard]] const Simulator& simulator() const { return simulator_; }
-  Recorder& recorder() { return recorder_; }
+  simulate::Simulator& simulator() { return simulator_; }
+  [[nodiscard]] const simulate::Simulator& simulator() const { return simulator_; }
+  simulate::Recorder& recorder() { return recorder_; }
   [[nodiscard]] const waveform::Waveform& waveform() const { return recorder_.waveform(); }
 
  private:
@@ -39,8 +41,8 @@ class HalfBridgeRun {
 
   Command high_;
   Command low_;
-  Simulator simulator_;
-  Recorder recorder_;
+  simulate::Simulator simulator_;
+  simulate::Recorder recorder_;
 };
 
 }  // namespace gateswing::study

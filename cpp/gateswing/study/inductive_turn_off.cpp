@@ -61,13 +61,13 @@ double overvoltage_estimate(const LowSideCell& cell) {
 }
 
 /// Runs in pieces as long as the estimate, until the load current is down to `level` [A].
-Interval run_until_released(LowSideRun& run, double estimate, double level, const Settings& settings,
-                            integrate::Statistics& statistics) {
-  Interval total = run.advance(estimate, settings);
+simulate::Interval run_until_released(LowSideRun& run, double estimate, double level,
+                                      const simulate::Settings& settings, integrate::Statistics& statistics) {
+  simulate::Interval total = run.advance(estimate, settings);
   statistics += total.statistics;
   for (int piece = 2; piece <= longest_over_estimate && total.status == integrate::Status::success; ++piece) {
     if (run.waveform().value(Channel::load_current, run.waveform().end()) <= level) break;
-    const Interval next = run.advance(static_cast<double>(piece) * estimate, settings);
+    const simulate::Interval next = run.advance(static_cast<double>(piece) * estimate, settings);
     statistics += next.statistics;
     append(total, next);
   }
@@ -157,9 +157,9 @@ double Release::charge(double current, double share) const {
 }
 
 InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurnOffRequest& request,
-                                    const Settings& settings) {
+                                    const simulate::Settings& settings) {
   require_request(cell, request);
-  Settings limited = settings;
+  simulate::Settings limited = settings;
   limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
   LowSideRun run(cell, request.current, network::SwitchState::on);
   InductiveTurnOff result{.message = {}, .turn_off = {}, .ledger = {}, .statistics = {}, .waveform = run.waveform()};
@@ -169,13 +169,13 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
     result.message = "the resistive part of the circuit has no operating point at the start";
     return result;
   }
-  const Interval before = run.advance(0.0, limited);
+  const simulate::Interval before = run.advance(0.0, limited);
   result.statistics = before.statistics;
   const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, request.current);
   const Release estimate{cell.load.resistance, cell.load.inductance, against};
   const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
                         switching_times_seen * switching_time_estimate(cell);
-  const Interval total =
+  const simulate::Interval total =
       before.status == integrate::Status::success
           ? run_until_released(run, length, request.remaining_share * request.current, limited, result.statistics)
           : before;

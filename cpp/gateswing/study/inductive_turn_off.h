@@ -4,8 +4,8 @@
 #include <string>
 
 #include "gateswing/network/low_side_cell.h"
+#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/edge_figures.h"
-#include "gateswing/study/simulator.h"
 
 namespace gateswing::study {
 
@@ -56,6 +56,6 @@ struct Release {
 /// Until the current is gone the energy is 1/2 L I^2 V/(V - supply) for R = 0 (the avalanche energy of data sheets,
 /// with V the breakdown voltage): the supply adds its part while the current falls.
 InductiveTurnOff inductive_turn_off(const network::LowSideCell& cell, const InductiveTurnOffRequest& request,
-                                    const Settings& settings);
+                                    const simulate::Settings& settings);
 
 }  // namespace gateswing::study

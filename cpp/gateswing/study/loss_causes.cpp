@@ -116,8 +116,8 @@ void add_body_diode(const PeriodRecord& record, const network::EnergyEntry& entr
 std::string_view name(LossCause cause) {
   constexpr auto names = std::to_array<std::string_view>(
       {"conduction", "turn-on", "turn-off", "output capacitance", "recovery", "incomplete switching",
-       "freewheel conduction", "reverse conduction", "shoot-through", "leakage", "avalanche", "gate", "driver at rest", "snubber",
-       "clamp", "wiring", "output filter", "other"});
+       "freewheel conduction", "reverse conduction", "shoot-through", "leakage", "avalanche", "gate", "driver at rest",
+       "snubber", "clamp", "wiring", "output filter", "other"});
   static_assert(names.size() == loss_cause_count);
   return names[static_cast<std::size_t>(cause)];
 }

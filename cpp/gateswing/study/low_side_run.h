@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "gateswing/network/low_side_cell.h"
-#include "gateswing/study/recorder.h"
-#include "gateswing/study/simulator.h"
+#include "gateswing/simulate/recorder.h"
+#include "gateswing/simulate/simulator.h"
 
 namespace gateswing::study {
 
@@ -26,17 +26,19 @@ class LowSideRun {
   void set_command(network::PiecewiseLinear command) { simulator_.set_command(command_, std::move(command)); }
 
   /// Runs to `end` and adds to the record.
-  Interval advance(double end, const Settings& settings) { return simulator_.advance(end, settings, &recorder_); }
+  simulate::Interval advance(double end, const simulate::Settings& settings) {
+    return simulator_.advance(end, settings, &recorder_);
+  }
 
-  Simulator& simulator() { return simulator_; }
-  [[nodiscard]] const Simulator& simulator() const { return simulator_; }
-  Recorder& recorder() { return recorder_; }
+  simulate::Simulator& simulator() { return simulator_; }
+  [[nodiscard]] const simulate::Simulator& simulator() const { return simulator_; }
+  simulate::Recorder& recorder() { return recorder_; }
   [[nodiscard]] const waveform::Waveform& waveform() const { return recorder_.waveform(); }
 
  private:
   network::InputIndex command_;
-  Simulator simulator_;
-  Recorder recorder_;
+  simulate::Simulator simulator_;
+  simulate::Recorder recorder_;
 };
 
 }  // namespace gateswing::study

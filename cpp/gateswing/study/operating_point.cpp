@@ -8,8 +8,8 @@
 #include "gateswing/measure/duration.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/simulate/shared_lanes.h"
 #include "gateswing/study/channels.h"
-#include "gateswing/study/shared_lanes.h"
 #include "gateswing/study/switched_cell.h"
 
 namespace gateswing::study {
@@ -109,7 +109,7 @@ void read_temperatures(const Eigen::VectorXd& temperatures, const network::LowSi
 }
 
 /// The period itself, from the state found.
-void record(const SwitchedCell& switched, const PeriodicState& steady, const Settings& settings,
+void record(const SwitchedCell& switched, const simulate::PeriodicState& steady, const simulate::Settings& settings,
             OperatingPoint& result) {
   LowSideRun run = switched.run(steady.start);
   auto ledger =
@@ -129,15 +129,16 @@ void record(const SwitchedCell& switched, const PeriodicState& steady, const Set
 }  // namespace
 
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings, std::span<const lanes::Kernel> kernels) {
+                               const simulate::Settings& settings, std::span<const lanes::Kernel> kernels) {
   require_switching(request.frequency, request.duty);
   const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
   if (settings.lanes == nullptr && kernel != nullptr) {
-    return on_lanes(*kernel, settings, [&](const Settings& on) { return operating_point(cell, request, on, {}); });
+    return simulate::on_lanes(*kernel, settings,
+                              [&](const simulate::Settings& on) { return operating_point(cell, request, on, {}); });
   }
   const SwitchedCell switched(cell, request.frequency, request.duty);
-  const double tolerance = chosen_tolerance(request.periodicity_tolerance, settings);
-  const PeriodicState steady = find_periodic_state(
+  const double tolerance = simulate::chosen_tolerance(request.periodicity_tolerance, settings);
+  const simulate::PeriodicState steady = simulate::find_periodic_state(
       switched.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
   OperatingPoint result{found_period(steady, switched.run(steady.start).waveform())};
   result.frequency = request.frequency;

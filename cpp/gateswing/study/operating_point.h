@@ -53,6 +53,7 @@ struct OperatingPoint : SteadyPeriod {
 /// Every run is a lane, of settings.lanes where there are some, else of one of `kernels`, whose numbers are the same;
 /// without any it is scalar, and the numbers differ within the tolerance.
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
-                               const Settings& settings, std::span<const lanes::Kernel> kernels = lanes::kernels());
+                               const simulate::Settings& settings,
+                               std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -53,7 +53,7 @@ Times times_of(const network::RecoveryCircuit& test) {
 
 }  // namespace
 
-RecoveryTest recovery_test(const network::RecoveryCircuit& test, const Settings& settings) {
+RecoveryTest recovery_test(const network::RecoveryCircuit& test, const simulate::Settings& settings) {
   network::require_positive(test.forward_current, "ramp", "forward current [A]");
   network::require_positive(test.current_slope, "ramp", "slope of the current [A/s]");
   network::require_positive(test.reverse_voltage, "clamp", "reverse voltage [V]");

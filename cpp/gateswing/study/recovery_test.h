@@ -19,6 +19,6 @@ struct RecoveryTest {
 
 /// Lets the part carry its forward current until its charge has settled, then runs the ramp until the recovery is over.
 /// Throws std::invalid_argument for currents, slopes or voltages not above zero.
-RecoveryTest recovery_test(const network::RecoveryCircuit& test, const Settings& settings);
+RecoveryTest recovery_test(const network::RecoveryCircuit& test, const simulate::Settings& settings);
 
 }  // namespace gateswing::study

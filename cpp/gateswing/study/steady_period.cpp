@@ -1,10 +1,19 @@
 #include "gateswing/study/steady_period.h"
 
+#include <cmath>
+#include <stdexcept>
 #include <utility>
 
 namespace gateswing::study {
 
-SteadyPeriod found_period(const PeriodicState& steady, const waveform::Waveform& empty) {
+void require_switching(double frequency, double duty) {
+  if (!(frequency > 0.0) || !std::isfinite(frequency))
+    throw std::invalid_argument("the frequency [Hz] must be positive and finite");
+  const bool within = duty >= 0.0 && duty <= 1.0;
+  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
+}
+
+SteadyPeriod found_period(const simulate::PeriodicState& steady, const waveform::Waveform& empty) {
   SteadyPeriod result{.status = steady.status,
                       .message = steady.message,
                       .outcome = steady.outcome,
@@ -19,28 +28,30 @@ SteadyPeriod found_period(const PeriodicState& steady, const waveform::Waveform&
   return result;
 }
 
-std::optional<network::Ledger> record_period(Simulator& simulator, Recorder& recorder, const PeriodicCircuit& circuit,
-                                             const PeriodicState& steady, double end, const Settings& settings,
-                                             SteadyPeriod& result) {
+std::optional<network::Ledger> record_period(simulate::Simulator& simulator, simulate::Recorder& recorder,
+                                             const simulate::PeriodicCircuit& circuit,
+                                             const simulate::PeriodicState& steady, double end,
+                                             const simulate::Settings& settings, SteadyPeriod& result) {
   if (!simulator.start(0.0, steady.start.state)) {
     result.status = integrate::Status::singular;
     return std::nullopt;
   }
-  const Interval period = simulator.advance(circuit.period, settings, &recorder);
+  const simulate::Interval period = simulator.advance(circuit.period, settings, &recorder);
   result.statistics += period.statistics;
   result.status = period.status;
   if (period.status != integrate::Status::success) return std::nullopt;
   waveform::Waveform recorded = recorder.waveform();
   network::Ledger ledger = simulator.ledger(period);
   if (end > simulator.time()) {
-    const Interval rest = simulator.advance(end, settings, &recorder);
+    const simulate::Interval rest = simulator.advance(end, settings, &recorder);
     result.statistics += rest.statistics;
     result.status = rest.status;
   }
   if (result.status != integrate::Status::success) return std::nullopt;
   result.waveform = std::move(recorded);
   if (steady.correction) {
-    const PeriodEnd reached{period.status, period.end_state, mean_heat(circuit.junctions, ledger, circuit.period)};
+    const simulate::PeriodEnd reached{period.status, period.end_state,
+                                      simulate::mean_heat(circuit.junctions, ledger, circuit.period)};
     result.periodicity_residual =
         steady.correction->change_after({period.begin_state, steady.start.temperatures}, reached).size;
   }
@@ -72,7 +83,7 @@ void judge_record(double tolerance, SteadyPeriod& result) {
     result.message =
         "the recorded period repeats itself less well than asked for: the slowest state holds on to the errors of the "
         "integration; a smaller relative tolerance helps";
-    result.outcome = PeriodicOutcome::not_periodic;
+    result.outcome = simulate::PeriodicOutcome::not_periodic;
   }
 }
 

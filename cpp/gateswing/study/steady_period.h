@@ -6,12 +6,15 @@
 #include <vector>
 
 #include "gateswing/network/cell_parts.h"
+#include "gateswing/simulate/periodic_state.h"
+#include "gateswing/simulate/recorder.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/loss_causes.h"
-#include "gateswing/study/periodic_state.h"
-#include "gateswing/study/recorder.h"
 
 namespace gateswing::study {
+
+/// Throws std::invalid_argument for a frequency [Hz] or a duty that makes no sense.
+void require_switching(double frequency, double duty);
 
 /// What one element did over the period.
 struct ElementEnergy {
@@ -24,7 +27,7 @@ struct ElementEnergy {
 struct SteadyPeriod {
   integrate::Status status = integrate::Status::success;
   std::string message;
-  PeriodicOutcome outcome = PeriodicOutcome::not_periodic;
+  simulate::PeriodicOutcome outcome = simulate::PeriodicOutcome::not_periodic;
   int periods = 0;                          ///< simulated before the recorded one, those for derivatives included
   double periodicity_residual = no_figure;  ///< see record_period()
   std::vector<double> corrections;          ///< size of each Newton correction, see PeriodicState
@@ -37,11 +40,11 @@ struct SteadyPeriod {
   integrate::Statistics statistics;  ///< all periods
   waveform::Waveform waveform;       ///< one period; without a step where it could not be recorded
 
-  [[nodiscard]] bool periodic() const { return outcome == PeriodicOutcome::periodic; }
+  [[nodiscard]] bool periodic() const { return outcome == simulate::PeriodicOutcome::periodic; }
 };
 
 /// What the search found, before a period is recorded. `empty` has the channels of the record.
-SteadyPeriod found_period(const PeriodicState& steady, const waveform::Waveform& empty);
+SteadyPeriod found_period(const simulate::PeriodicState& steady, const waveform::Waveform& empty);
 
 /// Records a period from the state found, by a simulator at its temperatures, and goes on to `end` [s], where the last
 /// switching cycle that begins in it ends: what the recorder holds then. Returns the ledger of the period, or none
@@ -49,9 +52,10 @@ SteadyPeriod found_period(const PeriodicState& steady, const waveform::Waveform&
 ///
 /// The residual is the Newton correction that the recorded period still asks for: an estimate of the largest distance
 /// of any state from the periodic one, divided by 1 V, 1 A or 1 K plus the state's own size.
-std::optional<network::Ledger> record_period(Simulator& simulator, Recorder& recorder, const PeriodicCircuit& circuit,
-                                             const PeriodicState& steady, double end, const Settings& settings,
-                                             SteadyPeriod& result);
+std::optional<network::Ledger> record_period(simulate::Simulator& simulator, simulate::Recorder& recorder,
+                                             const simulate::PeriodicCircuit& circuit,
+                                             const simulate::PeriodicState& steady, double end,
+                                             const simulate::Settings& settings, SteadyPeriod& result);
 
 /// Adds what a driver draws at rest [J], on for `on_time` of the period [s].
 void add_driver_at_rest(const network::PushPullDriver& driver, double on_time, double period,

@@ -9,8 +9,8 @@
 #include <stdexcept>
 #include <thread>
 
+#include "gateswing/simulate/shared_lanes.h"
 #include "gateswing/study/figures.h"
-#include "gateswing/study/shared_lanes.h"
 
 namespace gateswing::study {
 namespace {
@@ -22,15 +22,15 @@ PointStatus status_of(const SteadyPeriod& answer) {
   if (answer.status == integrate::Status::cancelled) return PointStatus::not_run;
   if (answer.status != integrate::Status::success) return PointStatus::failed;
   switch (answer.outcome) {
-    case PeriodicOutcome::periodic:
+    case simulate::PeriodicOutcome::periodic:
       return PointStatus::done;
-    case PeriodicOutcome::not_periodic:
+    case simulate::PeriodicOutcome::not_periodic:
       return PointStatus::not_periodic;
-    case PeriodicOutcome::unstable:
+    case simulate::PeriodicOutcome::unstable:
       return PointStatus::unstable;
-    case PeriodicOutcome::thermal_runaway:
+    case simulate::PeriodicOutcome::thermal_runaway:
       return PointStatus::thermal_runaway;
-    case PeriodicOutcome::ringing:
+    case simulate::PeriodicOutcome::ringing:
       return PointStatus::ringing;
   }
   return PointStatus::failed;
@@ -42,11 +42,12 @@ struct Ending {
 };
 
 /// Computes one point by number and writes its figures to a row.
-using PointStudy = std::function<Ending(std::size_t point, const Settings& settings, std::span<double> row)>;
+using PointStudy = std::function<Ending(std::size_t point, const simulate::Settings& settings, std::span<double> row)>;
 
 class Pool {
  public:
-  Pool(PointStudy study, const Settings& settings, std::span<const lanes::Kernel> kernels, SweepResult& result)
+  Pool(PointStudy study, const simulate::Settings& settings, std::span<const lanes::Kernel> kernels,
+       SweepResult& result)
       : study_(std::move(study)), asked_(settings), settings_(settings), kernels_(kernels), result_(result) {
     cancelled_ = asked_.is_cancelled();
     settings_.cancelled = &cancelled_;
@@ -87,7 +88,7 @@ class Pool {
 
   /// `share`: of the points, about what one thread gets. What is thrown here, for want of memory, ends the sweep.
   void work(std::size_t share) {
-    LaneUse use;
+    simulate::LaneUse use;
     std::exception_ptr failure;
     try {
       use = compute_share(share);
@@ -101,10 +102,10 @@ class Pool {
     if (--working_ == 0) all_done_.notify_one();
   }
 
-  LaneUse compute_share(std::size_t share) {
+  simulate::LaneUse compute_share(std::size_t share) {
     if (const lanes::Kernel* kernel = lanes::kernel_for(kernels_, share)) {
-      SharedLanes lanes(*kernel);
-      Settings on_lanes = settings_;
+      simulate::SharedLanes lanes(*kernel);
+      simulate::Settings on_lanes = settings_;
       on_lanes.lanes = &lanes;
       lanes.run(std::min(share, lanes.enough()), [&] { return compute_next(on_lanes); });
       return lanes.use();
@@ -114,7 +115,7 @@ class Pool {
     return {};
   }
 
-  bool compute_next(const Settings& settings) {
+  bool compute_next(const simulate::Settings& settings) {
     if (cancelled_) return false;
     const std::size_t point = next_++;
     if (point >= count()) return false;
@@ -123,7 +124,7 @@ class Pool {
   }
 
   /// Every point writes its own slots only, so they need no lock.
-  void compute(std::size_t point, const Settings& settings) {
+  void compute(std::size_t point, const simulate::Settings& settings) {
     try {
       const std::size_t width = result_.figures.size() / count();
       auto [status, message] = study_(point, settings, std::span(result_.figures).subspan(point * width, width));
@@ -150,7 +151,7 @@ class Pool {
   }
 
   PointStudy study_;
-  Settings asked_, settings_;
+  simulate::Settings asked_, settings_;
   std::span<const lanes::Kernel> kernels_;
   SweepResult& result_;
   std::atomic<bool> cancelled_ = false;
@@ -165,14 +166,14 @@ class Pool {
 /// `study(point, settings)` has the answer that the figures are read from.
 template <class Point, class Answer, class Study>
 SweepResult swept(std::span<const Point> points, std::span<const Figure<Answer>> figures, const Study& study,
-                  const Settings& settings, std::size_t threads, const SweepPoll& poll,
+                  const simulate::Settings& settings, std::size_t threads, const SweepPoll& poll,
                   std::span<const lanes::Kernel> kernels) {
-  integrate::validate(integrator_settings(settings));
+  integrate::validate(simulate::integrator_settings(settings));
   SweepResult result{std::vector<PointStatus>(points.size(), PointStatus::not_run),
                      std::vector<std::string>(points.size()),
                      std::vector<double>(points.size() * figures.size(), no_figure)};
   if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  const PointStudy in_a_row = [&](std::size_t point, const Settings& on, std::span<double> row) -> Ending {
+  const PointStudy in_a_row = [&](std::size_t point, const simulate::Settings& on, std::span<double> row) -> Ending {
     const Answer answer = study(points[point], on);
     const PointStatus status = status_of(answer);
     if (status != PointStatus::not_run) {
@@ -198,17 +199,17 @@ std::vector<SweepPoint> all_combinations(std::span<const network::LowSideCell> c
   return points;
 }
 
-SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
+SweepResult sweep(std::span<const SweepPoint> points, const simulate::Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
-  const auto study = [](const SweepPoint& point, const Settings& on) {
+  const auto study = [](const SweepPoint& point, const simulate::Settings& on) {
     return operating_point(point.cell, point.request, on, {});
   };
   return swept(points, operating_point_figures(), study, settings, threads, poll, kernels);
 }
 
-SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,
+SweepResult sweep(std::span<const BridgeSweepPoint> points, const simulate::Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels) {
-  const auto study = [](const BridgeSweepPoint& point, const Settings& on) {
+  const auto study = [](const BridgeSweepPoint& point, const simulate::Settings& on) {
     return half_bridge_point(point.cell, point.request, on, {});
   };
   return swept(points, half_bridge_point_figures(), study, settings, threads, poll, kernels);

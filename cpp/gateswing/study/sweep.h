@@ -7,8 +7,8 @@
 #include <string>
 #include <vector>
 
+#include "gateswing/simulate/lane_pack.h"
 #include "gateswing/study/half_bridge_point.h"
-#include "gateswing/study/lane_pack.h"
 #include "gateswing/study/operating_point.h"
 
 namespace gateswing::study {
@@ -43,7 +43,7 @@ struct SweepResult {
   std::vector<std::string> messages;  ///< by point
   std::vector<double> figures;        ///< row-major (points, figures of such a point), NaN where there is none
   bool cancelled = false;
-  LaneUse lane_use{};
+  simulate::LaneUse lane_use{};
 };
 
 /// Called with the points that have been finished since the last call; only their rows of the result may be read.
@@ -59,9 +59,9 @@ using SweepPoll = std::function<bool(const SweepResult& result, std::span<const 
 ///
 /// A point that is refused or fails says so in its status. Throws std::invalid_argument for settings that the
 /// integrator refuses, std::bad_alloc where memory runs out, and what `poll` throws.
-SweepResult sweep(std::span<const SweepPoint> points, const Settings& settings, std::size_t threads,
+SweepResult sweep(std::span<const SweepPoint> points, const simulate::Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
-SweepResult sweep(std::span<const BridgeSweepPoint> points, const Settings& settings, std::size_t threads,
+SweepResult sweep(std::span<const BridgeSweepPoint> points, const simulate::Settings& settings, std::size_t threads,
                   const SweepPoll& poll, std::span<const lanes::Kernel> kernels = lanes::kernels());
 
 }  // namespace gateswing::study

@@ -5,6 +5,7 @@
 #include <cmath>
 #include <optional>
 #include <stdexcept>
+#include "gateswing/study/steady_period.h"
 
 namespace gateswing::study {
 namespace {
@@ -72,8 +73,8 @@ double mean_load_current(const HalfBridgeCell& cell, const BridgeOperation& oper
   return (high_duty * bus - opposing) / resistance;
 }
 
-std::vector<HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
-  std::vector<HeatedJunction> junctions;
+std::vector<simulate::HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
+  std::vector<simulate::HeatedJunction> junctions;
   for (const Side side : sides) {
     const BridgeSwitch& part = cell.at(side);
     if (part.cooled_mosfet) {
@@ -119,7 +120,7 @@ HalfBridgeCell SwitchedBridge::cell_at(const Eigen::VectorXd& temperatures) cons
   return cell;
 }
 
-PeriodicCircuit SwitchedBridge::circuit() const {
+simulate::PeriodicCircuit SwitchedBridge::circuit() const {
   const auto network = [this](const Eigen::VectorXd& temperatures) {
     const network::Circuit circuit =
         network::build(cell_at(temperatures), load_current_, network::opposite(operation_.active));
@@ -132,7 +133,7 @@ PeriodicCircuit SwitchedBridge::circuit() const {
   return {period(), network, heated_junctions(cell_)};
 }
 
-HalfBridgeRun SwitchedBridge::run(const PeriodStart& start) const {
+HalfBridgeRun SwitchedBridge::run(const simulate::PeriodStart& start) const {
   HalfBridgeRun run(cell_at(start.temperatures), load_current_, network::opposite(operation_.active));
   for (const Side side : sides) run.set_command(side, command(side).level);
   return run;

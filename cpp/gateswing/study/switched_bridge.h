@@ -5,8 +5,8 @@
 #include <vector>
 
 #include "gateswing/network/half_bridge_cell.h"
+#include "gateswing/simulate/period_map.h"
 #include "gateswing/study/half_bridge_run.h"
-#include "gateswing/study/period_map.h"
 
 namespace gateswing::study {
 
@@ -37,10 +37,10 @@ class SwitchedBridge {
   SwitchedBridge(const network::HalfBridgeCell& cell, const BridgeOperation& operation);
 
   /// Refers to this object.
-  [[nodiscard]] PeriodicCircuit circuit() const;
+  [[nodiscard]] simulate::PeriodicCircuit circuit() const;
 
   /// At the temperatures of `start`, not yet started.
-  [[nodiscard]] HalfBridgeRun run(const PeriodStart& start) const;
+  [[nodiscard]] HalfBridgeRun run(const simulate::PeriodStart& start) const;
 
   [[nodiscard]] const network::HalfBridgeCell& cell() const { return cell_; }
 

@@ -34,8 +34,8 @@ network::LowSideCell at_temperatures(network::LowSideCell cell, const Eigen::Vec
   return cell;
 }
 
-std::vector<HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
-  std::vector<HeatedJunction> junctions;
+std::vector<simulate::HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
+  std::vector<simulate::HeatedJunction> junctions;
   const auto add = [&](const char* name, std::vector<std::string> elements, const network::HeatPath& path) {
     junctions.push_back({name, std::move(elements), path.ambient, path.resistance});
   };
@@ -66,7 +66,7 @@ SwitchedCell::SwitchedCell(const network::LowSideCell& cell, double frequency, d
       valley_(valley_current(cell, frequency, duty)),
       command_(network::periodic_gate_command({0.0, duty * period_}, period_, cell.driver.timing)) {}
 
-PeriodicCircuit SwitchedCell::circuit() const {
+simulate::PeriodicCircuit SwitchedCell::circuit() const {
   const auto network = [this](const Eigen::VectorXd& temperatures) {
     const network::Circuit circuit = network::build(at_temperatures(cell_, temperatures), valley_);
     network::CompiledNetwork compiled = network::compile(circuit);
@@ -76,7 +76,7 @@ PeriodicCircuit SwitchedCell::circuit() const {
   return {period_, network, heated_junctions(cell_)};
 }
 
-LowSideRun SwitchedCell::run(const PeriodStart& start) const {
+LowSideRun SwitchedCell::run(const simulate::PeriodStart& start) const {
   LowSideRun run(at_temperatures(cell_, start.temperatures), valley_);
   run.set_command(command_.level);
   return run;

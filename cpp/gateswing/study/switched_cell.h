@@ -5,8 +5,8 @@
 #include <string_view>
 
 #include "gateswing/network/low_side_cell.h"
+#include "gateswing/simulate/period_map.h"
 #include "gateswing/study/low_side_run.h"
-#include "gateswing/study/period_map.h"
 
 namespace gateswing::study {
 
@@ -25,10 +25,10 @@ class SwitchedCell {
   SwitchedCell(const network::LowSideCell& cell, double frequency, double duty);
 
   /// Refers to this object.
-  [[nodiscard]] PeriodicCircuit circuit() const;
+  [[nodiscard]] simulate::PeriodicCircuit circuit() const;
 
   /// At the temperatures of `start`, not yet started.
-  [[nodiscard]] LowSideRun run(const PeriodStart& start) const;
+  [[nodiscard]] LowSideRun run(const simulate::PeriodStart& start) const;
 
   [[nodiscard]] const network::LowSideCell& cell() const { return cell_; }
   [[nodiscard]] double period() const { return period_; }  ///< [s]

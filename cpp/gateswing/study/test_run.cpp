@@ -20,16 +20,16 @@ std::vector<network::Probe> probes_of(const network::CompiledNetwork& network,
 }  // namespace
 
 TestRun run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
-                 const Settings& settings) {
-  Simulator simulator(network::compile(circuit));
-  Recorder recorder(simulator.network(), probes_of(simulator.network(), channels));
+                 const simulate::Settings& settings) {
+  simulate::Simulator simulator(network::compile(circuit));
+  simulate::Recorder recorder(simulator.network(), probes_of(simulator.network(), channels));
   TestRun result{.message = {}, .ledger = {}, .statistics = {}, .waveform = recorder.waveform()};
   if (!simulator.start(begin)) {
     result.status = integrate::Status::singular;
     result.message = "the resistive part of the circuit has no operating point at the start";
     return result;
   }
-  const Interval interval = simulator.advance(end, settings, &recorder);
+  const simulate::Interval interval = simulator.advance(end, settings, &recorder);
   result.status = interval.status;
   result.message = integrate::sentence(interval.status);
   result.statistics = interval.statistics;

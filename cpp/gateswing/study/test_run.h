@@ -6,7 +6,7 @@
 
 #include "gateswing/network/circuit.h"
 #include "gateswing/network/ledger.h"
-#include "gateswing/study/simulator.h"
+#include "gateswing/simulate/simulator.h"
 #include "gateswing/waveform/waveform.h"
 
 namespace gateswing::study {
@@ -31,6 +31,6 @@ struct Channel {
 
 /// Runs from `begin` to `end` [s]. A run that cannot start or finish says so in its status.
 TestRun run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
-                 const Settings& settings);
+                 const simulate::Settings& settings);
 
 }  // namespace gateswing::study

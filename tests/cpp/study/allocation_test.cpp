@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "gateswing/study/lane_runs.h"
+#include "gateswing/simulate/lane_runs.h"
 #include "gateswing/study/low_side_run.h"
 #include "network/example_cell.h"
 #include "study/failing_memory.h"
@@ -23,9 +23,9 @@ struct Taken {
 Taken taken_by(LowSideRun& run, double tolerance, bool records, const lanes::Kernel* kernel) {
   run.recorder().clear();
   REQUIRE(run.simulator().start(begin_time));
-  std::vector<LaneRun> runs{{&run.simulator(), end_time, records ? &run.recorder() : nullptr, {}}};
+  std::vector<simulate::LaneRun> runs{{&run.simulator(), end_time, records ? &run.recorder() : nullptr, {}}};
   const long before = allocations();
-  advance_all(runs, {.relative_tolerance = tolerance}, 1, kernel);
+  simulate::advance_all(runs, {.relative_tolerance = tolerance}, 1, kernel);
   const long after = allocations();
   REQUIRE(runs[0].interval.status == integrate::Status::success);
   return {after - before, runs[0].interval.statistics.steps};

@@ -6,9 +6,11 @@
 #include <cmath>
 #include <stdexcept>
 
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 constexpr double breakdown = 100.0;

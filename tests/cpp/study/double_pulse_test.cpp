@@ -9,9 +9,11 @@
 #include "gateswing/study/double_pulse.h"
 #include "network/example_cell.h"
 #include "network/support.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::test::example_cell;

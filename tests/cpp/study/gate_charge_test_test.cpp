@@ -5,10 +5,12 @@
 
 #include <stdexcept>
 
-#include "study/clamped_stage.h"
-#include "study/run.h"
+#include "simulate/clamped_stage.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 constexpr double gate_drain_floor = 0.2e-9;

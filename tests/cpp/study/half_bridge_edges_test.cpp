@@ -7,9 +7,11 @@
 #include "gateswing/study/half_bridge_edges.h"
 #include "network/example_bridge.h"
 #include "network/support.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::HalfBridgeCell;

@@ -7,9 +7,11 @@
 #include "gateswing/study/half_bridge_point.h"
 #include "network/example_bridge.h"
 #include "network/support.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::HalfBridgeCell;
@@ -18,7 +20,7 @@ using network::test::example_bridge;
 using network::test::plain_bridge;
 using network::test::refusal;
 
-constexpr Settings settings{};
+constexpr simulate::Settings settings{};
 
 /// 48 V into an inductor of 10 uH.
 HalfBridgeCell converter(const network::Output& output) {
@@ -78,10 +80,11 @@ TEST_CASE("the state found is the one that a march ends in, in every state and i
   for (const BridgeCase& c : cases()) {
     CAPTURE(c.name);
     const SwitchedBridge bridge(c.cell, c.operation);
-    const PeriodicState found = find_periodic_state(bridge.circuit(), {.tolerance = 1e-5}, settings);
-    REQUIRE(found.outcome == PeriodicOutcome::periodic);
-    PeriodMap map(bridge.circuit(), settings);
-    PeriodStart start = map.initial();
+    const simulate::PeriodicState found =
+        simulate::find_periodic_state(bridge.circuit(), {.tolerance = 1e-5}, settings);
+    REQUIRE(found.outcome == simulate::PeriodicOutcome::periodic);
+    simulate::PeriodMap map(bridge.circuit(), settings);
+    simulate::PeriodStart start = map.initial();
     for (int k = 0; k < c.marched; ++k) start.state = map.run(start).state;
     const Eigen::ArrayXd marched = start.state.head(map.size()).array();
     CHECK(((found.start.state.head(map.size()).array() - marched).abs() / (1.0 + marched.abs())).maxCoeff() < 1e-5);
@@ -90,7 +93,7 @@ TEST_CASE("the state found is the one that a march ends in, in every state and i
     REQUIRE(run.simulator().start(0.0, start.state));
     const network::Ledger theirs = run.simulator().ledger(run.advance(bridge.period(), settings));
     const HalfBridgePoint point = half_bridge_point(c.cell, {.operation = c.operation}, settings);
-    REQUIRE(point.outcome == PeriodicOutcome::periodic);
+    REQUIRE(point.outcome == simulate::PeriodicOutcome::periodic);
     for (const network::EnergyEntry& entry : theirs.entries) {
       CAPTURE(entry.element);
       if (entry.kind == network::EnergyKind::dissipated) {
@@ -131,7 +134,7 @@ TEST_CASE("junction temperatures are found with the state: each is ambient plus 
   cell.low.cooled_mosfet =
       network::CooledMosfet{cell.low.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {310.0, 20.0}};
   const HalfBridgePoint point = half_bridge_point(cell, {.operation = cases()[1].operation}, settings);
-  REQUIRE(point.outcome == PeriodicOutcome::periodic);
+  REQUIRE(point.outcome == simulate::PeriodicOutcome::periodic);
   check_close(point.high.junction_temperature - 310.0,
               12.0 * (point.high.loss + power(point, "high gate lead resistance")), 1e-4);
   check_close(point.low.junction_temperature - 310.0,

@@ -8,9 +8,11 @@
 #include "network/example_cell.h"
 #include "network/support.h"
 #include "relative.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::LowSideCell;

@@ -1,5 +1,5 @@
 // Runs on lanes: the numbers of the scalar solver, whatever shares the pack.
-#include "gateswing/study/lane_runs.h"
+#include "gateswing/simulate/lane_runs.h"
 
 #include <doctest/doctest.h>
 
@@ -34,7 +34,7 @@ class Batch {
 
   [[nodiscard]] const waveform::Waveform& waveform(std::size_t run) const { return cells_[run]->waveform(); }
 
-  std::vector<LaneRun> runs;
+  std::vector<simulate::LaneRun> runs;
 
  private:
   std::vector<std::unique_ptr<LowSideRun>> cells_;
@@ -62,7 +62,7 @@ Batch batch_of(const std::vector<network::LowSideCell>& cells, bool records = fa
   return batch;
 }
 
-void check_agree(const LaneRun& run, const LaneRun& scalar, double tolerance) {
+void check_agree(const simulate::LaneRun& run, const simulate::LaneRun& scalar, double tolerance) {
   REQUIRE(run.interval.status == scalar.interval.status);
   CHECK(run.interval.end_time == scalar.interval.end_time);
   CHECK(run.simulator->time() == scalar.simulator->time());
@@ -75,7 +75,7 @@ void check_agree(const LaneRun& run, const LaneRun& scalar, double tolerance) {
 }
 
 /// To the last bit.
-void check_identical(const LaneRun& run, const LaneRun& other) {
+void check_identical(const simulate::LaneRun& run, const simulate::LaneRun& other) {
   CHECK(run.interval.end_state == other.interval.end_state);
   CHECK(run.interval.integrals == other.interval.integrals);
   CHECK(run.interval.statistics.steps == other.interval.statistics.steps);
@@ -86,13 +86,13 @@ TEST_CASE("each kernel gives the scalar solver's states and integrals at both me
   const std::vector<network::LowSideCell> cells = spread(11);
   for (const double tolerance : {1e-4, 1e-6}) {
     CAPTURE(tolerance);
-    const Settings settings{.relative_tolerance = tolerance};
+    const simulate::Settings settings{.relative_tolerance = tolerance};
     Batch scalar = batch_of(cells);
-    CHECK(advance_all(scalar.runs, settings, 1, nullptr).scalar_runs == 11);
+    CHECK(simulate::advance_all(scalar.runs, settings, 1, nullptr).scalar_runs == 11);
     for (const lanes::Kernel& kernel : lanes::kernels()) {
       CAPTURE(kernel.instructions);
       Batch batch = batch_of(cells);
-      const LaneUse use = advance_all(batch.runs, settings, 1, &kernel);
+      const simulate::LaneUse use = simulate::advance_all(batch.runs, settings, 1, &kernel);
       CHECK(use.scalar_runs == 0);
       CHECK(use.occupancy() > 0.5);
       for (std::size_t k = 0; k < cells.size(); ++k) {
@@ -116,7 +116,7 @@ TEST_CASE("a run's numbers depend on no other run, no order, no number of thread
     return;
   }
   Batch alone = batch_of(cells);
-  for (LaneRun& run : alone.runs) advance_all({&run, 1}, {}, 1, &lanes::kernels().back());
+  for (simulate::LaneRun& run : alone.runs) simulate::advance_all({&run, 1}, {}, 1, &lanes::kernels().back());
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     for (const std::size_t threads : {1U, 2U, 3U}) {
@@ -125,7 +125,7 @@ TEST_CASE("a run's numbers depend on no other run, no order, no number of thread
       Batch batch;
       for (const std::size_t k : order) batch.add(cells[k], 5.0);
       batch.add(network::test::plain_cell(), 5.0);
-      advance_all(batch.runs, {}, threads, &kernel);
+      simulate::advance_all(batch.runs, {}, threads, &kernel);
       for (std::size_t k = 0; k < order.size(); ++k) check_identical(batch.runs[k], alone.runs[order[k]]);
     }
   }
@@ -145,14 +145,14 @@ TEST_CASE("few runs get a narrow kernel, many a wide one") {
 
 TEST_CASE("recorded lanes give the waveforms of the scalar solver") {
   const std::vector<network::LowSideCell> cells = spread(5);
-  const Settings settings{.relative_tolerance = 1e-6};
+  const simulate::Settings settings{.relative_tolerance = 1e-6};
   Batch scalar = batch_of(cells, true);
-  advance_all(scalar.runs, settings, 1, nullptr);
+  simulate::advance_all(scalar.runs, settings, 1, nullptr);
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     Batch batch = batch_of(cells, true);
     batch.add(cells[0], 5.0);  // not recorded, in the same pack
-    advance_all(batch.runs, settings, 1, &kernel);
+    simulate::advance_all(batch.runs, settings, 1, &kernel);
     for (std::size_t k = 0; k < cells.size(); ++k) {
       CAPTURE(k);
       const waveform::Waveform& waveform = batch.waveform(k);
@@ -175,7 +175,7 @@ TEST_CASE("the steps of a run can be repeated on lanes, from its start and besid
     Batch run = batch_of(cells);
     std::vector<std::vector<double>> ends(cells.size());
     for (std::size_t k = 0; k < cells.size(); ++k) run.runs[k].step_ends = &ends[k];
-    advance_all(run.runs, {}, 1, &kernel);
+    simulate::advance_all(run.runs, {}, 1, &kernel);
     // A perturbed start, whose difference the scalar solver's replay of the same steps must give too.
     const auto replayed = [&](double difference, const lanes::Kernel* on) {
       Batch batch = batch_of(cells);
@@ -185,7 +185,7 @@ TEST_CASE("the steps of a run can be repeated on lanes, from its start and besid
         REQUIRE(batch.runs[k].simulator->start(-20e-9, start));
         batch.runs[k].given_ends = ends[k];
       }
-      advance_all(batch.runs, {}, 1, on);
+      simulate::advance_all(batch.runs, {}, 1, on);
       return batch;
     };
     const Batch same = replayed(0.0, &kernel);
@@ -193,7 +193,7 @@ TEST_CASE("the steps of a run can be repeated on lanes, from its start and besid
     const Batch scalar = replayed(1e-6, nullptr);
     for (std::size_t k = 0; k < cells.size(); ++k) {
       CAPTURE(k);
-      const Interval& base = run.runs[k].interval;
+      const simulate::Interval& base = run.runs[k].interval;
       REQUIRE(static_cast<long>(ends[k].size()) == base.statistics.steps);
       CHECK(ends[k].back() == end_time);
       CHECK(std::ranges::is_sorted(ends[k]));
@@ -217,11 +217,11 @@ TEST_CASE("drawn cells of many structures end on lanes as on the scalar solver")
     return batch;
   };
   Batch scalar = make_batch();
-  advance_all(scalar.runs, {}, 2, nullptr);
+  simulate::advance_all(scalar.runs, {}, 2, nullptr);
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     Batch batch = make_batch();
-    advance_all(batch.runs, {}, 2, &kernel);
+    simulate::advance_all(batch.runs, {}, 2, &kernel);
     for (std::size_t k = 0; k < cells.size(); ++k) {
       CAPTURE(k);
       CAPTURE(cells[k]);
@@ -235,19 +235,19 @@ TEST_CASE("a run that cannot be integrated, or is out of steps, ends as on the s
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     Batch good = batch_of(cells);
-    advance_all(good.runs, {}, 1, &kernel);
+    simulate::advance_all(good.runs, {}, 1, &kernel);
     Batch batch = batch_of(cells);
     batch.add(cells[0], 5.0);
-    Simulator& broken = *batch.runs.back().simulator;
+    simulate::Simulator& broken = *batch.runs.back().simulator;
     broken.move_to(broken.time(), Eigen::VectorXd::Constant(broken.state().size(), 1e200));
-    const LaneUse use = advance_all(batch.runs, {}, 1, &kernel);
+    const simulate::LaneUse use = simulate::advance_all(batch.runs, {}, 1, &kernel);
     CHECK(use.scalar_runs == 1);
     CHECK(batch.runs.back().interval.status == integrate::Status::non_finite);
     for (std::size_t k = 0; k < cells.size(); ++k) check_identical(batch.runs[k], good.runs[k]);
 
     Batch short_of_steps = batch_of(cells);
-    advance_all(short_of_steps.runs, {.maximum_steps = 3}, 1, &kernel);
-    for (const LaneRun& run : short_of_steps.runs) {
+    simulate::advance_all(short_of_steps.runs, {.maximum_steps = 3}, 1, &kernel);
+    for (const simulate::LaneRun& run : short_of_steps.runs) {
       CHECK(run.interval.status == integrate::Status::step_limit);
       CHECK(run.interval.end_time < end_time);
     }
@@ -256,13 +256,14 @@ TEST_CASE("a run that cannot be integrated, or is out of steps, ends as on the s
 
 TEST_CASE("settings that the integrator refuses are refused with and without lanes, on every thread") {
   Batch batch = batch_of(spread(3));
-  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 2.0}, 2, nullptr), std::invalid_argument);
-  CHECK_THROWS_AS(advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, lanes::kernel_for(lanes::kernels(), 16)),
-                  std::invalid_argument);
+  CHECK_THROWS_AS(simulate::advance_all(batch.runs, {.relative_tolerance = 2.0}, 2, nullptr), std::invalid_argument);
+  CHECK_THROWS_AS(
+      simulate::advance_all(batch.runs, {.relative_tolerance = 0.0}, 2, lanes::kernel_for(lanes::kernels(), 16)),
+      std::invalid_argument);
 }
 
 TEST_CASE("no runs are no work") {
-  CHECK(advance_all({}, {}, 2, lanes::kernel_for(lanes::kernels(), 16)).slots == 0);
+  CHECK(simulate::advance_all({}, {}, 2, lanes::kernel_for(lanes::kernels(), 16)).slots == 0);
 }
 
 TEST_CASE("a cancelled batch stops every run where it is") {
@@ -270,8 +271,8 @@ TEST_CASE("a cancelled batch stops every run where it is") {
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     Batch batch = batch_of(spread(11));
-    advance_all(batch.runs, {.cancelled = &cancelled}, 1, &kernel);
-    for (const LaneRun& run : batch.runs) {
+    simulate::advance_all(batch.runs, {.cancelled = &cancelled}, 1, &kernel);
+    for (const simulate::LaneRun& run : batch.runs) {
       CHECK(run.interval.status == integrate::Status::cancelled);
       CHECK(run.interval.end_time < end_time);
     }
@@ -287,12 +288,12 @@ TEST_CASE("a pack that is cancelled returns all its runs after one look") {
     Batch batch = batch_of(cells);
     const auto plan = lanes::make_plan(batch.runs[0].simulator->network());
     REQUIRE(plan.has_value());
-    LanePack pack(*plan, kernel, {.relative_tolerance = 1e-12, .cancelled = &cancelled});
-    for (LaneRun& run : batch.runs) pack.board(run);
+    simulate::LanePack pack(*plan, kernel, {.relative_tolerance = 1e-12, .cancelled = &cancelled});
+    for (simulate::LaneRun& run : batch.runs) pack.board(run);
     CHECK(pack.advance().size() == batch.runs.size());
     CHECK(pack.count() == 0);
     CHECK(pack.use().slots <= attempts_between_looks * kernel.width);
-    for (const LaneRun& run : batch.runs) CHECK(run.interval.status == integrate::Status::cancelled);
+    for (const simulate::LaneRun& run : batch.runs) CHECK(run.interval.status == integrate::Status::cancelled);
   }
 }
 

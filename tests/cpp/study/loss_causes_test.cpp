@@ -6,9 +6,11 @@
 #include "gateswing/study/channels.h"
 #include "gateswing/study/operating_point.h"
 #include "network/example_cell.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::LowSideCell;

@@ -10,9 +10,11 @@
 #include "network/example_cell.h"
 #include "network/support.h"
 #include "relative.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::LowSideCell;
@@ -251,7 +253,7 @@ TEST_CASE("a resistance that grows with its temperature settles at T_a/(1 - R_th
   for (const double thermal_resistance : {40.0, 70.0}) {  // 930 K would be a balance, then there is none
     CAPTURE(thermal_resistance);
     const OperatingPoint point = operating_point(warming_cell(thermal_resistance), {.frequency = 1e5, .duty = 1.0}, {});
-    CHECK(point.outcome == PeriodicOutcome::thermal_runaway);
+    CHECK(point.outcome == simulate::PeriodicOutcome::thermal_runaway);
     CHECK(point.message.starts_with(thermal_resistance > 50.0 ? "thermal runaway" : "too hot"));
     CHECK((point.message.find("no runaway there") != std::string::npos) == (point.thermal_gain < 1.0));
     CHECK(std::isnan(point.junction_temperature));

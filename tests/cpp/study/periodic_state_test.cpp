@@ -20,7 +20,7 @@ using Eigen::MatrixXd;
 using Eigen::VectorXd;
 using network::LowSideCell;
 
-constexpr Settings settings{};
+constexpr simulate::Settings settings{};
 
 /// Largest difference of the states, each divided by 1 V, 1 A or 1 K plus its size.
 double distance(const VectorXd& a, const VectorXd& b) {
@@ -33,22 +33,22 @@ double distance(const VectorXd& a, const VectorXd& b, int size) {
 /// A circuit that lives from period to period by itself, its junctions with it.
 class March {
  public:
-  explicit March(const PeriodicCircuit& circuit, double thermal_time_constant)
+  explicit March(const simulate::PeriodicCircuit& circuit, double thermal_time_constant)
       : map_(circuit, settings), now_(map_.initial()), share_(-std::expm1(-circuit.period / thermal_time_constant)) {}
 
   void period() {
-    const PeriodEnd end = map_.run(now_);
+    const simulate::PeriodEnd end = map_.run(now_);
     REQUIRE(end.status == integrate::Status::success);
     now_.state = end.state;
     for (Eigen::Index j = 0; j < now_.temperatures.size(); ++j) {
-      const HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(j)];
+      const simulate::HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(j)];
       now_.temperatures[j] += share_ * (junction.ambient + junction.resistance * end.heat[j] - now_.temperatures[j]);
     }
   }
 
   /// Differential states, then temperatures.
   [[nodiscard]] VectorXd all() const { return all_of(now_); }
-  [[nodiscard]] VectorXd all_of(const PeriodStart& start) const {
+  [[nodiscard]] VectorXd all_of(const simulate::PeriodStart& start) const {
     VectorXd result(map_.size() + start.temperatures.size());
     result << start.state.head(map_.size()), start.temperatures;
     return result;
@@ -57,18 +57,18 @@ class March {
     now_.state.head(map_.size()) = all.head(map_.size());
     now_.temperatures = all.tail(now_.temperatures.size());
   }
-  [[nodiscard]] const PeriodStart& now() const { return now_; }
+  [[nodiscard]] const simulate::PeriodStart& now() const { return now_; }
 
  private:
-  PeriodMap map_;
-  PeriodStart now_;
+  simulate::PeriodMap map_;
+  simulate::PeriodStart now_;
   double share_;  ///< of the way to the temperatures that the heat asks for, in a period
 };
 
 /// The end of a march, taken on from its last states by reduced rank extrapolation until that moves nothing (R. P.
 /// Eddy; A. Sidi, Vector Extrapolation Methods, from memory): a way to the periodic state without any derivative. By
 /// marching alone a load slower by 10,000 takes 100,000 periods.
-PeriodStart marched(const PeriodicCircuit& circuit, int waited) {
+simulate::PeriodStart marched(const simulate::PeriodicCircuit& circuit, int waited) {
   constexpr int width = 4;
   March march(circuit, circuit.period);
   for (int k = 0; k < waited; ++k) march.period();
@@ -93,7 +93,7 @@ PeriodStart marched(const PeriodicCircuit& circuit, int waited) {
   return march.now();
 }
 
-network::Ledger ledger_from(const SwitchedCell& switched, const PeriodStart& start) {
+network::Ledger ledger_from(const SwitchedCell& switched, const simulate::PeriodStart& start) {
   LowSideRun run = switched.run(start);
   REQUIRE(run.simulator().start(0.0, start.state));
   return run.simulator().ledger(run.advance(switched.period(), settings));
@@ -103,11 +103,12 @@ TEST_CASE("the state found is the one that marches end in, and so are its losses
   for (const PeriodicCase& c : periodic_cases()) {
     CAPTURE(c.name);
     const SwitchedCell switched(c.cell, c.frequency, c.duty);
-    const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
-    REQUIRE(found.outcome == PeriodicOutcome::periodic);
+    const simulate::PeriodicState found =
+        simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
+    REQUIRE(found.outcome == simulate::PeriodicOutcome::periodic);
     CHECK(found.message.empty());
     const March names(switched.circuit(), 1.0);
-    const PeriodStart reference = marched(switched.circuit(), c.waited);
+    const simulate::PeriodStart reference = marched(switched.circuit(), c.waited);
     CHECK(distance(names.all_of(found.start), names.all_of(reference)) < 1e-5);
     const network::Ledger ours = ledger_from(switched, found.start);
     const network::Ledger theirs = ledger_from(switched, reference);
@@ -124,7 +125,7 @@ TEST_CASE("the state found is the one that marches end in, and so are its losses
 
 /// Periods until a march stays within 1e-5 of the periodic state; after `patience` of them taken on by the rate of
 /// the second half.
-double periods_of_march(const SwitchedCell& switched, const PeriodStart& found, int patience) {
+double periods_of_march(const SwitchedCell& switched, const simulate::PeriodStart& found, int patience) {
   // That of a die alone; the way to the ambient is slower by a thousand and more, which marches would have to bear.
   constexpr double thermal_time_constant = 1e-3;
   constexpr double near = 1e-5;
@@ -154,8 +155,9 @@ TEST_CASE("the search takes a twenty-fifth of the periods of a march, in the med
     const PeriodicCase& c = cases[k];
     CAPTURE(c.name);
     const SwitchedCell switched(c.cell, c.frequency, c.duty);
-    const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
-    REQUIRE(found.outcome == PeriodicOutcome::periodic);
+    const simulate::PeriodicState found =
+        simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
+    REQUIRE(found.outcome == simulate::PeriodicOutcome::periodic);
     const double periods = periods_of_march(switched, found.start, all ? 3000 : 60);
     ratios.push_back(periods / found.periods);
     CHECK(found.periods <= (c.waited > 0 ? 80 : 20));
@@ -170,8 +172,9 @@ TEST_CASE("a load slower by 10,000 periods takes as many of them as one slower b
   for (const double periods : {10.0, 100.0, 1e3, 1e4}) {
     CAPTURE(periods);
     const SwitchedCell switched(with_load(plain, {1.2, periods * 1.2 / 50e3, std::nullopt}), 50e3, 0.3);
-    const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
-    CHECK(found.outcome == PeriodicOutcome::periodic);
+    const simulate::PeriodicState found =
+        simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
+    CHECK(found.outcome == simulate::PeriodicOutcome::periodic);
     CHECK(found.periods <= 12);
     // What a period leaves of a deviation: about exp(-T R/L), with the on-resistance and the diode's slope beside R.
     CHECK(1.0 - found.largest_multiplier == doctest::Approx(1.0 / periods).epsilon(0.2).scale(0.0));
@@ -183,9 +186,9 @@ TEST_CASE("corrections shrink quadratically once they are small") {
   cell.cooled_mosfet =
       network::CooledMosfet{cell.mosfet, 298.15, {-6e-3, 1.5, 2.2, 0.07}, {1.12, 3.0, 1.5}, {313.15, 120.0}};
   const SwitchedCell switched(cell, 50e3, 0.6);
-  const PeriodicState found =
-      find_periodic_state(switched.circuit(), {.tolerance = 1e-8}, {.relative_tolerance = 1e-9});
-  REQUIRE(found.outcome == PeriodicOutcome::periodic);
+  const simulate::PeriodicState found =
+      simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-8}, {.relative_tolerance = 1e-9});
+  REQUIRE(found.outcome == simulate::PeriodicOutcome::periodic);
   const std::vector<double>& c = found.corrections;
   REQUIRE(c.size() >= 3);
   int quadratic = 0;
@@ -218,9 +221,10 @@ TEST_CASE("a cell with every inductance, capacitance and time k-fold has the sam
   for (const double k : {0.1, 7.0}) {
     CAPTURE(k);
     const SwitchedCell switched(slowed(cell, k), 100e3 / k, 0.4);
-    const PeriodicState found = find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
-    const PeriodicState original =
-        find_periodic_state(SwitchedCell(cell, 100e3, 0.4).circuit(), {.tolerance = 1e-5}, settings);
+    const simulate::PeriodicState found =
+        simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-5}, settings);
+    const simulate::PeriodicState original =
+        simulate::find_periodic_state(SwitchedCell(cell, 100e3, 0.4).circuit(), {.tolerance = 1e-5}, settings);
     CHECK(distance(found.start.state, original.start.state, 10) < 1e-5);
     const OperatingPoint there = operating_point(slowed(cell, k), {.frequency = 100e3 / k, .duty = 0.4}, settings);
     CHECK(there.channel_loss == doctest::Approx(here.channel_loss).epsilon(1e-4));
@@ -233,7 +237,7 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
   const LowSideCell cell = network::test::example_cell();
   const double period = 10e-6;
   const auto circuit = [&](double shift) {
-    return PeriodicCircuit{
+    return simulate::PeriodicCircuit{
         period,
         [&cell, period, shift](const VectorXd&) {
           const network::Circuit built = network::build(cell, 3.0);
@@ -245,11 +249,12 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
         },
         {}};
   };
-  const PeriodicState unshifted = find_periodic_state(circuit(0.0), {.tolerance = 1e-6}, settings);
+  const simulate::PeriodicState unshifted = simulate::find_periodic_state(circuit(0.0), {.tolerance = 1e-6}, settings);
   for (const double part : {0.13, 0.5, 0.97}) {
     CAPTURE(part);
-    const PeriodicState shifted = find_periodic_state(circuit(part * period), {.tolerance = 1e-6}, settings);
-    Simulator simulator(circuit(0.0).network(VectorXd(0)));
+    const simulate::PeriodicState shifted =
+        simulate::find_periodic_state(circuit(part * period), {.tolerance = 1e-6}, settings);
+    simulate::Simulator simulator(circuit(0.0).network(VectorXd(0)));
     REQUIRE(simulator.start(0.0, unshifted.start.state));
     REQUIRE(simulator.advance((1.0 - part) * period, settings, nullptr).status == integrate::Status::success);
     CHECK(distance(shifted.start.state, simulator.state(), simulator.network().differential_size) < 1e-5);
@@ -289,7 +294,7 @@ network::PiecewiseLinear sine(double amplitude, double period) {
 }
 
 /// Resistor, inductor and a diode's capacitance in series on a sine.
-PeriodicCircuit resonator(double amplitude, double period) {
+simulate::PeriodicCircuit resonator(double amplitude, double period) {
   return {period,
           [amplitude, period](const VectorXd&) {
             network::Circuit circuit;
@@ -311,14 +316,16 @@ TEST_CASE("a driven resonator with a diode doubles its period above an amplitude
   // The classic experiment: P. S. Linsay, Phys. Rev. Lett. 47, 1349 (1981); J. Testa, J. Perez, C. Jeffries, Phys. Rev.
   // Lett. 48, 714 (1982), from memory.
   const double period = 0.7e-6;
-  const PeriodicState calm = find_periodic_state(resonator(0.2, period), {.tolerance = 1e-6}, settings);
-  CHECK(calm.outcome == PeriodicOutcome::periodic);
-  const PeriodicState wild = find_periodic_state(resonator(4.0, period), {.tolerance = 1e-6}, settings);
-  REQUIRE(wild.outcome == PeriodicOutcome::unstable);
+  const simulate::PeriodicState calm =
+      simulate::find_periodic_state(resonator(0.2, period), {.tolerance = 1e-6}, settings);
+  CHECK(calm.outcome == simulate::PeriodicOutcome::periodic);
+  const simulate::PeriodicState wild =
+      simulate::find_periodic_state(resonator(4.0, period), {.tolerance = 1e-6}, settings);
+  REQUIRE(wild.outcome == simulate::PeriodicOutcome::unstable);
   CHECK(wild.largest_multiplier > 1.001);
   CHECK(wild.message.find("multiple of the period") != std::string::npos);
-  PeriodMap map(resonator(4.0, period), settings);
-  PeriodStart start = wild.start;
+  simulate::PeriodMap map(resonator(4.0, period), settings);
+  simulate::PeriodStart start = wild.start;
   start.state[0] += 1e-3;
   for (int k = 0; k < 1000; ++k) start.state = map.run(start).state;
   const VectorXd once = map.run(start).state;

@@ -6,9 +6,11 @@
 #include <stdexcept>
 
 #include "relative.h"
-#include "study/run.h"
+#include "simulate/run.h"
 
 namespace gateswing::study::test {
+
+using namespace simulate::test;
 namespace {
 
 using network::FreewheelDiode;

@@ -1,5 +1,5 @@
 // Studies side by side on lanes: the same numbers as alone, and an end to all of them whatever fails.
-#include "gateswing/study/shared_lanes.h"
+#include "gateswing/simulate/shared_lanes.h"
 
 #include <doctest/doctest.h>
 
@@ -29,7 +29,7 @@ std::unique_ptr<LowSideRun> ready() {
   return run;
 }
 
-Settings on(SharedLanes& lanes) {
+simulate::Settings on(simulate::SharedLanes& lanes) {
   return {.relative_tolerance = tolerance, .lanes = &lanes};
 }
 
@@ -74,7 +74,7 @@ class Trio {
   int alive = 0, done = 0;
 
  private:
-  SharedLanes lanes_;
+  simulate::SharedLanes lanes_;
   std::vector<std::unique_ptr<LowSideRun>> runs_;
   std::size_t next_ = 0;
 };
@@ -109,19 +109,19 @@ TEST_CASE("wherever memory runs out, every study on lanes ends or is unwound, an
 
 TEST_CASE("each study on shared lanes has its own tolerance, limit of steps and flag") {
   const std::atomic<bool> cancelled = true;
-  const std::vector<Settings> all{{.relative_tolerance = 1e-3},
-                                  {.relative_tolerance = 1e-9},
-                                  {.relative_tolerance = 1e-3, .maximum_steps = 5},
-                                  {.relative_tolerance = 1e-3, .cancelled = &cancelled}};
+  const std::vector<simulate::Settings> all{{.relative_tolerance = 1e-3},
+                                            {.relative_tolerance = 1e-9},
+                                            {.relative_tolerance = 1e-3, .maximum_steps = 5},
+                                            {.relative_tolerance = 1e-3, .cancelled = &cancelled}};
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     CAPTURE(kernel.instructions);
     const auto answers = [&](std::size_t first, std::size_t count) {
-      std::vector<Interval> found;
-      SharedLanes lanes(kernel);
+      std::vector<simulate::Interval> found;
+      simulate::SharedLanes lanes(kernel);
       std::size_t next = first;
       lanes.run(count, [&] {
         if (next == first + count) return false;
-        Settings settings = all[next++];
+        simulate::Settings settings = all[next++];
         settings.lanes = &lanes;
         const auto run = ready();
         found.push_back(run->advance(end_time, settings));
@@ -129,21 +129,21 @@ TEST_CASE("each study on shared lanes has its own tolerance, limit of steps and 
       });
       return found;
     };
-    const std::vector<Interval> coarse = answers(0, 1);
+    const std::vector<simulate::Interval> coarse = answers(0, 1);
     REQUIRE(coarse[0].status == integrate::Status::success);
-    const std::vector<Interval> fine = answers(1, 1);
+    const std::vector<simulate::Interval> fine = answers(1, 1);
     CHECK(fine[0].statistics.steps > 3 * coarse[0].statistics.steps);
     CHECK(answers(2, 1)[0].status == integrate::Status::step_limit);
     CHECK(answers(3, 1)[0].status == integrate::Status::cancelled);
     bool fine_is_there = false;
-    for (const Interval& one : answers(0, 4)) fine_is_there |= one.end_state == fine[0].end_state;
+    for (const simulate::Interval& one : answers(0, 4)) fine_is_there |= one.end_state == fine[0].end_state;
     CHECK(fine_is_there);
   }
 }
 
 TEST_CASE("settings that the integrator refuses are refused by the run that has them") {
   for (const lanes::Kernel& kernel : lanes::kernels()) {
-    SharedLanes lanes(kernel);
+    simulate::SharedLanes lanes(kernel);
     const auto run = ready();
     for (const double refused : {2.0, 0.0, std::numeric_limits<double>::quiet_NaN()}) {
       const auto study = [&] {
@@ -157,7 +157,7 @@ TEST_CASE("settings that the integrator refuses are refused by the run that has 
 
 TEST_CASE("a run on lanes outside of their studies is an error of the caller") {
   for (const lanes::Kernel& kernel : lanes::kernels()) {
-    SharedLanes lanes(kernel);
+    simulate::SharedLanes lanes(kernel);
     const auto run = ready();
     CHECK_THROWS_AS(run->advance(end_time, on(lanes)), std::logic_error);
     const std::vector ends{end_time};

@@ -10,10 +10,10 @@ namespace gateswing::study::test {
 namespace {
 
 TEST_CASE("the work of a record is all of it, that behind the period too") {
-  const Settings settings{.relative_tolerance = 1e-4};
+  const simulate::Settings settings{.relative_tolerance = 1e-4};
   const SwitchedCell switched(network::test::plain_cell(), 200e3, 0.4);
-  const PeriodicState steady =
-      find_periodic_state(switched.circuit(), {.tolerance = 1e-3, .maximum_periods = 100}, settings);
+  const simulate::PeriodicState steady =
+      simulate::find_periodic_state(switched.circuit(), {.tolerance = 1e-3, .maximum_periods = 100}, settings);
   REQUIRE(steady.status == integrate::Status::success);
   const auto steps_to = [&](double periods) {
     LowSideRun run = switched.run(steady.start);

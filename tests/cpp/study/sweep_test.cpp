@@ -199,7 +199,8 @@ TEST_CASE("an invalid point is a status with its reason and spoils no other") {
 TEST_CASE("settings that the integrator refuses are refused before any point, on lanes and without") {
   const std::vector<SweepPoint> points = grid();
   for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
-    for (const Settings& settings : {Settings{.relative_tolerance = 2.0}, Settings{.maximum_steps = -5}})
+    for (const simulate::Settings& settings :
+         {simulate::Settings{.relative_tolerance = 2.0}, simulate::Settings{.maximum_steps = -5}})
       CHECK_THROWS_AS(sweep(std::span(points).first(2), settings, 1, go_on, kernels), std::invalid_argument);
   }
 }

@@ -17,7 +17,7 @@ std::vector<double> edges(const network::LowSideCell& cell) {
   LowSideRun run(cell, 5.0);
   run.set_command(network::gate_command(std::vector<network::Pulse>{{0.0, 400e-9}}, cell.driver.timing));
   REQUIRE(run.simulator().start(-200e-9));
-  Settings settings;
+  simulate::Settings settings;
   settings.relative_tolerance = 1e-10;
   REQUIRE(run.advance(900e-9, settings).status == integrate::Status::success);
   std::vector<double> values;
