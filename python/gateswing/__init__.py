@@ -56,7 +56,7 @@ if TYPE_CHECKING:
         PullUpTransistor,
     )
     from .circuit_checks.floating_gate import FloatingGate, floating_gate
-    from .datasheet.checks import sheet_warnings
+    from .circuit_checks.sheet import sheet_warnings
     from .datasheet.fit import fit_mosfet
     from .datasheet.fit_report import MosfetFit
     from .datasheet.sheet import MosfetSheet, read_sheet, write_sheet
@@ -72,7 +72,7 @@ if TYPE_CHECKING:
     from .hand_formulas.listing import HandFormulas
     from .library.part_file import PartFile
     from .library.part_library import PartLibrary, part, parts
-    from .limits.limit_checks import LimitCheck
+    from .limits.checks import LimitCheck
     from .limits.next_change import Change
     from .limits.verdict import BridgeVerdict, Verdict, check, quick_check
     from .measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
@@ -85,6 +85,7 @@ if TYPE_CHECKING:
     from .preferred import preferred_value, preferred_values
     from .reporting import Report, report
     from .reporting.explorer import Explorer, explorer
+    from .studies.asking import double_pulse, operating_point
     from .studies.bootstrap_duty import BootstrapLimit, bootstrap_limit
     from .studies.bridge_edges import dead_time_sweep, half_bridge_edges
     from .studies.bridge_operation import half_bridge_point
@@ -94,7 +95,6 @@ if TYPE_CHECKING:
     from .studies.dead_time import dead_time_losses
     from .studies.edges import TurnOff, TurnOn
     from .studies.inductive_turn_off import InductiveTurnOff, inductive_turn_off
-    from .studies.low_side import double_pulse, operating_point
     from .studies.results import DoublePulse, OperatingPoint
     from .studies.source_follower import SourceFollower, source_follower
     from .studies.switching_locus import SwitchingLocus, switching_locus

@@ -18,7 +18,7 @@ from .circuit.design_file import Design
 from .errors import SafetyCaution
 from .limits.verdict import check
 from .plot import plot_edges, plot_gate_charge, plot_losses, plot_map
-from .studies.low_side import double_pulse
+from .studies.asking import double_pulse
 from .sweeping.sweep import sweep
 
 __all__ = ["example_design", "main"]

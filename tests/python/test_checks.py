@@ -8,8 +8,9 @@ import pytest
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
-from gateswing.circuit_checks.low_side import design_warnings, range_warnings
+from gateswing.circuit_checks.low_side import design_warnings
 from gateswing.errors import issue
+from gateswing.ranges import range_warnings
 
 
 def test_the_example_is_unremarkable(cell: gs.LowSideCell) -> None:

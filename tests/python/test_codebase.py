@@ -15,6 +15,12 @@ import gateswing._core
 
 ROOT = Path(__file__).parents[2]
 STAGES = ["device", "network", "integrate", "lanes", "waveform", "simulate", "measure", "study"]
+# Of python/gateswing, besides the modules that lie beside them.
+PACKAGES = [
+    "formulas", "waveforms", "circuit", "capture", "datasheet", "circuit_checks", "library", "studies",
+    "limits", "hand_formulas", "test_bench", "sweeping", "tolerance", "choices", "measurement", "testing",
+    "plot", "reporting",
+]  # fmt: skip
 MOST_FILE_LINES = 400
 MOST_FUNCTION_LINES = 40
 FOLDERS = ["cpp", "python", "tests", "docs"]
@@ -51,6 +57,30 @@ def test_a_stage_includes_only_itself_and_stages_to_its_left(stage: str) -> None
         if used not in allowed
     ]
     assert not wrong
+
+
+def imported_packages(path: Path) -> set[str]:
+    """Packages of gateswing that a module imports as it is imported itself, not later in a function."""
+    package = path.relative_to(ROOT / "python/gateswing").parts[:-1]
+    found = set()
+    for node in ast.parse(path.read_text()).body:
+        if isinstance(node, ast.ImportFrom) and node.level:
+            base = (*package[: len(package) - node.level + 1], *(node.module or "").split("."))
+            found |= {base[0]} if base[0] else {name.name for name in node.names}
+    return found & set(PACKAGES)
+
+
+@pytest.mark.parametrize("package", PACKAGES)
+def test_a_package_imports_only_packages_to_its_left(package: str) -> None:
+    allowed = PACKAGES[: PACKAGES.index(package) + 1]
+    modules = sources(".py", below=[f"python/gateswing/{package}"])
+    assert modules
+    assert not {path.name: wrong for path in modules if (wrong := imported_packages(path) - set(allowed))}
+
+
+def test_every_package_has_its_place() -> None:
+    folders = {path.parent.name for path in (ROOT / "python/gateswing").glob("*/__init__.py")}
+    assert folders == set(PACKAGES)
 
 
 def test_the_core_knows_no_python() -> None:

@@ -12,7 +12,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.circuit.drivers import DRIVER_KINDS
-from gateswing.circuit_checks.low_side import range_warnings
+from gateswing.ranges import range_warnings
 
 DRIVERS: dict[str, dict[str, Any]] = tomllib.loads(
     (Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8")

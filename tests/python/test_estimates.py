@@ -19,7 +19,7 @@ from matplotlib import pyplot as plt
 import gateswing as gs
 from gateswing.capture.quality import noise_of
 from gateswing.cli import main
-from gateswing.studies.low_side import quiet_double_pulse
+from gateswing.studies.asking import quiet_double_pulse
 from gateswing.waveforms.denoise import denoised
 
 CASES = (7, 8)

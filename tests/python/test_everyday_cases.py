@@ -12,7 +12,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.circuit_checks.floating_gate import floating_gate
-from gateswing.limits.limit_checks import LimitCheck, judged
+from gateswing.limits.checks import LimitCheck, judged
 
 # The cases are chosen to be bad; that they are warned about is tested elsewhere.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")

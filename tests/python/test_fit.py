@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet import static_figures
+from gateswing.datasheet.entries import model_values, sheet_entries, sheet_of
 from gateswing.datasheet.fit import fit_mosfet
 from gateswing.datasheet.fit_report import MosfetFit
 from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures, recovery_parameters
 from gateswing.datasheet.sheet import MosfetSheet, ReverseRecovery, read_sheet, write_sheet
-from gateswing.test_bench.sheet_entries import model_values, sheet_entries, sheet_of
 
 
 def test_a_real_part_is_met_at_its_printed_values(irf540: MosfetFit) -> None:
@@ -83,7 +83,7 @@ def test_the_convenience_is_the_fitted_model(example_sheet: MosfetSheet, example
 
 def test_the_forward_voltage_is_met_at_the_pins(example_fit: MosfetFit) -> None:
     fet = example_fit.mosfet
-    assert bench.source_drain_voltage(fet, 20.0) == pytest.approx(0.9, rel=1e-6)
+    assert static_figures.source_drain_voltage(fet, 20.0) == pytest.approx(0.9, rel=1e-6)
     # Channel and drift resistance in series beside the diode; at v_GS = 0 the channel is all but off.
     channel = -float(fet.channel_current(0.0, -0.9))
     assert float(fet.body_diode_current(0.9)) + channel == pytest.approx(20.0, rel=1e-6)
@@ -200,9 +200,9 @@ def test_the_output_figures_are_those_of_the_bench(example_fit: MosfetFit) -> No
     found = model_values(fet, example_fit.sheet, ("output_charge",))
     assert found == pytest.approx(
         {
-            "output_charge.charge": float(bench.output_charge(fet, 50.0)),
-            "output_charge.energy": float(bench.output_energy(fet, 50.0)),
-            "output_charge.time_related": float(bench.time_related_capacitance(fet, 50.0)),
-            "output_charge.energy_related": float(bench.energy_related_capacitance(fet, 50.0)),
+            "output_charge.charge": float(static_figures.output_charge(fet, 50.0)),
+            "output_charge.energy": float(static_figures.output_energy(fet, 50.0)),
+            "output_charge.time_related": float(static_figures.time_related_capacitance(fet, 50.0)),
+            "output_charge.energy_related": float(static_figures.energy_related_capacitance(fet, 50.0)),
         }
     )

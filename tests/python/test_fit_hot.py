@@ -7,12 +7,12 @@ import numpy as np
 import pytest
 
 import gateswing as gs
-from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet import static_figures
+from gateswing.datasheet.entries import sheet_of
 from gateswing.datasheet.fit import fit_mosfet
 from gateswing.datasheet.fit_report import MosfetFit
 from gateswing.datasheet.sheet import MosfetSheet, read_sheet
 from gateswing.library.part_library import part_file
-from gateswing.test_bench.sheet_entries import sheet_of
 
 
 @pytest.fixture(scope="module")
@@ -57,10 +57,14 @@ def test_the_temperatures_of_a_model_are_found_in_its_own_sheet(case: int, sheet
     found, wanted = fit.mosfet, fet
     for kelvin in (248.15, 348.15, 423.15):
         hot = [
-            float(bench.on_resistance(one, 8.0, 10.0, junction_temperature=kelvin)) for one in (found, wanted)
+            float(static_figures.on_resistance(one, 8.0, 10.0, junction_temperature=kelvin))
+            for one in (found, wanted)
         ]
         assert hot[0] == pytest.approx(hot[1], rel=0.01)
-        drops = [bench.source_drain_voltage(one, 5.0, junction_temperature=kelvin) for one in (found, wanted)]
+        drops = [
+            static_figures.source_drain_voltage(one, 5.0, junction_temperature=kelvin)
+            for one in (found, wanted)
+        ]
         assert drops[0] == pytest.approx(drops[1], abs=15e-3)
     assert "temperature.drift_exponent" not in fit.in_state("default")
 
@@ -68,7 +72,7 @@ def test_the_temperatures_of_a_model_are_found_in_its_own_sheet(case: int, sheet
 def test_the_hot_forward_voltage_is_that_of_junction_and_channel() -> None:
     fet = gs.part("standard-100V")
     assert isinstance(fet, gs.Mosfet)
-    voltage = bench.source_drain_voltage(fet, 10.0, junction_temperature=398.15)
+    voltage = static_figures.source_drain_voltage(fet, 10.0, junction_temperature=398.15)
     # The junction carries the current beside the channel, which is off: its carriers flood the drift region.
     junction = float(fet.body_diode_current(voltage, junction_temperature=398.15))
     channel = -float(fet.channel_current(0.0, -voltage, junction_temperature=398.15))
@@ -133,10 +137,16 @@ def test_the_fit_meets_the_published_equivalents_of_a_superjunction(name: str) -
     assert fit.mosfet.drain_source_step is not None
     output, by_time, by_energy = PUBLISHED[name]
     assert float(fit.mosfet.capacitances(0.0, 100.0)["coss"]) == pytest.approx(output, rel=0.02)
-    assert float(bench.time_related_capacitance(fit.mosfet, 520.0)) == pytest.approx(by_time, rel=0.02)
-    assert float(bench.energy_related_capacitance(fit.mosfet, 520.0)) == pytest.approx(by_energy, rel=0.02)
+    assert float(static_figures.time_related_capacitance(fit.mosfet, 520.0)) == pytest.approx(
+        by_time, rel=0.02
+    )
+    assert float(static_figures.energy_related_capacitance(fit.mosfet, 520.0)) == pytest.approx(
+        by_energy, rel=0.02
+    )
     # Vdc Q = E + what the charging path loses, which is at least a third of it for any falling capacitance.
-    energy, charge = (float(one(fit.mosfet, 520.0)) for one in (bench.output_energy, bench.output_charge))
+    energy, charge = (
+        float(one(fit.mosfet, 520.0)) for one in (static_figures.output_energy, static_figures.output_charge)
+    )
     assert energy < 0.5 * 520.0 * charge
 
 

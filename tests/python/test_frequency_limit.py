@@ -8,8 +8,8 @@ from matplotlib.text import Annotation
 
 import gateswing as gs
 from gateswing.choices.frequency_limit import _Search
+from gateswing.limits.checks import limit_checks
 from gateswing.limits.limit_check import LimitCheck
-from gateswing.limits.limit_checks import limit_checks
 
 
 def margin_at(design: gs.Design, name: str, frequency: float) -> float:

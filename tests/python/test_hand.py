@@ -13,7 +13,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.circuit_checks.drive import commutation_slope
-from gateswing.datasheet import static_bench
+from gateswing.datasheet import static_figures
 from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 from gateswing.hand_formulas.circuit import HandCircuit
 from gateswing.hand_formulas.listing import Bias, HandFormulas
@@ -213,9 +213,9 @@ def test_by_hand_a_die_of_another_temperature_has_its_figures_of_the_sheet(hot: 
     fet, current, temperature = hot.mosfet, 6.0, hot.junction_temperature
     at, cold = (HandCircuit(one, current) for one in (hot, hot.replace(junction_temperature="25 degC")))
     rail = at.on_rail.value
-    resistance = static_bench.on_resistance(fet, rail, current, junction_temperature=temperature)
+    resistance = static_figures.on_resistance(fet, rail, current, junction_temperature=temperature)
     assert at.on_state_resistance.value == pytest.approx(float(resistance), rel=1e-12)
-    plateau = static_bench.plateau_voltage(fet, current, junction_temperature=temperature)
+    plateau = static_figures.plateau_voltage(fet, current, junction_temperature=temperature)
     assert at.plateau.value == pytest.approx(float(plateau), rel=1e-12)
     drift = float(fet.to_core(temperature).drift_resistance) - fet.drift_resistance
     assert drift > 0.3 * fet.drift_resistance
@@ -226,8 +226,8 @@ def test_the_gate_charge_of_a_hot_die_has_its_plateau(hot: gs.LowSideCell) -> No
     """The current is one at which the plateau moves with temperature."""
     clamp = {"drain_voltage": 48.0, "drain_current": 6.0, "gate_voltage": 12.0}
     curve = gate_charge_curve(hot.mosfet, **clamp, junction_temperature=hot.junction_temperature)
-    plateau = static_bench.plateau_voltage(hot.mosfet, 6.0, junction_temperature=hot.junction_temperature)
-    cold = float(static_bench.plateau_voltage(hot.mosfet, 6.0))
+    plateau = static_figures.plateau_voltage(hot.mosfet, 6.0, junction_temperature=hot.junction_temperature)
+    cold = float(static_figures.plateau_voltage(hot.mosfet, 6.0))
     assert abs(cold - float(plateau)) > 0.2
     assert gate_charge_figures(curve).plateau_voltage == pytest.approx(float(plateau), abs=0.05)
     by_hand = HandCircuit(hot.replace({"bus": "48 V", "pull_down_resistance": None}), 6.0).gate_drain_charge

@@ -16,7 +16,8 @@ from scipy.special import lambertw  # type: ignore[import-untyped]
 import gateswing as gs
 from gateswing.cautions import safety_cautions
 from gateswing.circuit.loads import LOAD_KINDS
-from gateswing.circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
+from gateswing.circuit_checks.low_side import design_warnings, operation_warnings
+from gateswing.ranges import range_warnings
 
 # The ideal diode is unusual, and so are tones of some kilohertz; what is told of them is tested below.
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.errors.InputWarning")

@@ -13,7 +13,7 @@ import pytest
 from matplotlib import pyplot as plt
 
 import gateswing as gs
-from gateswing.limits.limit_checks import limit_checks, not_judged
+from gateswing.limits.checks import limit_checks, not_judged
 from gateswing.studies.switching_locus import _periodic_rise
 
 LADDER = gs.FosterLadder(resistances=[0.3, 0.7], time_constants=[100e-6, 5e-3])

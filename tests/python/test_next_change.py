@@ -6,9 +6,9 @@ import math
 import pytest
 
 import gateswing as gs
+from gateswing.limits.checks import LimitCheck, limit_checks
 from gateswing.limits.helpful_changes import helpful_moves
 from gateswing.limits.limit_check import verdict_of
-from gateswing.limits.limit_checks import LimitCheck, limit_checks
 from gateswing.limits.next_change import Change, Trials, _repaired, moves_of, next_change
 
 # The designs are chosen to be bad; that they are warned about is tested elsewhere.

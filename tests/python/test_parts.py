@@ -11,12 +11,12 @@ from click.testing import CliRunner, Result
 
 import gateswing as gs
 from gateswing.circuit.driver import Driver
+from gateswing.circuit_checks.sheet import sheet_warnings
 from gateswing.cli import main
-from gateswing.datasheet import static_bench as bench
-from gateswing.datasheet.checks import sheet_warnings
+from gateswing.datasheet import static_figures
+from gateswing.datasheet.entries import model_values, sheet_entries
 from gateswing.library.part_file import CORNERS, PartFile
 from gateswing.library.part_packs import library
-from gateswing.test_bench.sheet_entries import model_values, sheet_entries
 
 FILES = {name: library().read(name) for name in library().sources}
 MOSFETS = [name for name, file in FILES.items() if file.kind == "mosfet"]
@@ -124,7 +124,8 @@ def test_only_a_superjunction_takes_most_of_its_charge_at_low_voltage(name: str)
     fet = mosfet(name)
     voltage = 0.8 * fet.breakdown_voltage
     ratio = float(
-        bench.time_related_capacitance(fet, voltage) / bench.energy_related_capacitance(fet, voltage)
+        static_figures.time_related_capacitance(fet, voltage)
+        / static_figures.energy_related_capacitance(fet, voltage)
     )
     if "superjunction" in FILES[name].title:
         assert 2.5 < ratio < 5.0
@@ -136,8 +137,10 @@ def test_only_a_superjunction_takes_most_of_its_charge_at_low_voltage(name: str)
 def test_a_level_is_what_its_name_says(name: str) -> None:
     """A logic level is driven by 4.5 V, a standard level is not; common practice, no source."""
     fet, current = mosfet(name), 0.5 * FILES[name].sheet.body_diode.current  # type: ignore[union-attr]
-    ratio = float(bench.on_resistance(fet, 4.5, current) / bench.on_resistance(fet, 10.0, current))
-    plateau = float(bench.plateau_voltage(fet, current))
+    ratio = float(
+        static_figures.on_resistance(fet, 4.5, current) / static_figures.on_resistance(fet, 10.0, current)
+    )
+    plateau = float(static_figures.plateau_voltage(fet, current))
     if name.startswith("logic"):
         assert ratio < 1.9
         assert plateau < 3.6

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.limits.checks import LimitCheck, limit_checks, not_judged
 from gateswing.limits.gate import gate_voltage_when_off
-from gateswing.limits.limit_checks import LimitCheck, limit_checks, not_judged
 
 
 def found(design: gs.Design, point: gs.OperatingPoint, **cell: Any) -> dict[str, LimitCheck]:

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.datasheet.entries import sheet_of
 from gateswing.datasheet.fit import fit_mosfet
 from gateswing.datasheet.sheet import MosfetSheet, SwitchingEntry
-from gateswing.test_bench.sheet_entries import sheet_of
 from gateswing.test_bench.virtual_bench import switching_cell
 
 ALL = range(200)

@@ -22,15 +22,11 @@ from gateswing.circuit_checks.drive import (
     on_voltage,
     plateau,
 )
-from gateswing.circuit_checks.low_side import (
-    design_warnings,
-    headroom_warnings,
-    operation_warnings,
-    range_warnings,
-)
-from gateswing.datasheet.checks import sheet_warnings
-from gateswing.datasheet.static_bench import plateau_voltage
+from gateswing.circuit_checks.low_side import design_warnings, headroom_warnings, operation_warnings
+from gateswing.circuit_checks.sheet import sheet_warnings
+from gateswing.datasheet.static_figures import plateau_voltage
 from gateswing.limits.verdict import quick_check
+from gateswing.ranges import range_warnings
 
 SHEET = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))
 

@@ -10,7 +10,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.limits import verdict as verdicts
-from gateswing.limits.limit_checks import LimitCheck, limit_checks
+from gateswing.limits.checks import LimitCheck, limit_checks
 
 Judge = Callable[..., gs.Verdict]
 

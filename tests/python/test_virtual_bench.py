@@ -16,7 +16,7 @@ import gateswing as gs
 from gateswing import _core
 from gateswing.cli import main
 from gateswing.core import fill
-from gateswing.datasheet import static_bench
+from gateswing.datasheet import static_figures
 from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 from gateswing.datasheet.sheet import SwitchingEntry
 from gateswing.plot import plot_bench
@@ -173,7 +173,7 @@ def test_the_output_capacitance_adds_its_charge_to_the_recovered_one(example_fit
         gs.recovery_test(example_fit.mosfet, **conditions, reverse_voltage=voltage).charge
         for voltage in (1.0, 50.0)
     )
-    added = static_bench.output_charge(example_fit.mosfet, np.array([1.0, 50.0]))
+    added = static_figures.output_charge(example_fit.mosfet, np.array([1.0, 50.0]))
     assert high - low == pytest.approx(added[1] - added[0], rel=0.05)
 
 

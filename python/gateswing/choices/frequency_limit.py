@@ -14,11 +14,11 @@ from ..circuit.design_file import Design, require_low_side
 from ..circuit.operation import Operation
 from ..errors import InputError, InputProblem, SimulationError
 from ..figures import format_figure
-from ..limits.limit_checks import LimitCheck, judged
+from ..limits.checks import LimitCheck, judged
 from ..model import argument
-from ..studies.low_side import quiet_operating_point
-from ..sweeping.run import thread_count
+from ..studies.asking import quiet_operating_point
 from ..tables import html_table, text_table
+from ..threads import thread_count
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes

@@ -24,8 +24,8 @@ from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, at_least, choice, positive
 from ..preferred import Series, preferred_values
+from ..studies.asking import quiet_double_pulse
 from ..studies.edges import TurnOff, TurnOn
-from ..studies.low_side import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from .edge_limits import Edge, EdgeLimit, EdgeLimits

@@ -11,7 +11,7 @@ from ..figures import Figures, Meaning
 from ..hand_formulas.circuit import HandCircuit
 from ..model import Quantity, argument, at_least, positive
 from ..preferred import Series
-from ..studies.low_side import quiet_double_pulse
+from ..studies.asking import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from .ring import USUAL_RATIO, RingElements, SnubberSize

@@ -13,7 +13,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit.logic_drivers import GateDriverIC
 from ..circuit.operation import Operation
 from ..circuit.temperature import STATED_TEMPERATURE
-from ..datasheet import static_bench as bench
+from ..datasheet import static_figures
 from ..errors import InputWarning
 from ..quantities import format_quantity
 
@@ -139,7 +139,9 @@ def breaks_down(cell: LowSideCell) -> bool:
 
 def plateau(cell: LowSideCell, current: float) -> float:
     """Gate voltage [V] above which the MOSFET carries a current [A], at the temperature of the cell."""
-    return float(bench.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature))
+    return float(
+        static_figures.plateau_voltage(cell.mosfet, current, junction_temperature=cell.junction_temperature)
+    )
 
 
 def avalanche_energy(cell: LowSideCell, current: float) -> float:
@@ -166,7 +168,7 @@ def commutation_slope(cell: LowSideCell) -> float | None:
     charge_time = gate * float(fet.capacitances(0.0, cell.bus.voltage)["ciss"])
     source = fet.source_inductance + cell.common_source_inductance
     loop = cell.commutation_inductance
-    by_gate = excess / (charge_time / float(bench.transconductance(fet, current or 0.0)) + source)
+    by_gate = excess / (charge_time / float(static_figures.transconductance(fet, current or 0.0)) + source)
     return min(by_gate, cell.bus.voltage / loop) if loop > 0.0 else by_gate
 
 
@@ -206,7 +208,11 @@ def _on_resistance(cell: LowSideCell, drive: float, current: float) -> Iterator[
     if drive >= full:
         return
     here, best = (
-        float(bench.on_resistance(cell.mosfet, gate, current, junction_temperature=cell.junction_temperature))
+        float(
+            static_figures.on_resistance(
+                cell.mosfet, gate, current, junction_temperature=cell.junction_temperature
+            )
+        )
         for gate in (drive, full)
     )
     if here > _MUCH_HIGHER * best:
@@ -302,7 +308,7 @@ def _hot_resistance(cell: LowSideCell, current: float) -> str:
     if not current > 0.0 or drive <= plateau(cell, current):
         return ""
     cold, hot = (
-        float(bench.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
+        float(static_figures.on_resistance(cell.mosfet, drive, current, junction_temperature=one))
         for one in (STATED_TEMPERATURE, HOT)
     )
     return f"; at 125 degC its on-resistance is {hot / cold:.2g} times that" if math.isfinite(hot) else ""

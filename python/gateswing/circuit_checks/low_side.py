@@ -11,7 +11,6 @@ from ..circuit.logic_drivers import GateDriverIC, LogicInput, MicrocontrollerPin
 from ..circuit.mosfet import Mosfet
 from ..circuit.operation import Operation
 from ..errors import InputWarning, TopologyWarning
-from ..model import Model
 from ..quantities import format_quantity
 from .drive import HOT, drive_warnings, loss_warnings
 from .floating_gate import floating_gate
@@ -24,23 +23,10 @@ __all__ = [
     "gate_warnings",
     "headroom_warnings",
     "operation_warnings",
-    "range_warnings",
 ]
 
 # Headroom below the rated or breakdown voltage that is usually kept: 20 % (common practice, no source).
 _VOLTAGE_HEADROOM = 0.2
-
-
-def range_warnings(model: Model) -> list[InputWarning]:
-    """One warning for each value outside its usual range, with the likely unit slip."""
-    found = []
-    for path, value, kind in model.quantities():
-        if kind.usual is not None and kind.is_unusual(value):
-            message = (
-                f"{format_quantity(value, kind.unit)} is unusual; usual is {kind.usual.text(kind.unit)}."
-            )
-            found.append(InputWarning(path, f"{message} {kind.slip_hint(value)}".rstrip()))
-    return found
 
 
 def design_warnings(cell: LowSideCell, operation: Operation | None = None) -> list[InputWarning]:

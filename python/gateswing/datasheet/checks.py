@@ -9,15 +9,13 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from ..circuit.cell import LowSideCell
 from ..circuit.temperature import STATED_TEMPERATURE
-from ..circuit_checks.drive import avalanche_energy, breaks_down, commutation_slope, load_current, on_voltage
-from ..circuit_checks.low_side import range_warnings
 from ..errors import InputWarning
 from ..quantities import format_quantity
+from ..ranges import range_warnings
 from .sheet import CapacitancePoint, GateChargeEntry, MosfetSheet
 
-__all__ = ["sheet_warnings"]
+__all__ = ["contradictions"]
 
 # Two printed figures that say the same may differ by this much.
 _MISMATCH = 0.2
@@ -31,24 +29,12 @@ _LEAST_CHARGE_RATIO, _MOST_CHARGE_RATIO = 0.05, 30.0
 _LEAST_OUTPUT_RATIO, _MOST_OUTPUT_RATIO = 0.3, 60.0
 # More than this over the channel is no on-state [V].
 _MOST_ON_VOLTAGE = 20.0
-# Junction temperature above which the on-resistance at 25 degrees Celsius misleads [K].
-_HOT = 348.15
-# Slopes further apart than this factor recover different charges.
-_SLOPE_RATIO = 3.0
-# V_GS(th) times this is still no drive level.
-_BARELY_ON = 1.5
 
 
-def sheet_warnings(sheet: MosfetSheet, cell: LowSideCell | None = None) -> list[InputWarning]:
-    """Contradictions and traps of a sheet.
-
-    Args:
-        sheet: the entries.
-        cell: where the part is to be used; adds what the sheet does not say about that use.
-    """
+def contradictions(sheet: MosfetSheet) -> list[InputWarning]:
+    """Contradictions and traps of a sheet by itself."""
     found = [*range_warnings(sheet), *_charges(sheet), *_capacitances(sheet), *_gate_voltages(sheet)]
-    found += [*_slips(sheet), *_temperatures(sheet)]
-    return found if cell is None else [*found, *_use(sheet, cell)]
+    return [*found, *_slips(sheet), *_temperatures(sheet)]
 
 
 def _volts(value: float) -> str:
@@ -219,57 +205,3 @@ def _temperatures(sheet: MosfetSheet) -> Iterator[InputWarning]:
 def _thermal_resistances(sheet: MosfetSheet) -> tuple[float | None, float | None]:
     thermal = sheet.thermal
     return (thermal.junction_to_case, thermal.junction_to_ambient) if thermal else (None, None)
-
-
-def _use(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarning]:
-    drive = on_voltage(cell)
-    threshold = sheet.threshold.maximum or sheet.threshold.voltage
-    tested = min(entry.gate_voltage for entry in sheet.on_resistance)
-    if drive < _BARELY_ON * threshold:
-        current = format_quantity(sheet.threshold.drain_current, "A", 3)
-        yield InputWarning(
-            "threshold",
-            f"up to {_volts(threshold)} is where {current} begin to flow, not where the MOSFET is on; the "
-            f"driver's {_volts(drive)} is no drive level for it.",
-        )
-    if drive < tested * (1.0 - _SAME_VOLTAGE):
-        yield InputWarning(
-            "on_resistance",
-            f"printed at {_volts(tested)} and above, but the driver reaches {_volts(drive)}: no figure of "
-            "the sheet promises that resistance there.",
-        )
-    if cell.junction_temperature >= _HOT and not sheet.on_resistance_ratio:
-        temperature = format_quantity(cell.junction_temperature, "K")
-        yield InputWarning(
-            "on_resistance_ratio",
-            f"left out, so the on-resistance at {temperature} rests on typical coefficients of silicon; give "
-            "a point of the normalised curve.",
-        )
-    yield from _recovery_slope(sheet, cell)
-    yield from _avalanche(sheet, cell)
-
-
-def _recovery_slope(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarning]:
-    entry, slope = sheet.reverse_recovery, commutation_slope(cell)
-    if entry is None or slope is None:
-        return
-    if not 1.0 / _SLOPE_RATIO < slope / entry.current_slope < _SLOPE_RATIO:
-        given, here = (format_quantity(one, "A/s", 3) for one in (entry.current_slope, slope))
-        yield InputWarning(
-            "reverse_recovery.current_slope",
-            f"recovery was measured at {given}, this cell commutates at about {here}: charge and peak "
-            "current are another there, and the model extrapolates.",
-        )
-
-
-def _avalanche(sheet: MosfetSheet, cell: LowSideCell) -> Iterator[InputWarning]:
-    rating, current = sheet.avalanche, load_current(cell)
-    if rating is None or rating.energy is None or current is None or not breaks_down(cell):
-        return
-    energy = avalanche_energy(cell, current)
-    given, here = (format_quantity(one, "J", 3) for one in (rating.energy, energy))
-    yield InputWarning(
-        "avalanche.energy",
-        f"{given} is for one pulse that starts at 25 degrees Celsius; without a freewheel diode or clamp "
-        f"every turn-off of this cell leaves {here} in the MOSFET, so judge its mean power and temperature.",
-    )

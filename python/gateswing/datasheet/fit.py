@@ -27,8 +27,8 @@ from numpy.typing import NDArray
 
 from ..circuit.mosfet import Mosfet
 from ..circuit.thermal import FosterLadder
-from ..test_bench.sheet_entries import SheetEntry, model_values, sheet_entries
-from .checks import sheet_warnings
+from ..datasheet.entries import SheetEntry, model_values, sheet_entries
+from .checks import contradictions
 from .fit_parameters import (
     CEILING_RATIO,
     FreeParameter,
@@ -45,7 +45,7 @@ from .fit_report import FitParameter, FitRow, MosfetFit
 from .fit_thermal import fit_thermal
 from .recovery import recovery_parameters
 from .sheet import MosfetSheet
-from .static_bench import reverse_channel_current
+from .static_figures import reverse_channel_current
 
 __all__ = ["fit_mosfet"]
 
@@ -119,7 +119,7 @@ def fit_mosfet(sheet: MosfetSheet) -> MosfetFit:
         _rows(mosfet, sheet, entries) + thermal_rows,
         _parameters(sheet, mosfet, (channel, final, warm)) + thermal_parameters,
         ladder,
-        tuple(sheet_warnings(sheet)),
+        tuple(contradictions(sheet)),
     )
 
 

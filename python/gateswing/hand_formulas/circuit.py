@@ -16,7 +16,7 @@ from .. import _core
 from ..circuit.capacitance import sum_over
 from ..circuit.cell import LowSideCell
 from ..circuit.gate_path import BARE_DIODE_RESISTANCE
-from ..datasheet import static_bench
+from ..datasheet import static_figures
 from ..datasheet.gate_charge import GateChargeFigures, gate_charge_curve, gate_charge_figures
 from ..errors import InputError
 from .listing import Given
@@ -149,7 +149,7 @@ class HandCircuit:
     @cached_property
     def plateau(self) -> Given:
         """Gate voltage that carries the current in saturation [V]."""
-        voltage = static_bench.plateau_voltage(
+        voltage = static_figures.plateau_voltage(
             self.mosfet, self.current.value, junction_temperature=self._temperature
         )
         return Given(float(voltage), "model: saturated at the load current")
@@ -163,7 +163,7 @@ class HandCircuit:
     @property
     def on_state_resistance(self) -> Given:
         """v_DS over the current in the on-state [ohm]."""
-        resistance = static_bench.on_resistance(
+        resistance = static_figures.on_resistance(
             self.mosfet, self.on_rail.value, self.current.value, junction_temperature=self._temperature
         )
         return Given(float(resistance), "model, at its junction temperature")

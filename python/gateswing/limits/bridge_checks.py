@@ -14,7 +14,7 @@ from ..circuit.design_file import BridgeDesign
 from ..circuit.half_bridge import BridgeSwitch
 from ..circuit.logic_drivers import GateDriverIC, MicrocontrollerPin
 from ..circuit.temperature import STATED_TEMPERATURE, USUAL_JUNCTION_RATING
-from ..datasheet.static_bench import plateau_voltage
+from ..datasheet.static_figures import plateau_voltage
 from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
 from .avalanche import at_breakdown, avalanche_check, told, wiring_energy

@@ -13,10 +13,10 @@ from ..errors import InputError
 from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
-from ..sweeping.run import thread_count
+from ..threads import thread_count
+from .checks import heat_is_not_judged
 from .helpful_changes import AnyDesign, Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
 from .limit_check import LimitCheck
-from .limit_checks import heat_is_not_judged
 
 __all__ = ["Change", "Moves", "Trials", "moves_of", "next_change"]
 

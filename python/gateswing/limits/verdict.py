@@ -11,14 +11,14 @@ from ..circuit_checks.drive import WARMS
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
+from ..studies.asking import RELATIVE_TOLERANCE, quiet_operating_point
 from ..studies.bridge_operation import quiet_half_bridge_point
 from ..studies.bridge_point import HalfBridgePoint
-from ..studies.low_side import RELATIVE_TOLERANCE, quiet_operating_point
 from ..studies.results import OperatingPoint
 from ..tables import Section, html_page, text_page
 from .bridge_changes import bridge_moves
 from .bridge_checks import bridge_judged, bridge_limit_checks, bridge_not_judged
-from .limit_checks import LimitCheck, judged, limit_checks, not_judged
+from .checks import LimitCheck, judged, limit_checks, not_judged
 from .next_change import Change, Trials, moves_of, next_change
 
 __all__ = ["PREVIEW_TOLERANCE", "BridgeVerdict", "Verdict", "check", "quick_check"]

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
 from ..errors import InputError
-from ..studies.low_side import quiet_double_pulse
+from ..studies.asking import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..waveforms.waveform import Waveform
 from .probe import Probe

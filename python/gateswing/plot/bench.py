@@ -10,7 +10,7 @@ from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from ..datasheet import static_bench
+from ..datasheet import static_figures
 from ..datasheet.sheet import SwitchingEntry
 from ..figures import format_figure
 from ..studies.results import DoublePulse
@@ -65,7 +65,7 @@ def _transfer(axes: Axes, report: BenchReport) -> None:
     sheet = report.sheet
     largest = max(entry.drain_current for entry in sheet.on_resistance)
     current = np.geomspace(sheet.threshold.drain_current, 2.0 * largest, _POINTS)
-    axes.semilogy(static_bench.threshold_voltage(report.mosfet, current), current, color=BLUE)
+    axes.semilogy(static_figures.threshold_voltage(report.mosfet, current), current, color=BLUE)
     axes.plot([sheet.threshold.voltage], [sheet.threshold.drain_current], **_MARKER)
     axes.set_xlabel("gate voltage = drain voltage (V)")
     axes.set_ylabel("drain current (A)")
@@ -74,13 +74,13 @@ def _transfer(axes: Axes, report: BenchReport) -> None:
 
 def _on_resistance(axes: Axes, report: BenchReport) -> None:
     points = report.sheet.on_resistance
-    lowest = min(float(static_bench.plateau_voltage(report.mosfet, p.drain_current)) for p in points)
+    lowest = min(float(static_figures.plateau_voltage(report.mosfet, p.drain_current)) for p in points)
     highest = 1.2 * max(point.gate_voltage for point in points)
     gate = np.linspace(lowest, highest, _POINTS)
     for current, colour in zip(
         sorted({p.drain_current for p in points}), (BLUE, GREEN, VERMILLION), strict=False
     ):
-        resistance = static_bench.on_resistance(report.mosfet, gate, current)
+        resistance = static_figures.on_resistance(report.mosfet, gate, current)
         axes.plot(gate, 1e3 * resistance, color=colour, label=format_figure(current, "A", 3))
     axes.plot([p.gate_voltage for p in points], [1e3 * p.value for p in points], **_MARKER)
     axes.set_ylim(0.0, 3e3 * max(point.value for point in points))

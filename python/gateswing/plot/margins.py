@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
     from ..choices.frequency_limit import HighestFrequency
-    from ..limits.limit_checks import LimitCheck
+    from ..limits.checks import LimitCheck
 
 __all__ = ["plot_margins"]
 

@@ -22,7 +22,7 @@ from ..errors import SimulationError
 from ..hand_formulas.listing import HandFormulas
 from ..limits.verdict import Verdict, check
 from ..model import Model
-from ..studies.low_side import RELATIVE_TOLERANCE
+from ..studies.asking import RELATIVE_TOLERANCE
 from ..studies.results import OperatingPoint
 from .chart import chart_data
 from .inputs import InputGroup, input_groups

@@ -14,9 +14,9 @@ from ..errors import InputError, InputProblem, SimulationError, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, positive
 from ..tables import html_table, text_table
+from .asking import RELATIVE_TOLERANCE
 from .bridge_operation import quiet_half_bridge_point
 from .bridge_point import HalfBridgePoint
-from .low_side import RELATIVE_TOLERANCE
 
 __all__ = ["BootstrapLimit", "bootstrap_limit"]
 

@@ -11,18 +11,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
+from ..axis_values import axis_values
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.operation import DEAD_TIME
 from ..circuit_checks.half_bridge import bridge_warnings, require_bridge, side_of
-from ..circuit_checks.low_side import range_warnings
 from ..core import fill
 from ..errors import InputWarning, issue
 from ..model import Quantity, argument, at_least, positive
-from ..sweeping.axes import axis_values
-from ..sweeping.run import thread_count
+from ..ranges import range_warnings
+from ..threads import thread_count
+from .asking import ask, common_members, optional
 from .commutation import Commutation, HalfBridgeEdges
 from .edges import TurnOff, TurnOn
-from .low_side import ask, common_members, optional
 
 if TYPE_CHECKING:
     import xarray as xr

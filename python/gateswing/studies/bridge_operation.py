@@ -15,12 +15,12 @@ from ..circuit_checks.half_bridge import (
     require_bridge,
     timing_warnings,
 )
-from ..circuit_checks.low_side import range_warnings
 from ..core import fill
 from ..errors import InputError, InputProblem, InputWarning, issue
+from ..ranges import range_warnings
+from .asking import RELATIVE_TOLERANCE, ask, steady_members
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint, SwitchFigures
 from .commutation import Commutation
-from .low_side import RELATIVE_TOLERANCE, ask, steady_members
 
 __all__ = ["bridge_input_warnings", "half_bridge_point", "point_with", "quiet_half_bridge_point"]
 

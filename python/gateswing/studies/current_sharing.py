@@ -16,12 +16,12 @@ from ..circuit.gate_path import GATE_RESISTANCE
 from ..circuit.mosfet import Mosfet
 from ..circuit_checks.drive import on_voltage
 from ..core import fill
-from ..datasheet import static_bench as bench
+from ..datasheet import static_figures
 from ..errors import InputError, InputProblem, InputWarning, issue
 from ..figures import Figures, Meaning, format_figure
 from ..model import Model, Quantity, at_least
+from .asking import RELATIVE_TOLERANCE, ask, common_members, input_warnings, pulse_request
 from .edges import TurnOff, TurnOn
-from .low_side import RELATIVE_TOLERANCE, ask, common_members, input_warnings, pulse_request
 from .results import Answer
 
 __all__ = ["CurrentSharing", "ParallelMosfet", "SharedCurrent", "current_sharing"]
@@ -201,7 +201,7 @@ def _static_shares(cell: LowSideCell, parts: tuple[ParallelMosfet, ...], current
     each = max(abs(current) / len(parts), 1e-6)
     resistances = [
         float(
-            bench.on_resistance(
+            static_figures.on_resistance(
                 part.mosfet, on_voltage(cell), each, junction_temperature=cell.junction_temperature
             )
         )

@@ -8,16 +8,16 @@ from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 
+from ..axis_values import axis_values
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.operation import DEAD_TIME, BridgeOperation
 from ..circuit_checks.half_bridge import dead_time_warnings
 from ..errors import InputError, InputProblem, issue
-from ..sweeping.axes import axis_values
-from ..sweeping.run import thread_count
+from ..threads import thread_count
+from .asking import RELATIVE_TOLERANCE
 from .bridge_operation import bridge_input_warnings, point_with
 from .bridge_point import HalfBridgeFigures, HalfBridgePoint
 from .commutation import Commutation
-from .low_side import RELATIVE_TOLERANCE
 
 if TYPE_CHECKING:
     import xarray as xr

@@ -13,8 +13,8 @@ from ..core import fill
 from ..errors import issue
 from ..figures import Figures, Meaning, format_figure
 from ..model import Quantity, argument, between, positive
+from .asking import ask, common_members, input_warnings
 from .edges import TurnOff
-from .low_side import ask, common_members, input_warnings
 from .results import Answer
 
 if TYPE_CHECKING:

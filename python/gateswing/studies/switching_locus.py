@@ -25,10 +25,9 @@ from numpy.typing import NDArray
 from ..circuit.cell import LowSideCell
 from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..circuit.thermal import FosterLadder
-from ..datasheet.static_bench import on_resistance
+from ..datasheet.static_figures import on_resistance
 from ..errors import InputError, InputProblem
 from ..figures import format_figure
-from ..limits.limit_check import LimitCheck, at_most
 from ..model import Quantity, argument, at_least, choice
 from .results import OperatingPoint
 
@@ -36,7 +35,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-__all__ = ["SwitchingLocus", "UsedShare", "safe_area_check", "switching_locus"]
+__all__ = ["SwitchingLocus", "UsedShare", "switching_locus"]
 
 Floats = NDArray[np.float64]
 
@@ -155,19 +154,6 @@ def switching_locus(
     )
     used = tuple(sorted(_used(locus, highest), key=lambda one: -one.share))
     return SwitchingLocus(**vars(locus) | {"used": used})
-
-
-def safe_area_check(point: OperatingPoint, highest_temperature: float, marginal: float) -> LimitCheck | None:
-    """The largest used share of the safe operating area; ``None`` where the part states none of it."""
-    mosfet = point.cell.mosfet
-    if mosfet.pulsed_drain_current is None and mosfet.thermal_impedance is None:
-        return None
-    worst = switching_locus(point, highest_temperature=highest_temperature).used[0]
-    definition = "largest used share of pulsed current, drain voltage and junction temperature in pulses"
-    name = "safe_operating_area"
-    return at_most(
-        name, worst.share, 1.0, "%", definition, marginal, f"{name.replace('_', ' ')}: {worst.sentence()}"
-    )
 
 
 def _channel_resistance(point: OperatingPoint, current: float) -> float:

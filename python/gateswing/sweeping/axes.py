@@ -8,12 +8,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
+from ..axis_values import need_values
 from ..circuit_checks.half_bridge import side_of
 from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, argument
 from .kinds import AnyPoint, Cell, Kind, kind_of
 
-__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "axis_values", "plan_of", "replaced"]
+__all__ = ["AxisValues", "Column", "Plan", "SweepAxis", "plan_of", "replaced"]
 
 # Values of one field: numbers (SI, or text with units), or anything that the field takes, each with a label.
 AxisValues = Sequence[float | str] | Mapping[str, Any]
@@ -190,12 +191,12 @@ def _zipped(cell: Cell, name: str, columns: Mapping[str, AxisValues]) -> SweepAx
 def _column(cell: Cell, path: str, values: AxisValues | float | str) -> Column:
     kind = _quantity(cell, path)
     if isinstance(values, Mapping):
-        _need_values(path, values)
+        need_values(path, values)
         chosen = tuple(values.values())
         numbers = chosen if kind is None else tuple(_number(path, value, kind) for value in chosen)
         return Column(path, numbers, tuple(map(str, values)), kind)
     several = [values] if isinstance(values, str | int | float | Model) else list(values)
-    _need_values(path, several)
+    need_values(path, several)
     if kind is None:
         hint = "Give each choice a name: {'A': ..., 'B': ...}."
         raise InputError([InputProblem(path, None, "not a number, so it cannot be swept.", hint=hint)])
@@ -205,22 +206,6 @@ def _column(cell: Cell, path: str, values: AxisValues | float | str) -> Column:
 def _number(path: str, value: object, kind: Quantity) -> float | None:
     """None leaves out what may be left out; the cell refuses it elsewhere."""
     return None if value is None else argument(path, value, kind)
-
-
-def axis_values(name: str, values: Sequence[float | str] | float | str, kind: Quantity) -> tuple[float, ...]:
-    """The values of an axis in SI units; one value alone makes an axis of one.
-
-    Raises:
-        InputError: a value is out of range, or there is none.
-    """
-    several = [values] if isinstance(values, str | int | float) else list(values)
-    _need_values(name, several)
-    return tuple(argument(name, value, kind) for value in several)
-
-
-def _need_values(path: str, values: Sequence[Any] | Mapping[str, Any]) -> None:
-    if not values:
-        raise InputError([InputProblem(path, "[]", "no values.", hint="Give at least one.")])
 
 
 def _quantity(cell: Cell, path: str) -> Quantity | None:

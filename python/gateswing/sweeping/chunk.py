@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from .. import _core
 from ..circuit.driver import Driver, PushPullDriver
-from ..studies.low_side import settings
+from ..studies.asking import settings
 from .kinds import AnyPoint, Cell, kind_of
 
 __all__ = [

@@ -11,13 +11,13 @@ from ..circuit.cell import LowSideCell
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.operation import BridgeOperation, Operation
 from ..errors import InputError, InputProblem, InputWarning
+from ..studies.asking import input_warnings, operating_point, quiet_operating_point
 from ..studies.bridge_operation import (
     bridge_input_warnings,
     half_bridge_point,
     quiet_half_bridge_point,
 )
 from ..studies.bridge_point import HalfBridgePoint
-from ..studies.low_side import input_warnings, operating_point, quiet_operating_point
 from ..studies.results import OperatingPoint
 
 __all__ = [

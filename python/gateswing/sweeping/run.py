@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import threading
 from collections import deque
@@ -23,10 +22,11 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
+from ..threads import thread_count
 from .chunk import NOT_RUN, ChunkAnswer, Deliver, Outcome, portable, run_chunk
 from .kinds import AnyPoint, kind_of
 
-__all__ = ["LOST", "Crew", "compute", "crew_of", "thread_count"]
+__all__ = ["LOST", "Crew", "compute", "crew_of"]
 
 # Status of a point whose worker died, which the core does not know.
 LOST = "lost"
@@ -109,19 +109,6 @@ def _by_time(_waiting: int, points: int, point_time: float) -> int:
         return 1
     fitting = max(_CHUNK_TIME / point_time, min(_LANES, _LONGEST_CHUNK / point_time))
     return max(1, min(int(fitting), _MOST_POINTS, points // _LEAST_CHUNKS))
-
-
-def thread_count(threads: int | None) -> int:
-    """How many to use; left out: one for each processor.
-
-    Raises:
-        InputError: less than one.
-    """
-    if threads is None:
-        return os.cpu_count() or 1
-    if threads < 1:
-        raise InputError([InputProblem("threads", repr(threads), "out of range.", "1 and more")])
-    return threads
 
 
 def compute(

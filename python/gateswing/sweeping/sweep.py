@@ -18,16 +18,17 @@ from ..circuit.cell import LowSideCell
 from ..circuit.half_bridge import HalfBridgeCell
 from ..errors import InputError, InputWarning, issue
 from ..model import by_path
+from ..studies.asking import settings
 from ..studies.bridge_point import HalfBridgePoint
-from ..studies.low_side import settings
 from ..studies.results import OperatingPoint
+from ..threads import thread_count
 from .axes import AxisValues, Plan, plan_of
 from .chunk import DONE, Outcome, run_chunk
 from .cost import SweepCost
 from .dataset import dataset_of, kind_in, origin_of, points_of, tolerances_of, with_outcomes
 from .kinds import AnyPoint, Cell
 from .progress import Progress, progress_of
-from .run import LOST, compute, crew_of, thread_count
+from .run import LOST, compute, crew_of
 from .store import PointStore, StoreError, point_keys
 
 if TYPE_CHECKING:

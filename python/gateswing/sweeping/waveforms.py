@@ -12,12 +12,12 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..model import Quantity, argument, positive
+from ..threads import thread_count
 from ..waveforms.decimation import decimated
 from ..waveforms.waveform import Waveform
 from .chunk import DONE
 from .dataset import kind_in, origin_of, points_of, tolerances_of
 from .kinds import AnyPoint
-from .run import thread_count
 
 if TYPE_CHECKING:
     import xarray as xr

@@ -17,10 +17,10 @@ from ..circuit.mosfet import Mosfet
 from ..core import fill
 from ..datasheet.gate_charge import GateChargeCurve, charge_at, gate_charge_figures
 from ..datasheet.sheet import AvalancheEntry, GateChargeEntry, ReverseRecovery, Threshold
-from ..datasheet.static_bench import threshold_voltage
+from ..datasheet.static_figures import threshold_voltage
 from ..figures import Figures, Meaning
 from ..model import Model, Quantity, argument, at_least, positive
-from ..studies.low_side import refusals, settings
+from ..studies.asking import refusals, settings
 from ..studies.results import Statistics
 from ..waveforms.waveform import Waveform
 

@@ -12,12 +12,13 @@ from ..circuit.diode import Diode
 from ..circuit.driver import PushPullDriver
 from ..circuit.loads import Load
 from ..circuit.mosfet import Mosfet
-from ..datasheet import static_bench
+from ..datasheet import static_figures
+from ..datasheet.entries import SheetEntry, model_values, sheet_entries, sheet_of, simulated_entries
 from ..datasheet.fit_report import MosfetFit
 from ..datasheet.sheet import MosfetSheet, SwitchingEntry
 from ..errors import InputError, InputWarning, SafetyCaution
 from ..quantities import format_quantity
-from ..studies.low_side import quiet_double_pulse
+from ..studies.asking import quiet_double_pulse
 from ..studies.results import DoublePulse
 from .part_tests import (
     AvalancheTest,
@@ -29,7 +30,6 @@ from .part_tests import (
     recovery_test,
 )
 from .report import BenchReport, BenchRow
-from .sheet_entries import SheetEntry, model_values, sheet_entries, sheet_of, simulated_entries
 
 __all__ = ["switching_cell", "virtual_bench"]
 
@@ -245,7 +245,7 @@ def _own_sheet(mosfet: Mosfet) -> MosfetSheet:
     """Usual conditions, with the model's own closed forms as the given figures."""
     supply = _DRAIN_SHARE * mosfet.breakdown_voltage
     gate = _GATE_SHARE * mosfet.maximum_gate_voltage
-    on = float(static_bench.on_resistance(mosfet, gate, 1e-3))
+    on = float(static_figures.on_resistance(mosfet, gate, 1e-3))
     current = _DROP / on if on > 0.0 else 1.0
     point = {"value": 1e-9, "drain_voltage": supply}
     conditions = MosfetSheet(

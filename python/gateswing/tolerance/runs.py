@@ -14,8 +14,8 @@ from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import format_figure, require_figure
 from ..model import require_model
+from ..studies.asking import FOR_A_BRIDGE
 from ..studies.figure_units import figure_unit
-from ..studies.low_side import FOR_A_BRIDGE
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table

@@ -13,8 +13,8 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits, require_cooling
 from ..figures import format_figure
 from ..limits.avalanche import avalanche_margin, counted_avalanche
+from ..limits.checks import FIGURE_OF_LIMIT, JUDGED_IN_SWEEPS, NO_TIME
 from ..limits.limit_check import margin_of
-from ..limits.limit_checks import FIGURE_OF_LIMIT, JUDGED_IN_SWEEPS, NO_TIME
 from ..model import Quantity, argument, between
 from ..sweeping.dataset import origin_of, points_of
 from ..sweeping.kinds import Point

@@ -12,8 +12,8 @@ from ..circuit.design_file import BridgeDesign, Design, Limits
 from ..circuit.loads import Solenoid
 from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..circuit_checks.drive import WARMS
+from ..limits.safe_area import safe_area_check
 from ..studies.results import OperatingFigures, OperatingPoint
-from ..studies.switching_locus import safe_area_check
 from .avalanche import at_breakdown, avalanche_check, told, wiring_energy
 from .driver import bus_check, driver_checks
 from .gate import gate_checks

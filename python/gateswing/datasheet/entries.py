@@ -10,13 +10,13 @@ import numpy as np
 
 from ..circuit.mosfet import Mosfet
 from ..circuit.temperature import STATED_TEMPERATURE
-from ..datasheet import static_bench as bench
-from ..datasheet.gate_charge import charge_at, gate_charge_curve, gate_charge_figures
-from ..datasheet.recovery import RecoveryParameters, recovery_figures
-from ..datasheet.sheet import PRINTED_PARAMETERS, MosfetSheet, OnResistanceRatio
 from ..errors import InputError
 from ..model import Model
 from ..quantities import format_quantity
+from . import static_figures
+from .gate_charge import charge_at, gate_charge_curve, gate_charge_figures
+from .recovery import RecoveryParameters, recovery_figures
+from .sheet import PRINTED_PARAMETERS, MosfetSheet, OnResistanceRatio
 
 __all__ = ["SheetEntry", "model_values", "sheet_entries", "sheet_of", "simulated_entries"]
 
@@ -151,31 +151,33 @@ def _values(mosfet: Mosfet, sheet: MosfetSheet, section: str, part: Any) -> tupl
     if section == "threshold":
         return _threshold(mosfet, part)
     if section == "on_resistance":
-        return (float(bench.on_resistance(mosfet, part.gate_voltage, part.drain_current)),)
+        return (float(static_figures.on_resistance(mosfet, part.gate_voltage, part.drain_current)),)
     if section == "on_resistance_ratio":
         return (_on_resistance_ratio(mosfet, sheet, part),)
     if section == "transconductance":
-        return (float(bench.transconductance(mosfet, part.drain_current)),)
+        return (float(static_figures.transconductance(mosfet, part.drain_current)),)
     if section == "gate_charge":
         return _gate_charges(mosfet, part, sheet.threshold.drain_current)
     if section == "output_charge":
         voltage = part.drain_voltage
-        charge = float(bench.output_charge(mosfet, voltage))
-        energy = float(bench.output_energy(mosfet, voltage))
+        charge = float(static_figures.output_charge(mosfet, voltage))
+        energy = float(static_figures.output_energy(mosfet, voltage))
         return charge, energy, charge / voltage, 2.0 * energy / voltage**2
     if section == "body_diode":
-        return (bench.source_drain_voltage(mosfet, part.current),)
+        return (static_figures.source_drain_voltage(mosfet, part.current),)
     if section == "hot_body_diode":
         temperature = part.junction_temperature
-        return (bench.source_drain_voltage(mosfet, part.current, junction_temperature=temperature),)
+        return (static_figures.source_drain_voltage(mosfet, part.current, junction_temperature=temperature),)
     return _recovery(mosfet, part)
 
 
 def _threshold(mosfet: Mosfet, part: Any) -> tuple[float, float]:
     """Voltage [V] and slope [V/K]."""
     hot = STATED_TEMPERATURE + _SLOPE_RISE
-    cold_voltage = float(bench.threshold_voltage(mosfet, part.drain_current))
-    hot_voltage = float(bench.threshold_voltage(mosfet, part.drain_current, junction_temperature=hot))
+    cold_voltage = float(static_figures.threshold_voltage(mosfet, part.drain_current))
+    hot_voltage = float(
+        static_figures.threshold_voltage(mosfet, part.drain_current, junction_temperature=hot)
+    )
     return cold_voltage, (hot_voltage - cold_voltage) / _SLOPE_RISE
 
 
@@ -183,8 +185,8 @@ def _on_resistance_ratio(mosfet: Mosfet, sheet: MosfetSheet, part: OnResistanceR
     """On-resistance at the temperature of an entry over that at 25 degrees Celsius."""
     best = min(sheet.on_resistance, key=lambda entry: entry.value)
     at = (part.gate_voltage or best.gate_voltage, part.drain_current or best.drain_current)
-    hot = bench.on_resistance(mosfet, *at, junction_temperature=part.junction_temperature)
-    return float(hot / bench.on_resistance(mosfet, *at))
+    hot = static_figures.on_resistance(mosfet, *at, junction_temperature=part.junction_temperature)
+    return float(hot / static_figures.on_resistance(mosfet, *at))
 
 
 def _capacitances(mosfet: Mosfet, sheet: MosfetSheet, section: str) -> dict[str, float]:
@@ -206,7 +208,7 @@ def _gate_charges(mosfet: Mosfet, part: Any, threshold_current: float) -> tuple[
     except InputError:
         return (math.nan,) * 5
     figures = gate_charge_figures(curve)
-    threshold = charge_at(curve, float(bench.threshold_voltage(mosfet, threshold_current)))
+    threshold = charge_at(curve, float(static_figures.threshold_voltage(mosfet, threshold_current)))
     return figures.plateau_voltage, figures.total, threshold, figures.gate_source, figures.gate_drain
 
 

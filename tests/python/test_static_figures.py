@@ -8,7 +8,7 @@ from scipy.integrate import quad  # type: ignore[import-untyped]
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
 import gateswing as gs
-from gateswing.datasheet import static_bench as bench
+from gateswing.datasheet import static_figures
 from gateswing.datasheet.gate_charge import gate_charge_curve, gate_charge_figures
 
 TINY = "1e-18 F"
@@ -52,29 +52,31 @@ def pinned_current(fet: gs.Mosfet, v_gs: float, v_ds: float) -> float:
 @pytest.mark.parametrize("current", [250e-6, 1e-3, 1.0])
 def test_the_threshold_carries_its_current_with_the_gate_tied_to_the_drain(current: float) -> None:
     fet = part()
-    voltage = float(bench.threshold_voltage(fet, current))
+    voltage = float(static_figures.threshold_voltage(fet, current))
     assert pinned_current(fet, voltage, voltage) == pytest.approx(current, rel=1e-9)
 
 
 @pytest.mark.parametrize(("v_gs", "current"), [(10.0, 20.0), (4.5, 8.0), (4.0, 0.1)])
 def test_the_on_resistance_is_the_drop_over_the_current(v_gs: float, current: float) -> None:
     fet = part()
-    drop = current * float(bench.on_resistance(fet, v_gs, current))
+    drop = current * float(static_figures.on_resistance(fet, v_gs, current))
     assert pinned_current(fet, v_gs, drop) == pytest.approx(current, rel=1e-9)
 
 
 def test_a_saturated_channel_has_no_on_resistance() -> None:
-    assert np.isnan(bench.on_resistance(part(), 3.5, 50.0))
+    assert np.isnan(static_figures.on_resistance(part(), 3.5, 50.0))
 
 
 @pytest.mark.parametrize("current", [0.01, 1.0, 30.0])
 def test_the_transconductance_is_the_slope_of_the_current(current: float) -> None:
     fet = part()
-    v_gs = float(bench.plateau_voltage(fet, current))
+    v_gs = float(static_figures.plateau_voltage(fet, current))
     step = 1e-5
     high, low = fet.channel_current([v_gs + step, v_gs - step], 60.0)
     assert fet.channel_current(v_gs, 60.0) == pytest.approx(current, rel=1e-9)
-    assert float(bench.transconductance(fet, current)) == pytest.approx((high - low) / (2 * step), rel=1e-6)
+    assert float(static_figures.transconductance(fet, current)) == pytest.approx(
+        (high - low) / (2 * step), rel=1e-6
+    )
 
 
 @pytest.mark.parametrize("theta", [0.0, 0.2])
@@ -99,7 +101,7 @@ def test_the_gate_charge_is_a_staircase_with_constant_capacitances(theta: float)
     # Saturation i = K/2 ov^2/(1 + theta/2 ov), solved by hand.
     a = theta * current / 2 / 40.0
     plateau = 3.0 + a + np.sqrt(a * a + 2 * current / 40.0)
-    v_on = current * float(bench.on_resistance(fet, end, current))
+    v_on = current * float(static_figures.on_resistance(fet, end, current))
     assert found.plateau_voltage == pytest.approx(plateau, abs=1e-6)
     assert found.gate_source == pytest.approx((c_gs + c_gd) * plateau, rel=1e-6)
     assert found.total == pytest.approx((c_gs + c_gd) * end + c_gd * (clamp - v_on), rel=1e-9)
@@ -124,7 +126,7 @@ def test_the_drain_follows_the_channel_at_the_current_of_the_load() -> None:
     fet = part()
     curve = gate_charge_curve(fet, drain_voltage=50.0, drain_current=20.0, gate_voltage=10.0)
     carried = fet.channel_current(curve.gate_voltage, curve.drain_voltage)
-    loaded = curve.gate_voltage >= bench.plateau_voltage(fet, 20.0)
+    loaded = curve.gate_voltage >= static_figures.plateau_voltage(fet, 20.0)
     assert loaded.sum() > 100
     assert carried[loaded] == pytest.approx(20.0, rel=1e-6)
     assert curve.drain_voltage[0] == pytest.approx(50.0, abs=1e-6)
@@ -157,7 +159,9 @@ def test_the_energy_of_a_junction_exceeds_half_c_v_squared(
     )
     voltage = ratio * phi
     local = float(fet.capacitances(0.0, voltage)["coss"])
-    assert float(bench.energy_related_capacitance(fet, voltage)) / local == pytest.approx(expected, abs=6e-5)
+    assert float(static_figures.energy_related_capacitance(fet, voltage)) / local == pytest.approx(
+        expected, abs=6e-5
+    )
 
 
 def test_time_and_energy_related_capacitances_of_an_abrupt_junction_are_three_to_two() -> None:
@@ -165,7 +169,9 @@ def test_time_and_energy_related_capacitances_of_an_abrupt_junction_are_three_to
         gate_drain_capacitance=gs.DepletionCapacitance(zero_bias=TINY),
         drain_source_capacitance=gs.DepletionCapacitance(zero_bias=1e-9, potential=0.7, grading=0.5),
     )
-    ratio = bench.time_related_capacitance(fet, 3.5e5) / bench.energy_related_capacitance(fet, 3.5e5)
+    ratio = static_figures.time_related_capacitance(fet, 3.5e5) / static_figures.energy_related_capacitance(
+        fet, 3.5e5
+    )
     assert float(ratio) == pytest.approx(1.5, rel=2e-3)
 
 
@@ -175,14 +181,14 @@ def test_charging_from_a_source_stores_the_energy_and_loses_the_rest() -> None:
     loss, _ = quad(
         lambda v: (bus - v) * float(fet.capacitances(0.0, v)["coss"]), 0.0, bus, epsabs=0, epsrel=1e-10
     )
-    assert bus * float(bench.output_charge(fet, bus)) == pytest.approx(
-        float(bench.output_energy(fet, bus)) + loss, rel=1e-9
+    assert bus * float(static_figures.output_charge(fet, bus)) == pytest.approx(
+        float(static_figures.output_energy(fet, bus)) + loss, rel=1e-9
     )
 
 
 def test_the_source_drain_voltage_carries_its_current() -> None:
     fet = part(channel=gs.MosfetChannel(threshold_voltage=0.6, transconductance_factor=50.0))
-    voltage = bench.source_drain_voltage(fet, 15.0)
+    voltage = static_figures.source_drain_voltage(fet, 15.0)
     channel = 15.0 - float(fet.body_diode_current(voltage))
     assert channel > 0.1
     # The drift resistance carries the channel's share alone.

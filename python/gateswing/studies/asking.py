@@ -11,10 +11,11 @@ from .. import _core
 from ..circuit.cell import LowSideCell
 from ..circuit.operation import Operation
 from ..circuit_checks.drive import heat_warnings
-from ..circuit_checks.low_side import design_warnings, operation_warnings, range_warnings
+from ..circuit_checks.low_side import design_warnings, operation_warnings
 from ..core import fill
 from ..errors import InputError, InputProblem, InputWarning, issue
 from ..model import Model, Quantity, argument, at_least, positive, require_model
+from ..ranges import range_warnings
 from ..waveforms.waveform import Waveform
 from .edges import TurnOff, TurnOn
 from .results import CauseLoss, DoublePulse, LedgerEntry, OperatingFigures, OperatingPoint, Statistics
