@@ -8,7 +8,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
-from gateswing.circuit_checks.low_side import design_warnings
+from gateswing.circuit_checks.low_side import design_warnings, headroom_warnings
 from gateswing.errors import issue
 from gateswing.ranges import range_warnings
 
@@ -119,3 +119,22 @@ def test_a_warning_is_printed_once_however_often_it_is_issued() -> None:
         for _ in range(3):
             issue([warning])
     assert [str(one.message) for one in caught] == ["gate_resistance: strange."]
+
+
+@pytest.mark.parametrize(
+    ("bus", "rated", "words"),
+    [
+        (36.0, None, None),
+        (48.0, None, "48 V leaves less than 20 % below the breakdown voltage of 60 V."),
+        (61.0, None, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
+        (36.0, 40.0, "36 V leaves less than 20 % below the rated drain voltage of 40 V."),
+        (42.0, 40.0, "42 V is above the rated drain voltage of 40 V."),
+        (61.0, 40.0, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
+    ],
+)
+def test_headroom_counts_from_the_rated_drain_voltage(
+    cell: gs.LowSideCell, bus: float, rated: float | None, words: str | None
+) -> None:
+    fet = cell.mosfet.replace(breakdown_voltage="60 V", rated_drain_voltage=rated)
+    found = [warning.message for warning in headroom_warnings(bus, fet, None, "freewheel")]
+    assert found == ([words] if words else [])

@@ -22,7 +22,7 @@ from gateswing.circuit_checks.drive import (
     on_voltage,
     plateau,
 )
-from gateswing.circuit_checks.low_side import design_warnings, headroom_warnings, operation_warnings
+from gateswing.circuit_checks.low_side import design_warnings, operation_warnings
 from gateswing.circuit_checks.sheet import sheet_warnings
 from gateswing.datasheet.static_figures import plateau_voltage
 from gateswing.limits.verdict import quick_check
@@ -53,53 +53,17 @@ def test_there_is_nothing_to_say_about_a_sane_sheet() -> None:
     assert sheet_warnings(SHEET) == []
 
 
-@pytest.mark.parametrize(
-    ("changes", "path", "hint"),
-    [
-        (
-            {"on_resistance": {"value": "50 ohm", "gate_voltage": 10, "drain_current": 20}},
-            "on_resistance.0.value",
-            "Did you mean 50 mohm?",
-        ),
-        (
-            {"input_capacitance": {"value": "80 nF", "drain_voltage": 30}},
-            "input_capacitance.0.value",
-            "Did you mean 80 pF?",
-        ),
-    ],
-)
-def test_an_unusual_value_in_a_list_of_a_sheet_is_warned_of(
-    changes: dict[str, Any], path: str, hint: str
-) -> None:
-    found = [one.message for one in sheet_warnings(SHEET.replace(changes)) if one.path == path]
-    assert any("is unusual" in message and hint in message for message in found), found
-
-
-def test_an_unusual_element_of_a_ladder_is_warned_of() -> None:
-    ladder = gs.FosterLadder(resistances=[0.2, 0.5], time_constants=["1 ms", "10 ns"])
-    assert [one.path for one in range_warnings(ladder)] == ["time_constants.1"]
-    assert [path for path, _, _ in ladder.quantities()] == [
-        "resistances.0", "resistances.1", "time_constants.0", "time_constants.1"
-    ]  # fmt: skip
-
-
-@pytest.mark.parametrize(
-    ("bus", "rated", "words"),
-    [
-        (36.0, None, None),
-        (48.0, None, "48 V leaves less than 20 % below the breakdown voltage of 60 V."),
-        (61.0, None, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
-        (36.0, 40.0, "36 V leaves less than 20 % below the rated drain voltage of 40 V."),
-        (42.0, 40.0, "42 V is above the rated drain voltage of 40 V."),
-        (61.0, 40.0, "61 V is above the breakdown voltage of 60 V: the MOSFET cannot block it."),
-    ],
-)
-def test_headroom_counts_from_the_rated_drain_voltage(
-    bus: float, rated: float | None, words: str | None
-) -> None:
-    fet = usual().mosfet.replace(breakdown_voltage="60 V", rated_drain_voltage=rated)
-    found = [warning.message for warning in headroom_warnings(bus, fet, None, "freewheel")]
-    assert found == ([words] if words else [])
+def test_a_value_in_a_list_of_a_sheet_is_checked_too() -> None:
+    """Entries of one kind at several conditions, and the elements of a thermal impedance."""
+    (first, *others) = SHEET.on_resistance
+    odd = SHEET.replace(on_resistance=[first.replace(value="50 ohm"), *others])
+    found = [str(warning) for warning in sheet_warnings(odd)]
+    assert any(text.startswith("on_resistance.0.value: 50 ohm is unusual") for text in found), found
+    ladder = gs.FosterLadder(resistances=["0.5 K/W", "500 K/W"], time_constants=["1 ms", "10 ms"])
+    cell = usual().replace({"mosfet.thermal_impedance": ladder})
+    (warning,) = range_warnings(cell)
+    assert warning.path == "mosfet.thermal_impedance.resistances.1"
+    assert "500 K/W is unusual" in warning.message
 
 
 def test_there_is_nothing_to_say_about_a_sane_cell() -> None:
@@ -410,49 +374,6 @@ def test_a_current_that_starts_from_rest_is_that_of_its_exponential() -> None:
     cell = usual(freewheel=None, load={"resistance": "40 ohm", "inductance": "60 mH"})
     current = highest_current(cell, gs.Operation(frequency="5 kHz", duty=0.2))
     assert current == pytest.approx(24.0 / 40.0 * (1.0 - np.exp(-0.2 / 5e3 * 40.0 / 60e-3)))
-
-
-CLAMPED = {"load": {"resistance": "6 ohm", "inductance": "2 mH"}, "freewheel": None}
-ZENER = {"voltage": "40 V", "resistance": "0.1 ohm"}
-RCD = {"diode": "ultrafast-200V", "resistance": "20 ohm", "capacitance": "47 uF"}
-
-
-@pytest.mark.parametrize(
-    ("clamp", "operation", "tolerance"),
-    [
-        ({"drain_source_clamp": ZENER}, gs.Operation(frequency="2 kHz", duty=0.7), 0.05),
-        ({"drain_source_clamp": ZENER}, gs.Operation(frequency="10 kHz", duty=0.5), 0.05),
-        ({"drain_gate_clamp": ZENER}, gs.Operation(frequency="10 kHz", duty=0.5), 0.05),
-        ({"rcd_clamp": RCD}, gs.Operation(frequency="2 kHz", duty=0.3), 0.05),
-        ({"rcd_clamp": RCD}, gs.Operation(frequency="10 kHz", duty=0.5), 0.3),
-        ({"rcd_clamp": RCD | {"resistance": "5 ohm"}}, gs.Operation(frequency="10 kHz", duty=0.5), 0.3),
-    ],
-)
-def test_the_current_decays_by_the_clamp_and_not_by_the_breakdown(
-    clamp: dict[str, Any], operation: gs.Operation, tolerance: float
-) -> None:
-    """The simulated peak of the load current; an RCD clamp's voltage is but estimated."""
-    cell = usual(**CLAMPED | clamp)
-    point = quick_check(gs.Design(cell=cell, operation=operation)).point
-    simulated = float(np.max(point.waveform.values("i_load")))
-    assert highest_current(cell, operation) == pytest.approx(simulated, rel=tolerance)
-
-
-@pytest.mark.parametrize(
-    ("clamp", "breaks_down"),
-    [
-        ({}, True),
-        ({"drain_source_clamp": ZENER}, False),
-        ({"drain_gate_clamp": ZENER}, False),
-        ({"rcd_clamp": RCD}, False),
-        ({"drain_source_clamp": ZENER | {"voltage": "80 V"}}, True),  # later than the MOSFET
-    ],
-)
-def test_a_clamp_spares_the_mosfet_the_avalanche(clamp: dict[str, Any], breaks_down: bool) -> None:
-    cell, operation = usual(**CLAMPED | clamp), gs.Operation(frequency="2 kHz", duty=0.5)
-    words = [one.message for one in operation_warnings(cell, operation) if "breakdown" in one.message]
-    assert bool(words) == breaks_down
-    assert any(one.path == "avalanche.energy" for one in sheet_warnings(SHEET, cell)) == breaks_down
 
 
 def test_a_back_emf_above_the_bus_is_the_cause_told() -> None:
