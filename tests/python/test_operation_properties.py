@@ -85,7 +85,8 @@ def scaled(cell: gs.LowSideCell, scale: float, powers: dict[str, int]) -> gs.Low
         {
             path: value * scale ** powers[kind.unit]
             for path, value, kind in cell.quantities()
-            if kind.unit in powers and math.isfinite(value)
+            # A list, as of a thermal impedance, is only replaced as a whole.
+            if kind.unit in powers and math.isfinite(value) and not path[-1].isdigit()
         }
     )
 
