@@ -36,11 +36,6 @@ def taken(point: gs.HalfBridgePoint) -> float:
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
-def test_a_low_side_cell_has_no_bootstrap_to_ask_for(cell: gs.LowSideCell) -> None:
-    with pytest.raises(gs.InputError, match="cell: not a HalfBridgeCell but of the class LowSideCell"):
-        gs.bootstrap_limit(cell, frequency=1e5, dead_time=0, minimum_voltage=8)  # type: ignore[arg-type]
-
-
 def test_a_bootstrap_recharged_through_125_ohm_loses_the_published_three_quarters_of_a_volt(
     buck: gs.HalfBridgeCell,
 ) -> None:
@@ -136,3 +131,8 @@ def test_what_a_driver_draws_at_rest_discharges_its_bootstrap(buck: gs.HalfBridg
     assert "lockout of 11 V: the driver would keep the high side off" in str(found.warnings[-1])
     power = found.losses["high driver at rest"]
     assert power == pytest.approx(found.high_supply_maximum**2 * 5e-3 / 12.0, rel=0.02)
+
+
+def test_a_low_side_cell_has_no_bootstrap_to_ask_for(cell: gs.LowSideCell) -> None:
+    with pytest.raises(gs.InputError, match="cell: not a HalfBridgeCell but of the class LowSideCell"):
+        gs.bootstrap_limit(cell, frequency=1e5, dead_time=0, minimum_voltage=8)  # type: ignore[arg-type]
