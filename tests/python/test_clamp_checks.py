@@ -11,7 +11,7 @@ import pytest
 import gateswing as gs
 from gateswing.circuit_checks.drive import highest_current
 from gateswing.circuit_checks.low_side import operation_warnings
-from gateswing.datasheet.checks import sheet_warnings
+from gateswing.circuit_checks.sheet import sheet_warnings
 from gateswing.limits.verdict import quick_check
 
 SHEET = gs.read_sheet(str(resources.files("gateswing") / "examples" / "mosfet_sheet.toml"))

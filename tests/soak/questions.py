@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 import gateswing as gs
-from test_loads import drawn_load
+from test_drawn_loads import drawn_load
 from test_random_operating_points import drawn_point
 
 __all__ = ["QUESTIONS", "UnsoundAnswerError", "ask", "drawn_design"]
