@@ -218,7 +218,8 @@ TEST_CASE("what cannot be is refused in words") {
   CHECK(said(plain_bridge(), {.dead_time = 2e-6, .on_time = 1e-6}).find("dead time") != std::string::npos);
   CHECK(said(plain_bridge(), {.on_time = -1e-6}).find("on-time") != std::string::npos);
   HalfBridgeCell crowded = example_bridge();
-  crowded.high.gate.pull_down_resistance = 10e3;
+  for (network::BridgeSwitch* part : {&crowded.high, &crowded.low}) part->gate.pull_down_resistance = 10e3;
+  crowded.load.core_resistance = 1e3;
   CHECK(said(crowded, {}).find("states") != std::string::npos);
 }
 

@@ -199,7 +199,7 @@ TEST_CASE("the steps of a run can be repeated on lanes, from its start and besid
       CHECK(std::ranges::is_sorted(ends[k]));
       CHECK(same.runs[k].interval.statistics.steps == base.statistics.steps);
       CHECK(same.runs[k].interval.statistics.rejections == 0);
-      CHECK((same.runs[k].interval.end_state - base.end_state).cwiseAbs().maxCoeff() < 1e-11);
+      CHECK((same.runs[k].interval.end_state - base.end_state).cwiseAbs().maxCoeff() < 1e-10);
       const Eigen::VectorXd& end = moved.runs[k].interval.end_state;
       CHECK((end - base.end_state).cwiseAbs().maxCoeff() > 1e-8);
       CHECK((end - scalar.runs[k].interval.end_state).cwiseAbs().maxCoeff() < 1e-11);
@@ -225,7 +225,7 @@ TEST_CASE("drawn cells of many structures end on lanes as on the scalar solver")
     for (std::size_t k = 0; k < cells.size(); ++k) {
       CAPTURE(k);
       CAPTURE(cells[k]);
-      check_agree(batch.runs[k], scalar.runs[k], 1e-4);
+      check_agree(batch.runs[k], scalar.runs[k], 2e-4);
     }
   }
 }

@@ -97,8 +97,9 @@ TEST_CASE("wherever memory runs out, every study on lanes ends or is unwound, an
         }
         ran_out = FailingAllocation::happened();
       }
-      CHECK(thrown == ran_out);
-      CHECK((trio.done < 3) == ran_out);
+      // A sort goes on without the buffer that it asks for.
+      CHECK((!thrown || ran_out));
+      CHECK((trio.done < 3) == thrown);
       CHECK(trio.alive == 0);
       trio.renew();
       trio.run();
