@@ -24,6 +24,7 @@ playwright = chromium.module("playwright.sync_api")
 CHROMIUM = chromium.executable()
 
 PICTURE = "img[alt^='Both edges']"
+TRACEBACK = ".jp-OutputArea [data-mime-type='application/vnd.jupyter.stderr']"
 PATIENCE = 300_000  # [ms], for a machine with much else to do
 SOURCE = """\
 import gateswing as gs
@@ -86,7 +87,9 @@ def page(address: str) -> Iterator[Any]:
         opened.goto(address)
         opened.locator(".jp-Notebook .cm-content").first.click()
         opened.keyboard.press("Shift+Enter")
-        opened.locator(PICTURE).wait_for()
+        opened.locator(f"{PICTURE}, {TRACEBACK}").first.wait_for()
+        raised = opened.locator(TRACEBACK).all_inner_texts()
+        assert not raised, raised[0]
         yield opened
         browser.close()
 
