@@ -2147,7 +2147,7 @@ class OperatingPoint:
     @property
     def reverse_conduction_loss(self) -> float:
         """
-        [W] body diode
+        [W] body diode, forward
         """
     @property
     def ring_frequency(self) -> float:

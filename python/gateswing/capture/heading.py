@@ -33,7 +33,6 @@ _TIME_UNIT = re.compile(r"(horizontal|x|time)units?")
 _VALUE_UNIT = re.compile(r"(vertical|y|channel)units?")
 INDEX_NAME = re.compile(r"(index|sequence|points?|samples?|no\.?|n|#)", re.IGNORECASE)
 _VALUE = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|\.\d+)(?:[eE][+-]?\d+)?)\s*([^\d\s]\S*)?$")
-_PER_SECOND = re.compile(r"([kKMG]?)(?:Hz|Sa?/s|S[Pp][Ss]|sps)")
 _LONGEST_NAME = 200  # characters of what can name anything; patterns take the square of that
 _MOST_BESIDE = 200  # rows in which settings beside the data are looked for
 

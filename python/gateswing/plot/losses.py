@@ -55,8 +55,9 @@ def draw_losses(axes: Axes, point: OperatingPoint | HalfBridgePoint) -> None:
     bars = _bars(point)
     _draw_bars(axes, [parts for _, parts in bars], point.total_loss)
     axes.set_yticks(range(len(bars)), [cause for cause, _ in bars])
+    reached = np.concatenate([[0.0], *(np.cumsum([power for _, power in parts]) for _, parts in bars)])
     # The right half is for the texts.
-    axes.set_xlim(right=2.1 * max((sum(power for _, power in parts) for _, parts in bars), default=1.0))
+    axes.set_xlim(reached.min(), 2.1 * (reached.max() or 1.0))
     axes.set_title(_title(point))
 
 
