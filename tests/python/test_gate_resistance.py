@@ -11,7 +11,8 @@ import pytest
 from matplotlib import pyplot as plt
 
 import gateswing as gs
-from gateswing.choices.gate_resistance import _choice, _knee
+from gateswing.choices.gate_resistance import _choice
+from gateswing.choices.knee import knee_of
 
 LIMITS = gs.EdgeLimits(maximum_overshoot="16 V", maximum_voltage_slope="6 V/ns")
 
@@ -172,12 +173,12 @@ def test_a_warning_is_issued_once(bare: gs.LowSideCell) -> None:
 
 def test_the_knee_of_a_hyperbola_is_where_its_scaled_slope_is_that_of_the_chord() -> None:
     energy = np.linspace(1.0, 9.0, 801)
-    found = _knee(energy, 1.0 / energy)
+    found = knee_of(energy, 1.0 / energy)
     assert found is not None
     assert energy[found] == pytest.approx(3.0, abs=0.011)
-    assert _knee(energy, -energy) is None
-    assert _knee(energy, energy**2) is None
-    assert _knee(energy[:2], energy[:2][::-1]) is None
+    assert knee_of(energy, -energy) is None
+    assert knee_of(energy, energy**2) is None
+    assert knee_of(energy[:2], energy[:2][::-1]) is None
 
 
 def test_a_value_without_an_energy_is_no_choice() -> None:

@@ -72,7 +72,7 @@ def trade() -> Figure:
     every = xr.concat([front, front + 0.4], "point", combine_attrs="override")
     for name in figures:
         every[name].attrs = front[name].attrs
-    return plot_pareto(every, front)
+    return plot_pareto(every, front.assign_coords(knee=("point", loss == loss[4])))
 
 
 PICTURES: dict[str, Callable[[], Figure]] = {

@@ -120,6 +120,18 @@ def test_a_trade_off_without_ties_is_all_front() -> None:
     plt.close("all")
 
 
+def test_the_knee_of_a_hyperbola_is_where_both_cost_the_same() -> None:
+    # Scaled to their spans the branches of x y = 1 from 1/r to r are mirrored about x = y.
+    x = np.geomspace(0.1, 10.0, 21).reshape(3, 7)
+    front = gs.pareto_front(table(x, 1.0 / x))
+    assert front["total_loss"].values[front["knee"].values] == pytest.approx([1.0])
+    with mpl.rc_context({"backend": "Agg"}):
+        figure = plot_pareto(table(x, 1.0 / x), front)
+    assert [text.get_text() for text in figure.axes[0].texts] == ["knee"]
+    plt.close("all")
+    assert not gs.pareto_front(table(x, 20.0 - x))["knee"].any()
+
+
 def test_three_figures_have_a_front_too() -> None:
     corners = table(np.array([[1.0, 2.0, 2.0, 2.0]]), np.array([[2.0, 1.0, 2.0, 2.0]]))
     corners["third"] = corners["total_loss"].copy(data=np.array([[2.0, 2.0, 1.0, 2.0]]))

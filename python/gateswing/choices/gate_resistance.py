@@ -1,9 +1,7 @@
 """The gate resistance that a cell needs: preferred values tried one by one under limits, each edge by itself.
 
 Every value is a simulated double pulse. Less resistance costs stress (overshoot, slopes), more costs energy.
-The knee of that trade is the point of the curve, both axes scaled to the span of the values tried, that lies
-furthest below the chord between its ends (V. Satopaa and others, Finding a "kneedle" in a haystack, ICDCS
-workshops 2011, from memory).
+The knee of that trade is that of :mod:`gateswing.choices.knee`.
 """
 
 from __future__ import annotations
@@ -29,6 +27,7 @@ from ..studies.edges import TurnOff, TurnOn
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from .edge_limits import Edge, EdgeLimit, EdgeLimits
+from .knee import knee_of
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -40,7 +39,6 @@ Array = NDArray[np.float64]
 Aim = Literal["energy", "knee"]
 
 _RESISTANCE = Quantity("ohm", "Tried.", allowed=positive(1e6), usual=at_least(0.1, 1e4))
-_STRAIGHT = 1e-6  # distance from its chord up to which a scaled curve is straight
 _THREADS = Quantity("", "To run in.", allowed=at_least(1.0, 1024.0))
 
 
@@ -251,7 +249,7 @@ def _curve(
     else:
         stress = np.array([pulse.turn_off.overshoot for pulse in pulses])
     figures = np.array([[limit.figure(pulse) for pulse in pulses] for limit in limits])
-    knee = _knee(energy, stress)
+    knee = knee_of(energy, stress)
     feasible = np.all(_shares(limits, figures) <= 1.0, axis=0) & np.isfinite(energy)
     chosen = _choice(energy, feasible, knee, aim)
     both = (tuple(pulse.turn_on for pulse in pulses), tuple(pulse.turn_off for pulse in pulses))
@@ -266,22 +264,6 @@ def _shares(limits: tuple[EdgeLimit, ...], figures: Array) -> Array:
 def _worst(shares: Array) -> int:
     """Index of the limit with the largest share; one without a figure is the worst."""
     return int(np.argmax(np.where(np.isnan(shares), np.inf, shares)))
-
-
-def _knee(energy: Array, stress: Array) -> int | None:
-    """Index of the point furthest below the chord of the scaled curve."""
-    known = np.isfinite(energy) & np.isfinite(stress)
-    if known.sum() < 3 or np.ptp(energy[known]) == 0.0 or np.ptp(stress[known]) == 0.0:
-        return None
-    across, up = ((values - values[known].min()) / np.ptp(values[known]) for values in (energy, stress))
-    first, last = np.flatnonzero(known)[[0, -1]]
-    run, rise = across[last] - across[first], up[last] - up[first]
-    if not (run > 0.0 and rise < 0.0):
-        return None  # resistance that costs energy and saves no stress is no trade
-    below = (across - across[first]) * rise - (up - up[first]) * run
-    below = np.where(known, below / math.hypot(run, rise), -np.inf)
-    best = int(np.argmax(below))
-    return best if below[best] > _STRAIGHT else None
 
 
 def _choice(energy: Array, feasible: NDArray[np.bool_], knee: int | None, aim: Aim) -> int | None:

@@ -18,6 +18,7 @@ from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tolerance.runs import spread_plan
 from ..tolerance.spreads import Distribution, Spread, distributions
 from ..tolerance.yields import limit_margins, switches_fully
+from .knee import knee_of
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -160,7 +161,8 @@ def pareto_front(dataset: xr.Dataset, minimise: Sequence[str] = ("total_loss", "
         minimise: names of the figures, all of which should be small.
 
     Returns:
-        The points along the dimension ``point``, by the first figure.
+        The points along the dimension ``point``, by the first figure. The coordinate ``knee`` is true at the
+        knee of the trade of two figures, see :mod:`gateswing.choices.knee`; a front may have none.
 
     Raises:
         InputError: there is no such figure.
@@ -171,7 +173,10 @@ def pareto_front(dataset: xr.Dataset, minimise: Sequence[str] = ("total_loss", "
     figures = np.stack([stacked[name].values for name in minimise], axis=1)
     usable = np.flatnonzero(np.isfinite(figures).all(axis=1) & (stacked["status"].values == "done"))
     chosen = usable[_undominated(figures[usable])]
-    return stacked.isel(point=chosen)
+    knee = np.zeros(chosen.size, dtype=np.bool_)
+    if len(minimise) == 2 and (place := knee_of(*figures[chosen].T)) is not None:
+        knee[place] = True
+    return stacked.isel(point=chosen).assign_coords(knee=("point", knee))
 
 
 def _undominated(figures: Floats) -> NDArray[np.intp]:

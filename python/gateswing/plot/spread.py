@@ -106,7 +106,7 @@ def plot_pareto(
     figures: tuple[str, str] = ("total_loss", "overshoot"),
     axes: Axes | None = None,
 ) -> Figure:
-    """All points of a sweep over two figures, and the front that no point beats in both.
+    """All points of a sweep over two figures, the front that no point beats in both, and its knee.
 
     Args:
         dataset: of :func:`gateswing.sweep`.
@@ -129,6 +129,9 @@ def plot_pareto(
         best = [front[name].values / scale for name, (scale, _) in zip(figures, scales, strict=True)]
         axes.plot(*every, "o", color=GREY, markersize=3.5, alpha=0.5, label="all designs")
         axes.plot(*best, "o-", color=VERMILLION, markersize=5.0, label="no other is better in both")
+        for x, y in zip(*(values[front["knee"].values] for values in best), strict=True):
+            axes.plot(x, y, "o", color=VERMILLION, markersize=10.0, fillstyle="none")
+            axes.annotate("knee", (x, y), (8, 6), textcoords="offset points", fontsize=8.5)
         labels = [
             axis_label(dataset[name].attrs["long_name"], unit)
             for name, (_, unit) in zip(figures, scales, strict=True)
