@@ -18,6 +18,9 @@ from .earlier_modules import answer_to_earlier_names
 from .public_names import MODULE_OF
 
 if TYPE_CHECKING:
+    from . import formulas as formulas
+    from . import plot as plot
+    from . import testing as testing
     from .capture import Capture, ImportReport, Trace, read_capture
     from .choices.clamp import ClampSize, size_clamp
     from .choices.edge_limits import EdgeLimit, EdgeLimits
@@ -294,9 +297,12 @@ __all__ = [
 
 
 answer_to_earlier_names()
+_PACKAGES = ("formulas", "plot", "testing")  # public too, loaded at first use likewise
 
 
 def __getattr__(name: str) -> object:
+    if name in _PACKAGES:
+        return importlib.import_module(f".{name}", __name__)
     if name not in MODULE_OF:
         raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
     value = getattr(importlib.import_module(f".{MODULE_OF[name]}", __name__), name)

@@ -25,6 +25,13 @@ def test_an_unknown_name_is_an_attribute_error() -> None:
         gs.mosfet_driver  # noqa: B018
 
 
+@pytest.mark.parametrize("package", ["formulas", "plot", "testing"])
+def test_public_packages_need_no_import_of_their_own(package: str) -> None:
+    command = f"import gateswing as gs; print(gs.{package}.__name__)"
+    printed = subprocess.run([sys.executable, "-c", command], capture_output=True, text=True, check=True)
+    assert printed.stdout.strip() == f"gateswing.{package}"
+
+
 def test_importing_loads_nothing_heavy() -> None:
     heavy = {"matplotlib", "xarray", "pandas", "pydantic", "numpy", "scipy", "tqdm", "dask", "sqlite3"}
     command = (
