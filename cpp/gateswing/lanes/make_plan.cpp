@@ -148,7 +148,7 @@ class Builder {
     const auto run_of = [&](int form) {
       return std::pair(!is_driven(at(forms, form)), static_cast<int>((at(forms, form).states.array() != 0.0).count()));
     };
-    std::ranges::stable_sort(plan_.form_order, {}, run_of);
+    std::ranges::sort(plan_.form_order, {}, [&](int form) { return std::pair(run_of(form), form); });
     int past = 0;
     for (const int form : plan_.form_order) {
       const auto [free, terms] = run_of(form);

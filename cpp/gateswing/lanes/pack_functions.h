@@ -9,6 +9,7 @@
 #include <bit>
 #include <cstddef>
 #include <cstdint>
+#include <numbers>
 
 #include "gateswing/lanes/pack.h"
 
@@ -37,12 +38,12 @@ Pack<registers, lanes> exp(const Pack<registers, lanes>& a) {
                                         0.008333333333330063,   0.0013888888917199863,  0.00019841269863042963,
                                         2.4801521317484083e-05, 2.7557268476553695e-06, 2.7620078203806394e-07,
                                         2.5100377619606372e-08};
-  constexpr double inverse_ln2 = 0x1.71547652b82fep0;
-  constexpr double ln2_high = 0x1.62e42feep-1, ln2_low = 0x1.a39ef35793c76p-33;  // k ln2_high is exact
+  // The first digits of ln 2, and the others: k ln2_high is exact. NOLINTNEXTLINE(modernize-use-std-numbers)
+  constexpr double ln2_high = 0x1.62e42feep-1, ln2_low = 0x1.a39ef35793c76p-33;
   constexpr double to_integer = 0x1.8p52;  // added, it leaves the nearest integer in the last bits
   constexpr std::int64_t bias = 1023;
   const Real x = min(max(a, Real(-708.0)), Real(709.0));
-  const Real shifted = multiply_add(x, Real(inverse_ln2), Real(to_integer));
+  const Real shifted = multiply_add(x, Real(std::numbers::log2e), Real(to_integer));
   const Real k = shifted - Real(to_integer);
   const Real r = multiply_add(k, Real(-ln2_low), multiply_add(k, Real(-ln2_high), x));
   const Real power = Real::map([&](int i) {
@@ -76,11 +77,11 @@ template <int registers, int lanes>
 Pack<registers, lanes> log(const Pack<registers, lanes>& x) {
   using Real = Pack<registers, lanes>;
   using Bits [[gnu::vector_size(sizeof(std::uint64_t) * lanes)]] = std::uint64_t;
-  constexpr double ln2 = 0x1.62e42fefa39efp-1, two_to_52 = 0x1p52, bias = 1023.0;
+  constexpr double ln2 = std::numbers::ln2, two_to_52 = 0x1p52, bias = 1023.0;
   constexpr auto root = std::bit_cast<std::uint64_t>(0x1.6a09e667f3bcdp-1);
   constexpr auto one = std::bit_cast<std::uint64_t>(1.0);
   constexpr auto integer = std::bit_cast<std::uint64_t>(two_to_52);  // its last bits count ones
-  constexpr std::uint64_t fraction = (std::uint64_t{1} << 52) - 1;
+  constexpr std::uint64_t fraction = (std::uint64_t{1} << 52U) - 1;
   Real k, m;
   for (int i = 0; i < registers; ++i) {
     const Bits from_root = std::bit_cast<Bits>(x.v[i]) - root;

@@ -97,7 +97,7 @@ void Fiber::pause() {
   Fiber& self = *running_fiber;
   assert(self.given_up_ || !std::current_exception());
   if (!self.given_up_) self.switch_out(false);
-  if (self.given_up_) throw GivenUp();
+  if (self.given_up_) throw GivenUp();  // NOLINT(bugprone-std-exception-baseclass)
 }
 
 /// The bottom of the fiber's stack: nothing may unwind past it.
