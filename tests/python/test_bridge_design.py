@@ -75,7 +75,7 @@ def test_a_bridge_is_told_by_the_name_of_its_table(bridge: gs.BridgeDesign, tmp_
         (lambda t: t.update(cell=t.pop("half_bridge")), r"cell: is a half bridge.*half_bridge"),
         (
             lambda t: t.update(cell={"gate_resistance": 1}),
-            r"a design of a low-side cell has none",
+            r"half_bridge: stands beside a cell",
         ),
     ],
 )
@@ -256,3 +256,19 @@ def test_what_takes_low_side_designs_alone_says_so(bridge: gs.BridgeDesign) -> N
             refuse(bridge)
     with pytest.raises(gs.InputError, match="BridgeDesign"):
         gs.check(bridge.half_bridge)  # type: ignore[call-overload]
+
+
+@pytest.mark.parametrize("cooled", [True, False])
+def test_overlapping_commands_are_taken_apart_and_not_further_together(
+    tables: dict[str, Any], cooled: bool
+) -> None:
+    tables["operation"]["dead_time"] = "-25 ns"
+    for side in ("high", "low"):
+        tables["half_bridge"][side] |= {} if cooled else {"cooling": None}
+    verdict = gs.check(gs.BridgeDesign.from_mapping(tables))
+    if not cooled:
+        overlap = named(verdict, "dead_time_needed")
+        assert overlap.verdict == "exceeded"
+    assert verdict.next_change is not None
+    assert verdict.next_change.text == "dead time -25 ns to 25 ns"
+    assert verdict.next_change.total_loss_after < verdict.point.total_loss

@@ -240,3 +240,9 @@ def test_a_choice_is_drawn_with_its_points_and_limits(choice: gs.GateResistanceC
         assert len(boxes) > 2
         assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))
         plt.close(figure)
+
+
+def test_limits_of_a_design_are_not_those_of_edges(quick_cell: gs.LowSideCell) -> None:
+    limits: Any = gs.Limits(maximum_overshoot="10 V")
+    with pytest.raises(gs.InputError, match="limits: not an EdgeLimits but of the class Limits"):
+        gs.choose_gate_resistance(quick_cell, limits=limits)

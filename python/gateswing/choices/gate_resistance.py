@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 from ..circuit.cell import LowSideCell
 from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
-from ..model import Quantity, argument, at_least, choice, positive
+from ..model import Quantity, argument, at_least, choice, positive, require_model
 from ..preferred import Series, preferred_values
 from ..studies.asking import quiet_double_pulse
 from ..studies.edges import TurnOff, TurnOn
@@ -214,6 +214,8 @@ def choose_gate_resistance(
     if tried.size == 0:
         raise InputError([InputProblem("lowest, highest", None, f"holds no value of {series}.")])
     choice("aim", aim, Aim)
+    if limits is not None:
+        require_model("limits", limits, EdgeLimits, "Those of a design are judged by gateswing.check.")
     every = (*(limits or EdgeLimits()).of(cell), *further_limits)
     split = cell.turn_off_gate_resistance is not None
     steps: list[tuple[str, Edge]] = [("gate_resistance", "turn_on" if split else "both")]

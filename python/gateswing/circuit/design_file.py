@@ -154,8 +154,11 @@ class Design(BaseDesign):
             hint = "Name the table half_bridge."
             raise InputError([InputProblem("cell", None, "is a half bridge, no low-side cell.", hint=hint)])
         if "half_bridge" in data:
-            hint = "`gateswing check` takes a half bridge alone in its file, `gateswing report` none."
-            reason = "a design of a low-side cell has none."
+            if cell is not None:
+                hint = "Give each a file of its own."
+                raise InputError([InputProblem("half_bridge", None, "stands beside a cell.", hint=hint)])
+            hint = "For half bridges there are `gateswing check` and gs.sweep."
+            reason = "is a half bridge, where a low-side cell is wanted."
             raise InputError([InputProblem("half_bridge", None, reason, hint=hint)])
         return super().from_mapping(data)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..circuit.design_file import BridgeDesign
-from .helpful_changes import Move, value_or_none
+from .helpful_changes import Move, OtherPart, value_or_none
 from .next_change import Moves
 
 __all__ = ["bridge_moves"]
@@ -13,6 +13,7 @@ _OTHER = {"high": "low", "low": "high"}
 _RESISTANCES = ("gate_resistance", "turn_off_gate_resistance")
 
 _LONGER = Move("operation.dead_time", 2.0, 0.5)
+_SOME_DEAD_TIME = 20e-9  # [s]
 _SLOWER = Move("operation.frequency", 0.5, 4.0)
 _SHORTER_LOOP = Move("half_bridge.loop_inductance", 0.5, 3.0)
 
@@ -89,4 +90,15 @@ def bridge_moves(design: BridgeDesign, limit: str, runs_away: bool) -> Moves:
         moves = _of_side(side).get(plain, [])
         if runs_away:
             moves = [_cooler(side, "freewheel" if "diode" in plain else "mosfet"), _SLOWER]
-    return Moves(None, [move for move in moves if value_or_none(design, move.path)])
+    apart = design.operation.dead_time > 0.0
+    usable: list[Move | OtherPart] = [
+        one for one in moves if value_or_none(design, one.path) and (apart or one.path != _LONGER.path)
+    ]
+    return Moves(None if apart else _taken_apart(design), usable)
+
+
+def _taken_apart(design: BridgeDesign) -> tuple[BridgeDesign, str]:
+    """Commands that overlap, or meet, get the same time between them, or some at least."""
+    before = design.operation.dead_time
+    changed = design.replace({"operation.dead_time": max(-before, _SOME_DEAD_TIME)})
+    return changed, _LONGER.text(design, changed)

@@ -171,7 +171,7 @@ def _together(design: BridgeDesign, point: HalfBridgePoint) -> Iterator[LimitChe
     """What both sides do to each other, and what the bridge does as a whole."""
     limits = design.limits
     yield _switches_fully(point)
-    if not math.isnan(point.dead_time_needed):
+    if point.dead_time < 0.0 or not math.isnan(point.dead_time_needed):
         yield _dead_time(point, limits.margin)
     yield _shoot_through(point, limits)
     least = _least_supply(design)
@@ -217,12 +217,14 @@ def _dead_time(point: HalfBridgePoint, marginal: float) -> LimitCheck:
     )
     overlap = 1.0 if needed <= given else -math.inf
     margin = (given - needed) / given if given > 0.0 else overlap
-    reason = (
-        f"the dead time is too short: {format_figure(needed, 's', 3)} keep the gates apart, the commands "
-        f"leave {format_figure(given, 's', 3)}."
-        if needed > given
-        else ""
-    )
+    reason = ""
+    if needed > given:
+        reason = (
+            f"the dead time is too short: {format_figure(needed, 's', 3)} keep the gates apart, the commands "
+            f"leave {format_figure(given, 's', 3)}."
+        )
+    elif math.isnan(needed):
+        reason = f"the commands overlap by {format_figure(-given, 's', 3)}, so both MOSFETs are on at once."
     return LimitCheck(
         "dead_time_needed", needed, given, "s", margin, verdict_of(margin, marginal), definition, reason
     )

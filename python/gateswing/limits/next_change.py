@@ -59,6 +59,8 @@ _CLOSER, _FIRST, _ALL, _WHOLLY = range(4)
 _SEVERITY = {"held": 0, "marginal": 1, "exceeded": 2}
 # Share of its excess by which a limit that stays exceeded must have come closer for a change to be told.
 _USEFUL = 0.1
+# Factor of the total loss beyond which nothing is worth a change after which a limit is exceeded still.
+_TOO_DEAR = 2.0
 # Effort that a small margin left is worth: one step down in frequency.
 _CLOSE = 4.0
 
@@ -103,9 +105,12 @@ class Change:
         rest = {
             "held": self._all_held(),
             "marginal": f"no limit exceeded, closest {self.checks[0].title}",
-            "exceeded": f"still exceeded: {self.checks[0].title}",
+            "exceeded": f"exceeded then: {self._exceeded()}",
         }[self.outcome]
         return f"{self.text}: {effect}{loss}; {rest}."
+
+    def _exceeded(self) -> str:
+        return ", ".join(one.title for one in self.checks if one.verdict == "exceeded")
 
     def _all_held(self) -> str:
         if heat_is_not_judged(self.design, self.total_loss_after):
@@ -186,6 +191,8 @@ def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
     if change.before.verdict == "marginal":
         return _WHOLLY if change.after.verdict == "held" and not worse else None
     exceeded = {one.name for one in checks if one.verdict == "exceeded"}
+    if change.outcome == "exceeded" and change.total_loss_after > _TOO_DEAR * change.total_loss_before:
+        return None
     if change.outcome != "exceeded":
         close = any(one.verdict == "marginal" for one in change.checks if one.name in exceeded)
         return _ALL if close else _WHOLLY
