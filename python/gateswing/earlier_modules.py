@@ -49,7 +49,10 @@ _PARENT = __name__.rpartition(".")[0]
 
 
 class _EarlierModules(MetaPathFinder, Loader):
-    """Finds a module by its earlier name: an empty one that takes each name from where it is now."""
+    """Finds a module by its earlier name: an empty one that takes each name from where it is now.
+
+    That is the module that has its place, or, of a public name that has moved on, the package.
+    """
 
     def find_spec(self, fullname: str, *_unused: object) -> ModuleSpec | None:
         parent, _, name = fullname.rpartition(".")
@@ -57,7 +60,10 @@ class _EarlierModules(MetaPathFinder, Loader):
 
     def exec_module(self, module: ModuleType) -> None:
         now = import_module(f"{_PARENT}.{_HOMES[module.__name__.rpartition('.')[2]]}")
-        module.__getattr__ = lambda name: getattr(now, name)  # type: ignore[method-assign]
+        package = import_module(_PARENT)
+        module.__getattr__ = lambda name: getattr(  # type: ignore[method-assign]
+            now if hasattr(now, name) else package, name
+        )
 
 
 def answer_to_earlier_names() -> None:

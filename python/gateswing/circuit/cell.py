@@ -30,7 +30,6 @@ from .gate_path import (
     gate_path,
 )
 from .loads import AnyLoad
-from .loads import Load as Load  # where pickles of 0.1.0 look for it
 from .mosfet import Mosfet
 from .temperature import STATED_TEMPERATURE, junction_kind
 
@@ -167,6 +166,11 @@ class LowSideCell(Model):
         """What takes the load current when the switch opens: freewheel diode and clamps, where given."""
         paths = (self.freewheel, self.rcd_clamp, self.drain_source_clamp, self.drain_gate_clamp)
         return tuple(path for path in paths if path is not None)
+
+    def pull_down_share(self, series: float) -> float:
+        """Of a voltage behind a resistance [ohm], what the pull-down resistor leaves."""
+        pull_down = self.pull_down_resistance
+        return 1.0 if pull_down is None else pull_down / (pull_down + series)
 
     @property
     def wiring_inductance(self) -> float:

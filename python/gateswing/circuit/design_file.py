@@ -15,8 +15,7 @@ from .bridge_limits import BridgeLimits
 from .cell import LowSideCell
 from .half_bridge import HalfBridgeCell
 from .limit_kinds import MARGIN, junction_limit
-from .operation import BridgeOperation
-from .operation import Operation as Operation  # where pickles of 0.1.0 look for it
+from .operation import BridgeOperation, Operation
 from .temperature import USUAL_JUNCTION_RATING
 
 __all__ = ["BridgeDesign", "Design", "Limits", "read_design", "require_low_side", "write_design"]

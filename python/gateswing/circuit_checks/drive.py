@@ -66,10 +66,7 @@ def on_voltage(cell: LowSideCell) -> float:
 
 
 def _divider(cell: LowSideCell) -> float:
-    if cell.pull_down_resistance is None:
-        return 1.0
-    series = cell.driver.push_pull().source_resistance + cell.gate_resistance
-    return cell.pull_down_resistance / (cell.pull_down_resistance + series)
+    return cell.pull_down_share(cell.driver.push_pull().source_resistance + cell.gate_resistance)
 
 
 def load_current(cell: LowSideCell) -> float | None:

@@ -10,8 +10,8 @@ from collections.abc import Iterator
 
 from .. import formulas
 from ..circuit.cell import LowSideCell
-from ..circuit.design_file import Operation
 from ..circuit.loads import LedString, Motor, Solenoid
+from ..circuit.operation import Operation
 from ..errors import InputWarning, TopologyWarning
 from ..quantities import format_quantity
 from .drive import load_current, on_voltage, plateau

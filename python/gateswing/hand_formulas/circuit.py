@@ -94,14 +94,16 @@ class HandCircuit:
     @property
     def on_resistance(self) -> Given:
         """Of the gate path at turn-on [ohm]."""
-        parts = self.on_path * self._share_left(self.on_path) + self.mosfet.internal_gate_resistance
+        parts = self.on_path * self.cell.pull_down_share(self.on_path) + self.mosfet.internal_gate_resistance
         return Given(parts, f"driver + gate_resistance{self._beside_pull_down} + mosfet")
 
     @property
     def off_resistance(self) -> Given:
         """Of the gate path at turn-off [ohm]."""
         words = "gate_resistance beside turn_off_gate_resistance" if self._is_steered else "gate_resistance"
-        parts = self.off_path * self._share_left(self.off_path) + self.mosfet.internal_gate_resistance
+        parts = (
+            self.off_path * self.cell.pull_down_share(self.off_path) + self.mosfet.internal_gate_resistance
+        )
         return Given(parts, f"driver + {words}{self._beside_pull_down} + mosfet")
 
     @property
@@ -286,13 +288,8 @@ class HandCircuit:
         parts += cell.bus.bulk_resistance if cell.bus.bulk_capacitance else cell.bus.resistance
         return Given(parts, "loop + mosfet.drift_resistance + freewheel diode + bulk capacitor or supply")
 
-    def _share_left(self, series: float) -> float:
-        """Of a voltage behind a resistance [ohm], by the pull-down resistor."""
-        pull_down = self.cell.pull_down_resistance
-        return 1.0 if pull_down is None else pull_down / (pull_down + series)
-
     def _divided(self, rail: Given, output_resistance: float) -> Given:
-        share = self._share_left(output_resistance + self.cell.gate_resistance)
+        share = self.cell.pull_down_share(output_resistance + self.cell.gate_resistance)
         words = "" if self.cell.pull_down_resistance is None else ", divided by the pull-down resistor"
         return Given(rail.value * share, f"{rail.origin}{words}")
 
@@ -305,7 +302,7 @@ class HandCircuit:
             other_rail: from which the gate comes.
             gate_path: of driver and gate resistor [ohm].
         """
-        share = self._share_left(self.mosfet.internal_gate_resistance)
+        share = self.cell.pull_down_share(self.mosfet.internal_gate_resistance)
         resistance = gate_path + share * self.mosfet.internal_gate_resistance
         words = self._beside_pull_down
         return (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..circuit.design_file import BridgeDesign
-from .helpful_changes import Move, OtherPart, value_or_none
+from .helpful_changes import Move, value_or_none
 from .next_change import Moves
 
 __all__ = ["bridge_moves"]
@@ -90,11 +90,12 @@ def bridge_moves(design: BridgeDesign, limit: str, runs_away: bool) -> Moves:
         moves = _of_side(side).get(plain, [])
         if runs_away:
             moves = [_cooler(side, "freewheel" if "diode" in plain else "mosfet"), _SLOWER]
-    apart = design.operation.dead_time > 0.0
-    usable: list[Move | OtherPart] = [
-        one for one in moves if value_or_none(design, one.path) and (apart or one.path != _LONGER.path)
-    ]
-    return Moves(None if apart else _taken_apart(design), usable)
+    overlap = design.operation.dead_time <= 0.0
+    if overlap:
+        # A factor would move the commands further together.
+        moves = [move for move in moves if move.path != _LONGER.path]
+    first = _taken_apart(design) if overlap else None
+    return Moves(first, [move for move in moves if value_or_none(design, move.path)])
 
 
 def _taken_apart(design: BridgeDesign) -> tuple[BridgeDesign, str]:

@@ -29,7 +29,7 @@ from .gate import (
 from .limit_check import (
     LimitCheck,
     at_most,
-    margin_of,
+    compared,
     most_pressing_first,
     no_steady_temperature,
     verdict_of,
@@ -78,11 +78,6 @@ class _Side(NamedTuple):
     def switches(self) -> bool:
         """Whether it is commanded on and off in every period."""
         return 0.0 < self.off - self.on < 1.0 / self.point.frequency
-
-    @property
-    def drain_rating(self) -> float:
-        """Of the MOSFET [V]."""
-        return self.part.mosfet.rated_drain_voltage or self.part.mosfet.breakdown_voltage
 
     @property
     def ambient(self) -> float:
@@ -177,26 +172,13 @@ def _together(design: BridgeDesign, point: HalfBridgePoint) -> Iterator[LimitChe
     least = _least_supply(design)
     if least is not None and not math.isnan(point.high_supply_minimum):
         name, definition = "minimum_high_supply_voltage", "lowest while the high side is commanded on"
-        yield _compared(name, point.high_supply_minimum, least, "V", definition, limits.margin)
+        yield compared(name, point.high_supply_minimum, least, "V", definition, limits.margin)
     units, definitions = HalfBridgeFigures.units(), HalfBridgeFigures.definitions()
     for name, source in _OF_POINT.items():
         limit = getattr(limits, name)
         if limit is not None:
             figure = getattr(point, source)
-            yield _compared(name, figure, limit, units[source], definitions[source], limits.margin)
-
-
-def _compared(
-    name: str,
-    figure: float,
-    limit: float,
-    unit: str,
-    definition: str,
-    marginal: float,
-    ambient: float = math.nan,
-) -> LimitCheck:
-    margin = float(margin_of(name, figure, limit, ambient))
-    return LimitCheck(name, figure, limit, unit, margin, verdict_of(margin, marginal), definition)
+            yield compared(name, figure, limit, units[source], definitions[source], limits.margin)
 
 
 def _switches_fully(point: HalfBridgePoint) -> LimitCheck:
@@ -263,7 +245,7 @@ def _of_side(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
     """The limits on figures of one side, with the ratings of its parts where none is stated."""
     cooling = side.part.cooling
     ratings = {
-        "maximum_drain_voltage": side.drain_rating,
+        "maximum_drain_voltage": side.part.mosfet.drain_voltage_rating,
         "maximum_gate_voltage": side.part.mosfet.maximum_gate_voltage,
         "maximum_junction_temperature": USUAL_JUNCTION_RATING,
         "maximum_diode_temperature": USUAL_JUNCTION_RATING,
@@ -279,7 +261,7 @@ def _of_side(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
         if limit is None or name in lacking:
             continue
         figure = getattr(side.figures, source)
-        yield _compared(
+        yield compared(
             side.named(name),
             figure,
             limit,
@@ -319,7 +301,7 @@ def _gate_reached(side: _Side, marginal: float) -> LimitCheck:
         f"{format_figure(current, 'A', 3)} of that instant"
     )
     name = f"minimum_{side.name}_gate_voltage_reached"
-    return _compared(name, reached, needed, "V", definition, marginal)
+    return compared(name, reached, needed, "V", definition, marginal)
 
 
 def _driver(side: _Side, marginal: float) -> Iterator[LimitCheck]:

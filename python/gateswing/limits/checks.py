@@ -17,7 +17,7 @@ from ..studies.results import OperatingFigures, OperatingPoint
 from .avalanche import at_breakdown, avalanche_check, told, wiring_energy
 from .driver import bus_check, driver_checks
 from .gate import gate_checks
-from .limit_check import LimitCheck, margin_of, most_pressing_first, no_steady_temperature, verdict_of
+from .limit_check import LimitCheck, compared, most_pressing_first, no_steady_temperature
 from .switching import NO_TIME, switching_checks
 
 __all__ = [
@@ -116,10 +116,8 @@ def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterat
         limit = getattr(limits, name)
         if limit is None:
             continue
-        value = getattr(point, source)
-        margin = float(margin_of(name, value, limit, ambient))
-        verdict = verdict_of(margin, limits.margin)
-        yield LimitCheck(name, value, limit, units[source], margin, verdict, definitions[source])
+        figure = getattr(point, source)
+        yield compared(name, figure, limit, units[source], definitions[source], limits.margin, ambient)
 
 
 def runaway_check(design: Design, message: str) -> LimitCheck:
@@ -155,6 +153,4 @@ def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         return
     name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
     lowest = float(np.min(point.waveform.values("i_load")))
-    margin = float(margin_of(name, lowest, load.hold_current))
-    verdict = verdict_of(margin, design.limits.margin)
-    yield LimitCheck(name, lowest, load.hold_current, "A", margin, verdict, definition)
+    yield compared(name, lowest, load.hold_current, "A", definition, design.limits.margin)

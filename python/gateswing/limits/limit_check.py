@@ -14,6 +14,7 @@ from ..figures import format_figure
 __all__ = [
     "LimitCheck",
     "at_most",
+    "compared",
     "margin_of",
     "most_pressing_first",
     "no_steady_temperature",
@@ -107,6 +108,20 @@ def at_most(
     return LimitCheck(
         name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition, reason
     )
+
+
+def compared(
+    name: str,
+    figure: float,
+    limit: float,
+    unit: str,
+    definition: str,
+    marginal_below: float,
+    ambient: float = math.nan,
+) -> LimitCheck:
+    """A figure against a limit by the name of a field of :class:`Limits`, see :func:`margin_of`."""
+    margin = float(margin_of(name, figure, limit, ambient))
+    return LimitCheck(name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition)
 
 
 def margin_of(

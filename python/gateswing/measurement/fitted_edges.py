@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from ..figures import format_figure
 from ..studies.results import DoublePulse
+from .interval import IntervalEstimate
 from .model import BenchModel
 from .view import NORMAL_95
 
@@ -28,7 +28,7 @@ _NUMERICAL = 5e-4  # of a figure: what simulation and sampling add to its standa
 
 
 @dataclass(frozen=True)
-class FigureEstimate:
+class FigureEstimate(IntervalEstimate):
     """A figure of the fitted cell's edges, at the load current of the capture.
 
     Attributes:
@@ -38,16 +38,10 @@ class FigureEstimate:
         uncertainty: half of the 95 % interval, by what the capture leaves open of the unknowns.
     """
 
-    name: str
-    unit: str
-    value: float
-    uncertainty: float
-
-    def cells(self) -> tuple[str, ...]:
-        """The figure as a row of a table."""
-        value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
-        name = self.name.replace("_", "-", 1).replace(".", " ").replace("_", " ")
-        return (name, value, f"± {size}")
+    @property
+    def title(self) -> str:
+        """The name in words."""
+        return self.name.replace("_", "-", 1).replace(".", " ").replace("_", " ")
 
 
 def fitted_edges(

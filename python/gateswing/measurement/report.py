@@ -18,6 +18,7 @@ from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
 from .fitted_edges import FigureEstimate, fitted_edges
+from .interval import IntervalEstimate
 from .model import BenchModel
 from .overlay import Overlay, overlay
 from .view import NORMAL_95
@@ -89,7 +90,7 @@ class Estimate:
 
 
 @dataclass(frozen=True)
-class InstrumentEstimate:
+class InstrumentEstimate(IntervalEstimate):
     """What the fit found about the instrument, beginning of edges included.
 
     Attributes:
@@ -98,16 +99,6 @@ class InstrumentEstimate:
         value: in that unit; a skew above zero is a channel that is late.
         uncertainty: half of the 95 % interval.
     """
-
-    name: str
-    unit: str
-    value: float
-    uncertainty: float
-
-    def cells(self) -> tuple[str, ...]:
-        """The estimate as a row of a table."""
-        value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
-        return (self.name, value, f"± {size}")
 
 
 @dataclass(frozen=True, repr=False)
