@@ -5,6 +5,7 @@
 #include <cmath>
 #include <optional>
 #include <stdexcept>
+
 #include "gateswing/study/steady_period.h"
 
 namespace gateswing::study {

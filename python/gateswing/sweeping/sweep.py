@@ -26,7 +26,7 @@ from .axes import AxisValues, Plan, plan_of
 from .chunk import DONE, Outcome, run_chunk
 from .cost import SweepCost
 from .dataset import dataset_of, kind_in, origin_of, points_of, tolerances_of, with_outcomes
-from .kinds import AnyPoint, Cell
+from .kinds import AnyPoint
 from .progress import Progress, progress_of
 from .run import LOST, compute, crew_of
 from .store import PointStore, StoreError, point_keys
@@ -148,7 +148,7 @@ def sweep(
     """
     job = SweepJob(threads, executor, store, progress, relative_tolerance)
     operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
-    plan = _plan(cell, operation, active, axes, zip_axes, fields)
+    plan = plan_of(cell, operation, by_path(axes or {}, fields), zip_axes or {}, active)
     return run_plan(plan, job)
 
 
@@ -198,7 +198,7 @@ def sweep_cost(
     """
     job = SweepJob(threads, None, store, False, relative_tolerance)
     operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
-    plan = _plan(cell, operation, active, axes, zip_axes, fields)
+    plan = plan_of(cell, operation, by_path(axes or {}, fields), zip_axes or {}, active)
     points, outcomes = _usable(plan)
     with job.open_store() as opened:
         missing, _ = _missing(points, job, opened, outcomes)
@@ -273,17 +273,6 @@ def point_of(dataset: xr.Dataset) -> OperatingPoint | HalfBridgePoint:
         raise point
     answer = kind_in(origin_of(dataset)).answer
     return answer(**point._asdict(), relative_tolerance=float(tolerances_of(dataset)[0]))
-
-
-def _plan(
-    cell: Cell,
-    operation: Mapping[str, AxisValues | float | str | None],
-    active: str | None,
-    axes: Mapping[str, AxisValues] | None,
-    zip_axes: Mapping[str, Mapping[str, AxisValues]] | None,
-    fields: Mapping[str, AxisValues],
-) -> Plan:
-    return plan_of(cell, operation, by_path(axes or {}, fields), zip_axes or {}, active)
 
 
 def _usable(plan: Plan) -> tuple[dict[int, AnyPoint], dict[int, Outcome]]:
