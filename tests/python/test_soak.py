@@ -43,7 +43,7 @@ def fail(_: gs.Design) -> str:
     [
         (crash, "Crashed: exit code 3", LIMIT),
         (stand, "Stands still for 1 s", 0.1),
-        (go_round, "No answer within 0.1 s of a processor", 0.1),
+        (go_round, "No answer within 0.5 s of a processor", 0.5),
         (fail, "no number", LIMIT),
     ],
 )
@@ -57,7 +57,7 @@ def test_a_fault_becomes_a_design_file_and_the_next_case_is_run(
     assert good == soak.Outcome(6, "good", "success")
     path = soak.write_failure(faulty, tmp_path)
     text = path.read_text(encoding="utf-8")
-    assert text.startswith("# gs.faulty, ./dev soak --case 5\n")
+    assert text.startswith("# gs.faulty, ./dev soak --case 5 --question faulty\n")
     assert words in text
     assert gs.read_design(path) == questions.drawn_design(5)
 
@@ -67,5 +67,9 @@ def test_the_same_number_is_the_same_design() -> None:
 
 
 def test_cases_ask_every_question_of_each_design() -> None:
-    first = list(islice(soak.cases(4), len(questions.QUESTIONS) + 1))
+    first = list(islice(soak.cases(4, list(questions.QUESTIONS)), len(questions.QUESTIONS) + 1))
     assert [case for case, _ in first] == [4] * len(questions.QUESTIONS) + [5]
+
+
+def test_one_question_may_be_asked_alone() -> None:
+    assert list(islice(soak.cases(4, ["double_pulse"]), 2)) == [(4, "double_pulse"), (5, "double_pulse")]

@@ -14,7 +14,7 @@ import sys
 import time
 import traceback
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
@@ -116,15 +116,16 @@ def write_failure(outcome: Outcome, folder: Path) -> Path:
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / f"{outcome.case}-{outcome.question}.toml"
     drawn_design(outcome.case).write(path)
-    told = [f"gs.{outcome.question}, ./dev soak --case {outcome.case}", *outcome.failure.splitlines()]
+    again = f"./dev soak --case {outcome.case} --question {outcome.question}"
+    told = [f"gs.{outcome.question}, {again}", *outcome.failure.splitlines()]
     comments = "".join(f"# {line}".rstrip() + "\n" for line in told)
     path.write_text(comments + path.read_text(encoding="utf-8"), encoding="utf-8")
     return path
 
 
-def cases(first: int) -> Iterator[tuple[int, str]]:
+def cases(first: int, questions: Sequence[str]) -> Iterator[tuple[int, str]]:
     while True:
-        yield from ((first, question) for question in QUESTIONS)
+        yield from ((first, question) for question in questions)
         first += 1
 
 
@@ -133,6 +134,13 @@ def _arguments() -> argparse.Namespace:
     parser.add_argument("seconds", nargs="?", type=float, default=600.0)
     parser.add_argument("--first", type=int, default=0, help="number of the first design")
     parser.add_argument("--case", type=int, help="this design alone")
+    parser.add_argument(
+        "--question",
+        dest="questions",
+        action="append",
+        choices=list(QUESTIONS),
+        help="ask this alone; may be repeated",
+    )
     parser.add_argument("--workers", type=int, default=multiprocessing.cpu_count())
     parser.add_argument("--limit", type=float, default=_LIMIT, help="seconds of a processor for a case")
     parser.add_argument("--folder", type=Path, default=Path("out/soak"), help="for designs that fail")
@@ -142,8 +150,9 @@ def _arguments() -> argparse.Namespace:
 def main() -> int:
     """Run, and print how often each question ended in which status."""
     asked = _arguments()
-    one = [(asked.case, question) for question in QUESTIONS]
-    every = cases(asked.first) if asked.case is None else iter(one)
+    questions = asked.questions or list(QUESTIONS)
+    one = [(asked.case, question) for question in questions]
+    every = cases(asked.first, questions) if asked.case is None else iter(one)
     begin, failures = time.monotonic(), 0
     tally: Counter[tuple[str, str]] = Counter()
     for outcome in run(every, asked.seconds, asked.workers, asked.limit):
