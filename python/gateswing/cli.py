@@ -107,16 +107,16 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     "--date", type=click.DateTime(["%Y-%m-%d"]), help="Date to print on the page; left out: that of today."
 )
 def report(file: Path, output: Path | None, date: datetime | None) -> None:
-    """Judge the design in FILE (TOML) and write all about it on one page in HTML.
+    """Judge the design in FILE (TOML), of either kind as `check`, and write all about it on one page in HTML.
 
     Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
     """
-    from .circuit.design_file import Design
+    from .circuit.design_file import read_design
     from .reporting import report as tell
 
     path = output or Path(file.with_suffix(".html").name)
     with _exits(file, as_json=False):
-        design = Design.read(file)
+        design = read_design(file)
         if path.exists() and path.samefile(file):
             raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
         with warnings.catch_warnings():
