@@ -27,6 +27,7 @@ __all__ = [
     "between",
     "by_path",
     "choice",
+    "field_with",
     "positive",
     "require_model",
 ]
@@ -107,11 +108,20 @@ def require_model(name: str, given: object, wanted: type[Model], hint: str) -> N
     """Refuse an argument that is not the description wanted.
 
     Raises:
-        InputError: with the class of what was given, and the hint.
+        InputError: with the class of what was given, and the hint; of a description that has what is wanted,
+            such as a design with its cell, the field.
     """
     if not isinstance(given, wanted):
+        inside = field_with(given, wanted)
+        hint = f"Give its field {inside}." if inside else hint
         reason = f"not {_names((wanted,))} but of the class {type(given).__name__}."
         raise InputError([InputProblem(name, None, reason, hint=hint)])
+
+
+def field_with(given: object, wanted: type[Model] | tuple[type[Model], ...]) -> str | None:
+    """The field of a description that holds one of a wanted class; ``None`` without one."""
+    fields = type(given).model_fields if isinstance(given, Model) else ()
+    return next((name for name in fields if isinstance(getattr(given, name), wanted)), None)
 
 
 def by_path(*given: Mapping[str, Any]) -> dict[str, Any]:
