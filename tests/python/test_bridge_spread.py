@@ -51,6 +51,9 @@ def test_what_is_of_low_side_cells_alone_says_what_there_is(buck: gs.HalfBridgeC
     optimise: Any = gs.objective
     with pytest.raises(gs.InputError, match=r"not a LowSideCell.*half bridges there are sweep"):
         optimise(buck, vary={"high.gate_resistance": (1, 10)}, frequency=1e5, duty=0.3)
+    choose: Any = gs.choose_gate_resistance
+    with pytest.raises(gs.InputError, match=r"not a LowSideCell.*sweep high\.gate_resistance"):
+        choose(buck)
     move: Any = gs.explorer
     with pytest.raises(gs.InputError, match=r"not a LowSideCell.*half bridge there is quick_check"):
         move(buck)
