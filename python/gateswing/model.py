@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import types
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, ClassVar, Self, Union, get_args, get_origin
@@ -28,11 +29,14 @@ __all__ = [
     "by_path",
     "choice",
     "field_with",
+    "likely",
     "positive",
     "require_model",
 ]
 
 _MOST_PROBLEMS = 50  # of one table that are told
+_AS_LIKELY = 0.1  # of the ratios that tell how much two names are alike
+_FEW = 3
 
 
 def positive(high: float) -> Interval:
@@ -267,19 +271,34 @@ def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
 
 def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
     known = list(type(owner).model_fields) if isinstance(owner, Model) else []
-    close = difflib.get_close_matches(name, known, n=2)
-    if not all(one.endswith(f"_{name}") for one in close):
-        close = close[:1]  # two only where the name lacks what tells them apart
-    hint = (
-        f"Did you mean {' or '.join(map(repr, close))}?"
-        if close
-        else f"Known fields: {', '.join(known)}."
-        if known
-        else ""
-    )
+    close = likely(name, known)
+    hint = f"Did you mean {' or '.join(map(repr, close))}?" if close else ""
     if known and not close:
-        hint = f"{hint} {owner.advice}".rstrip()
+        hint = f"Known fields: {', '.join(known)}. {owner.advice}".rstrip()
     return InputProblem(f"{path}.{name}".lstrip("."), None, "no such field.", hint=hint)
+
+
+def likely(name: str, known: Iterable[str]) -> list[str]:
+    """The names that one who wrote `name` may mean: the likeliest, and those that are as likely.
+
+    Those too that end with it: `name` then lacks what tells them apart.
+    """
+    names = list(known)
+    close = difflib.get_close_matches(name, names, n=2)
+    if close:
+        ratios = [difflib.SequenceMatcher(None, one, name).ratio() for one in close]
+        alike = [
+            ratio > ratios[0] - _AS_LIKELY or one.endswith(f"_{name}")
+            for one, ratio in zip(close, ratios, strict=True)
+        ]
+        return list(itertools.compress(close, alike))
+    bare = _bare(name)
+    part_of = [one for one in names if len(bare) > 1 and bare in _bare(one)]
+    return part_of if len(part_of) <= _FEW else []
+
+
+def _bare(name: str) -> str:
+    return name.replace("_", "").replace("-", "").lower()
 
 
 def _problems(cls: type[Model], error: ValidationError) -> list[InputProblem]:
