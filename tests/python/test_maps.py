@@ -67,6 +67,20 @@ def test_left_out_the_axes_are_the_only_two_of_several_values(wide: xr.Dataset) 
     assert (turned.get_xlabel(), turned.get_ylabel()) == ("duty cycle", "gate resistance")
 
 
+def test_maps_with_the_same_levels_have_the_same_colours(wide: xr.Dataset) -> None:
+    colours, levels = [], []
+    for factor in (1.0, 3.0):
+        more = wide.assign(total_loss=(factor * wide["total_loss"]).assign_attrs(wide["total_loss"].attrs))
+        axes = plot_map(more.isel(mosfet=0), "total_loss", levels=[4, 2, 8], x="gate_resistance",
+                        y="loop_inductance").axes[0]  # fmt: skip
+        filled, lines = [found for found in axes.collections if isinstance(found, QuadContourSet)]
+        levels.append(np.asarray(lines.levels).tolist())
+        colours.append(filled.to_rgba(np.array([3.0, 6.0])).tolist())
+        assert filled.extend == "both"
+    assert levels == [[2.0, 4.0, 8.0]] * 2
+    assert colours[0] == colours[1]
+
+
 def test_temperatures_are_drawn_in_degrees_celsius(wide: xr.Dataset) -> None:
     axes = plot_map(wide.isel(mosfet=0), "total_loss", y="junction_temperature", x="gate_resistance").axes[0]
     assert axes.get_ylabel() == "temperature (degC)"

@@ -17,7 +17,11 @@ from .listing import Bias, Given, HandFigure, HandFormulas
 
 __all__ = ["bridge_formulas"]
 
-_CONDUCTION = Bias(0.85, 1.3, "the ends of the edges below 10 % of the bus, the ring of the loop after them")
+_CONDUCTION = Bias(0.85, 1.3, "the settling of the gate, the ring of the loop")
+# What a hard edge loses below 10 % of the bus counts as conduction, see bridge_losses.h.
+_HARD_CONDUCTION = Bias(
+    0.85, 2.0, "the ends of the edges below 10 % of the bus, the ring of the loop after them"
+)
 _GATE_SHARE = Bias(0.7, 1.3, "a driver's limit and drop, steering diode, currents that the drain drives")
 _DEAD_TIME = Bias(
     0.3,
@@ -97,7 +101,7 @@ class _Bridge:
                 "current": self.current,
                 "ripple": self.ripple,
             },
-            _CONDUCTION,
+            _CONDUCTION if side == self.soft_side else _HARD_CONDUCTION,
         )
 
     @property

@@ -33,7 +33,7 @@ def plot_map(
     dataset: xr.Dataset,
     variable: str,
     axes: Axes | None = None,
-    levels: int = 10,
+    levels: int | Sequence[float] = 10,
     limit: float | str | None = None,
     *,
     x: str | None = None,
@@ -47,7 +47,8 @@ def plot_map(
         dataset: of :func:`gateswing.sweep`.
         variable: its name.
         axes: to draw into; left out: a figure of its own.
-        levels: about how many contours.
+        levels: about how many contours, or their values in SI units, so that maps beside each other have the
+            same colours; what lies beyond them has the colour of the last.
         limit: a number in SI units, or text with a unit, drawn as a line, hatched on its wrong side; for an
             efficiency the least, else the most that is allowed.
         x: the axis from left to right, or a numeric coordinate along one of several fields zipped; left out,
@@ -69,7 +70,8 @@ def plot_map(
         unit = figure_unit(data)
         scale = 100.0 if unit == "%" else 1.0
         grid = _Grid(axis_values_of(across), axis_values_of(up), np.ma.masked_invalid(scale * data.values))
-        _contours(axes, grid, axis_label(data.attrs["long_name"], unit), _levels(grid.values, unit, levels))
+        chosen = _levels(grid.values, unit, levels) if isinstance(levels, int) else scale * np.sort(levels)
+        _contours(axes, grid, axis_label(data.attrs["long_name"], unit), chosen)
         dress_axis(axes.xaxis, across)
         dress_axis(axes.yaxis, up)
         if limit is not None:
@@ -143,8 +145,9 @@ def _not_two(data: xr.DataArray, several: Sequence[str], wanted: Sequence[str]) 
     return InputProblem(str(data.name), None, f"depends on more than two axes, {sizes}.", hint=hint)
 
 
-def _contours(axes: Axes, grid: _Grid, label: str, levels: list[float]) -> None:
-    filled = axes.contourf(*grid, levels, cmap="cividis", alpha=0.9)
+def _contours(axes: Axes, grid: _Grid, label: str, levels: Sequence[float] | NDArray[np.float64]) -> None:
+    beyond = "neither" if levels[0] <= grid.values.min() and grid.values.max() <= levels[-1] else "both"
+    filled = axes.contourf(*grid, levels, cmap="cividis", alpha=0.9, extend=beyond)
     lines = axes.contour(*grid, filled.levels, colors="black", linewidths=0.7)
     axes.figure.colorbar(filled, ax=axes, pad=0.02).set_label(label)
     axes.grid(visible=False)
