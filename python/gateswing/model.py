@@ -178,7 +178,8 @@ class Model(BaseModel):
 
     @classmethod
     @cache
-    def _entry_kind(cls, field: str) -> Quantity | None:
+    def entry_quantity_of(cls, field: str) -> Quantity | None:
+        """The same of each entry of `field`, or ``None`` when it is no list of quantities."""
         wanted = cls.model_fields[field].annotation
         entry = get_args(wanted)[0] if get_origin(wanted) is tuple else None
         return next((mark for mark in getattr(entry, "__metadata__", ()) if isinstance(mark, Quantity)), None)
@@ -191,7 +192,7 @@ class Model(BaseModel):
         for name in type(self).model_fields:
             value = getattr(self, name)
             path = f"{prefix}{name}"
-            kind = self.quantity_of(name) or self._entry_kind(name)
+            kind = self.quantity_of(name) or self.entry_quantity_of(name)
             for place, part in _numbered(value):
                 if isinstance(part, Model):
                     yield from part.quantities(f"{path}{place}.")

@@ -129,7 +129,9 @@ def test_edges_of_a_cmos_output_have_a_default_and_those_of_transistors_have_non
         driver = DRIVER_KINDS[kind](**bare)
         assert (driver.rise_time, driver.fall_time) == (10e-9, 10e-9)
         (group,) = input_groups(driver, "driver")
-        assert {row.name: row.origin for row in group.rows}["rise time"] == "default"
+        origins = {row.name: row.origin for row in group.rows}
+        assert origins["rise time"] == "default"
+        assert origins["kind"] == ("default" if kind == "push_pull" else "stated")
         meaning = DRIVER_KINDS[kind].quantity_of("rise_time")
         assert meaning is not None
         assert "left out: 10 ns" in meaning.doc

@@ -20,7 +20,6 @@ from gateswing import _core
 from gateswing.cli import main
 from gateswing.figures import format_figure
 from gateswing.limits import verdict as verdicts
-from gateswing.model import Model
 from gateswing.plot import style
 from gateswing.reporting import page as pages
 from gateswing.reporting.inputs import input_groups
@@ -135,12 +134,6 @@ def test_every_input_is_there_with_its_range_and_origin(page: Page, design: gs.D
     assert rows["cell.gate resistance"][1:4] == ("10 ohm", "100 mohm to 10 kohm", "stated")
     assert rows["cell.driver.leakage resistance"].origin == "default"
     assert rows["limits.maximum avalanche energy"].origin == "left out"
-
-
-def test_an_unusual_input_is_marked(design: gs.Design) -> None:
-    cell: Model = design.cell.replace(loop_inductance="3 uH")
-    marked = [row.name for group in input_groups(cell) for row in group.rows if row.is_unusual]
-    assert marked == ["loop inductance"]
 
 
 def test_a_screen_reader_finds_its_way(page: Page, point: gs.OperatingPoint) -> None:

@@ -136,9 +136,7 @@ def objective(
     """
     require_model("cell", cell, LowSideCell, "Of half bridges there are sweep and pareto_front.")
     require_figure("minimise", minimise, LOW_SIDE.figure_names)
-    ranges = distributions(
-        cell, {path: Spread(minimum=ends[0], maximum=ends[1], shape="uniform") for path, ends in vary.items()}
-    )
+    ranges = distributions(cell, {path: _spread(path, *ends) for path, ends in vary.items()})
     found = tuple(_searched(one) for one in ranges)
     quiet = SweepJob(**({"progress": False} | job))
     start = Objective(cell, found, minimise, limits or Limits(), frequency, duty, 1.0, quiet)
@@ -148,6 +146,13 @@ def objective(
         reason = f"is {scale:g} in the middle of the ranges, so nothing can be compared with it."
         raise InputError([InputProblem("minimise", repr(minimise), reason)])
     return Objective(cell, found, minimise, limits or Limits(), frequency, duty, scale, quiet)
+
+
+def _spread(path: str, low: float | str, high: float | str) -> Spread:
+    try:
+        return Spread(minimum=low, maximum=high, shape="uniform")
+    except InputError as error:
+        raise InputError(problem.below(path) for problem in error.problems) from None
 
 
 def _searched(one: Distribution) -> Distribution:

@@ -60,11 +60,12 @@ class Spread:
             name = "minimum" if self.minimum is None else "maximum"
             hint = "Give minimum and maximum, or a tolerance."
             raise InputError([InputProblem(name, None, "missing.", hint=hint)])
-        given = [one for one in (self.minimum, self.typical, self.maximum) if one is not None]
-        numbers = common_numbers(given)
+        ends = {"minimum": self.minimum, "typical": self.typical, "maximum": self.maximum}
+        given = {name: one for name, one in ends.items() if one is not None}
+        numbers = common_numbers(given.values())
         if numbers and numbers != sorted(numbers):
-            values = ", ".join(map(str, given))
-            raise InputError([InputProblem("", values, "minimum, typical, maximum must ascend.")])
+            values = ", ".join(map(str, given.values()))
+            raise InputError([InputProblem(", ".join(given), values, "must ascend.")])
 
     def _check_tolerance(self) -> None:
         if self.minimum is not None or self.maximum is not None:
