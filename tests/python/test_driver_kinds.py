@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -104,6 +105,22 @@ def test_what_a_kind_has_not_is_explained_by_the_kinds(
     (problem,) = error.value.problems
     assert problem.path == path
     assert words in str(problem)
+
+
+def test_a_driver_that_is_left_out_is_asked_for_by_class_and_by_kind(design: gs.Design) -> None:
+    tables = design.to_mapping()
+    del tables["cell"]["driver"]
+    with pytest.raises(gs.InputError) as error:
+        gs.Design.from_mapping(tables)
+    (problem,) = error.value.problems
+    assert problem.path == "cell.driver"
+    assert "Give a PushPullDriver, MicrocontrollerPin, " in problem.hint
+    assert problem.hint.endswith("a table, with kind = " + _listed(DRIVER_KINDS) + ".")
+
+
+def _listed(names: Iterable[str]) -> str:
+    *others, last = map(repr, names)
+    return f"{', '.join(others)} or {last}"
 
 
 @pytest.mark.parametrize(

@@ -108,6 +108,8 @@ def _gaps(times: Floats, starts: tuple[int, ...], notes: list[str]) -> list[int]
     steps = np.diff(times)
     inside = np.ones(len(steps), dtype=bool)
     inside[[start - 1 for start in starts[1:]]] = False
+    if not inside.any():  # segments of one row each
+        return []
     usual = float(np.median(steps[inside]))
     at = np.flatnonzero(inside & (steps > _GAP * usual))
     if len(at) == 0 or len(at) > 0.01 * len(steps):  # many are uneven sampling

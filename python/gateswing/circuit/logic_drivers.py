@@ -215,6 +215,7 @@ class GateDriverIC(LogicInput):
         if resistance is None:
             assert peak is not None
             return self.span / peak, None
-        inverse_square = peak**-2 - (resistance / self.span) ** 2 if peak is not None else 0.0
-        limit = 1.0 / math.sqrt(inverse_square) if inverse_square > 0.0 else math.inf
+        if peak is None or (share := peak * resistance / self.span) >= 1.0:
+            return resistance, None
+        limit = peak / math.sqrt(1.0 - share**2)
         return resistance, limit if limit <= _NO_LIMIT else None
