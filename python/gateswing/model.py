@@ -345,6 +345,9 @@ def _missing(cls: type[Model], path: str) -> InputProblem:
     hint = f"Give {_names(wanted)}." if wanted else described
     if len(wanted) == 1:
         hint = f"Give {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
+    kinds = [repr(one.model_fields["kind"].default) for one in wanted if "kind" in one.model_fields]
+    if kinds:
+        hint = f"{hint} In a file it is a table, with kind = {', '.join(kinds[:-1])} or {kinds[-1]}."
     return InputProblem(path, None, "missing.", hint=hint)
 
 

@@ -379,6 +379,17 @@ def test_of_a_slow_half_bridge_the_hand_formulas_are_right(buck: gs.HalfBridgeCe
     assert point.explain("output_ripple").simulated == point.output_ripple
 
 
+def test_a_switch_that_does_not_switch_has_no_figure_by_hand(buck: gs.HalfBridgeCell) -> None:
+    at: dict[str, Any] = {"frequency": "100 kHz", "dead_time": "120 ns", "relative_tolerance": 1e-3}
+    assert len(gs.half_bridge_point(buck, duty=0.0, **at).hand_formulas()) == 0
+    with pytest.warns(gs.InputWarning, match="no on-time"):
+        diodes = gs.half_bridge_point(buck, duty=0.98, **at).hand_formulas()
+    names = {figure.name for figure in diodes}
+    assert "high_gate_loss" in names
+    assert not names & {"low_gate_loss", "low_conduction_loss"}
+    assert diodes["dead_time_loss"].inputs["duty"].value == pytest.approx(0.98)
+
+
 def test_a_current_that_turns_round_has_no_dead_time_loss_by_hand(buck: gs.HalfBridgeCell) -> None:
     idle = buck.replace({"output.resistance": "100 ohm"})
     point = gs.half_bridge_point(

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 import gateswing as gs
+from gateswing.plot import plot_commutations
 from gateswing.reporting import chart as charts
 from gateswing.reporting.chart import chart_data
 from gateswing.reporting.period import period_of
@@ -83,3 +84,16 @@ def test_a_bridge_is_drawn_from_amid_an_off_time_so_that_both_commutations_are_w
     assert off["origin"] - on["origin"] == pytest.approx(1e12 * 0.3 * period, abs=2)
     assert (whole["begin"], whole["end"]) == (0, data["end"])
     assert whole["from"] == 'command "on" of the high side'
+
+
+@pytest.mark.parametrize("duty", [0.0, 1.0])
+def test_a_bridge_that_does_not_switch_is_drawn_as_a_whole(buck: gs.HalfBridgeCell, duty: float) -> None:
+    still = gs.half_bridge_point(
+        buck, frequency="100 kHz", duty=duty, dead_time="120 ns", relative_tolerance=1e-3
+    )
+    data = chart_data(still)
+    assert [view["name"] for view in data["views"]] == ["whole period"]
+    assert data["end"] == round(1e12 / 1e5)
+    assert "no change of the current from gate to gate" in period_of(still).words
+    still.plot()
+    plot_commutations(still)

@@ -54,17 +54,20 @@ class _Bridge:
         self.current = Given(abs(point.mean_load_current), "simulated: mean_load_current")
         self.ripple = Given(point.load_current_ripple, "simulated: load_current_ripple")
         self.frequency = Given(point.frequency, "frequency")
-        self.both_off = 2.0 * max(0.0, point.dead_time) * point.frequency
+        self.both_off = min(2.0 * max(0.0, point.dead_time) * point.frequency, 1.0 - point.duty)
         self.at = {side: self._circuit(side) for side in _SIDES}
 
     def figures(self) -> Iterator[HandFigure]:
-        if not self.rms > 0.0:
+        if not (self.rms > 0.0 and 0.0 < self.point.duty < 1.0):
             return
-        for side in _SIDES:
+        switching = [
+            side for side in _SIDES if side == self.point.active or self.both_off < 1.0 - self.point.duty
+        ]
+        for side in switching:
             yield self._conduction(side)
         if self.both_off > 0.0 and self.soft_side is not None:
             yield self._dead_time(self.soft_side)
-        for side in _SIDES:
+        for side in switching:
             if getattr(self.cell, side).pull_down_resistance is None:
                 yield self._gate(side)
         yield from self._load()
@@ -89,7 +92,7 @@ class _Bridge:
         if side == self.point.active:
             share = Given(duty, "duty")
         else:
-            share = Given(max(0.0, 1.0 - duty - self.both_off), "what duty and dead times leave")
+            share = Given(1.0 - duty - self.both_off, "what duty and dead times leave")
         return HandFigure(
             f"{side}_conduction_loss",
             f"heat in channel and drift region of the {side} side while its v_DS is below 10 % of the bus",
@@ -126,7 +129,7 @@ class _Bridge:
             {
                 "forward_voltage": self._forward_voltage(side),
                 "current": self.current,
-                "duty": Given(1.0 - self.both_off, "all but two dead times"),
+                "duty": Given(1.0 - self.both_off, "all but the dead times"),
             },
             _DEAD_TIME,
         )

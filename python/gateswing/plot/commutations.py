@@ -106,13 +106,15 @@ def passages_of(result: HalfBridgeEdges | HalfBridgePoint) -> tuple[Waveform, tu
     """Both commutations with the waveform that shows them whole.
 
     A period of a steady state begins amid the commutation to the active side; it is shown from the middle of
-    that side's off-time on.
+    that side's off-time on, where it is there as a whole and the side has one.
     """
     turn_on, turn_off = result.turn_on, result.turn_off
     waveform, on_time, to_active = result.waveform, _on_time(result), result.to_active
     if isinstance(result, HalfBridgePoint):
         period = 1.0 / result.frequency
-        waveform = begun_before(waveform, 0.5 * (on_time + period))
+        middle = 0.5 * (on_time + period)
+        if waveform.begin < middle < waveform.end:
+            waveform = begun_before(waveform, middle)
         to_active = replace(
             to_active,
             outgoing_off=to_active.outgoing_off - period,
