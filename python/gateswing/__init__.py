@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from . import plot as plot
     from . import testing as testing
     from .capture import Capture, ImportReport, Trace, read_capture
+    from .capture.report import Understood
     from .choices.clamp import ClampSize, size_clamp
     from .choices.edge_limits import EdgeLimit, EdgeLimits
     from .choices.frequency_limit import FrequencyLimit, HighestFrequency, highest_frequency
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
     from .circuit.cooling import Cooling, HeatPath
     from .circuit.design_file import BridgeDesign, Design, Limits, read_design, write_design
     from .circuit.diode import BodyDiode, Diode
-    from .circuit.driver import PushPullDriver
+    from .circuit.driver import Driver, PushPullDriver
     from .circuit.driver_supply import (
         BootstrapSupply,
         Decoupling,
@@ -50,7 +51,7 @@ if TYPE_CHECKING:
     from .circuit.mosfet import Mosfet, MosfetChannel
     from .circuit.operation import BridgeOperation, Operation
     from .circuit.temperature import DiodeTemperature, MosfetTemperature
-    from .circuit.thermal import CauerLadder, FosterLadder
+    from .circuit.thermal import CauerLadder, FosterLadder, PulsePeak
     from .circuit.thermal_fit import FosterFit, fit_foster
     from .circuit.transistor_drivers import (
         BipolarTotemPole,
@@ -61,8 +62,27 @@ if TYPE_CHECKING:
     from .circuit_checks.floating_gate import FloatingGate, floating_gate
     from .circuit_checks.sheet import sheet_warnings
     from .datasheet.fit import fit_mosfet
-    from .datasheet.fit_report import MosfetFit
-    from .datasheet.sheet import MosfetSheet, read_sheet, write_sheet
+    from .datasheet.fit_report import FitParameter, FitRow, MosfetFit
+    from .datasheet.gate_charge import GateChargeCurve
+    from .datasheet.sheet import (
+        AvalancheEntry,
+        CapacitancePoint,
+        DiodeForward,
+        GateChargeEntry,
+        HotDiodeForward,
+        MosfetSheet,
+        OnResistance,
+        OnResistanceRatio,
+        OutputChargeEntry,
+        ReverseRecovery,
+        SwitchingEntry,
+        ThermalImpedance,
+        ThermalSheet,
+        Threshold,
+        Transconductance,
+        read_sheet,
+        write_sheet,
+    )
     from .errors import (
         InputError,
         InputProblem,
@@ -72,35 +92,50 @@ if TYPE_CHECKING:
         TopologyWarning,
     )
     from .figure_tables import SideBySide, side_by_side
-    from .hand_formulas.listing import HandFormulas
-    from .library.part_file import PartFile
+    from .figures import Figures
+    from .hand_formulas.listing import Bias, Explanation, Given, HandFigure, HandFormulas
+    from .library.part_file import PartFile, StatedValue
     from .library.part_library import PartLibrary, part, parts
     from .limits.checks import LimitCheck
     from .limits.next_change import Change
     from .limits.verdict import BridgeVerdict, Verdict, check, quick_check
     from .measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measurement.estimate import estimate
-    from .measurement.overlay import Overlay, overlay
+    from .measurement.fitted_edges import FigureEstimate
+    from .measurement.overlay import Overlay, Residual, overlay
     from .measurement.probe import Probe, RingJudgement
     from .measurement.recovery import MeasuredRecovery, measure_recovery
-    from .measurement.report import Estimation
+    from .measurement.report import Estimate, Estimation, InstrumentEstimate
     from .measurement.skew import Skew, energy_against_skew, estimate_skew
+    from .model import Quantity
     from .preferred import preferred_value, preferred_values
+    from .quantities import Interval
     from .reporting import Report, report
     from .reporting.explorer import Explorer, explorer
     from .studies.asking import double_pulse, operating_point
     from .studies.bootstrap_duty import BootstrapLimit, bootstrap_limit
     from .studies.bridge_edges import dead_time_sweep, half_bridge_edges
     from .studies.bridge_operation import half_bridge_point
-    from .studies.bridge_point import HalfBridgePoint
+    from .studies.bridge_point import HalfBridgePoint, SwitchFigures
     from .studies.commutation import Commutation, HalfBridgeEdges
-    from .studies.current_sharing import CurrentSharing, ParallelMosfet, current_sharing
+    from .studies.current_sharing import (
+        CurrentSharing,
+        ParallelMosfet,
+        SharedCurrent,
+        current_sharing,
+    )
     from .studies.dead_time import dead_time_losses
     from .studies.edges import TurnOff, TurnOn
     from .studies.inductive_turn_off import InductiveTurnOff, inductive_turn_off
-    from .studies.results import DoublePulse, OperatingPoint
+    from .studies.results import (
+        CauseLoss,
+        DoublePulse,
+        LedgerEntry,
+        OperatingPoint,
+        Statistics,
+    )
     from .studies.source_follower import SourceFollower, source_follower
-    from .studies.switching_locus import SwitchingLocus, switching_locus
+    from .studies.switching_locus import SwitchingLocus, UsedShare, switching_locus
     from .sweeping.cost import SweepCost
     from .sweeping.store import StoreError
     from .sweeping.sweep import SweepInterrupted, failed, point_of, retry, sweep, sweep_cost
@@ -113,17 +148,20 @@ if TYPE_CHECKING:
         gate_charge_test,
         recovery_test,
     )
-    from .test_bench.report import BenchReport
+    from .test_bench.report import BenchReport, BenchRow
     from .test_bench.virtual_bench import virtual_bench
     from .tolerance.runs import Corners, MonteCarlo, corners, monte_carlo
-    from .tolerance.sensitivity import Tornado, tornado
-    from .tolerance.spreads import Spread, sheet_spreads
-    from .tolerance.yields import Yield, yield_of
+    from .tolerance.sensitivity import Tornado, TornadoBar, tornado
+    from .tolerance.spreads import Distribution, Spread, sheet_spreads
+    from .tolerance.yields import Yield, YieldEntry, yield_of
     from .waveforms.waveform import Waveform
 
 __all__ = [
+    "AvalancheEntry",
     "AvalancheTest",
     "BenchReport",
+    "BenchRow",
+    "Bias",
     "BipolarTotemPole",
     "BodyDiode",
     "Bootstrap",
@@ -134,8 +172,10 @@ __all__ = [
     "BridgeOperation",
     "BridgeSwitch",
     "BridgeVerdict",
+    "CapacitancePoint",
     "Capture",
     "CauerLadder",
+    "CauseLoss",
     "Change",
     "ClampSize",
     "Commutation",
@@ -146,32 +186,49 @@ __all__ = [
     "DepletionCapacitance",
     "Design",
     "Diode",
+    "DiodeForward",
     "DiodeTemperature",
+    "Distribution",
     "DoublePulse",
+    "Driver",
     "EdgeLimit",
     "EdgeLimits",
     "EmitterFollower",
+    "Estimate",
     "Estimation",
+    "Explanation",
     "Explorer",
+    "FigureEstimate",
+    "Figures",
+    "FitParameter",
+    "FitRow",
     "FloatingGate",
     "FosterFit",
     "FosterLadder",
     "FrequencyLimit",
+    "GateChargeCurve",
+    "GateChargeEntry",
     "GateChargeTest",
     "GateDriverIC",
     "GateResistanceChoice",
+    "Given",
     "HalfBridgeCell",
     "HalfBridgeEdges",
     "HalfBridgePoint",
+    "HandFigure",
     "HandFormulas",
     "HeatPath",
     "HighestFrequency",
+    "HotDiodeForward",
     "ImportReport",
     "InductiveTurnOff",
     "InputError",
     "InputProblem",
     "InputWarning",
+    "InstrumentEstimate",
+    "Interval",
     "LedString",
+    "LedgerEntry",
     "LimitCheck",
     "Limits",
     "Load",
@@ -188,10 +245,13 @@ __all__ = [
     "MosfetTemperature",
     "Motor",
     "Objective",
+    "OnResistance",
+    "OnResistanceRatio",
     "OperatingPoint",
     "Operation",
     "OptocouplerDriver",
     "Output",
+    "OutputChargeEntry",
     "Overlay",
     "ParallelGates",
     "ParallelMosfet",
@@ -199,15 +259,20 @@ __all__ = [
     "PartLibrary",
     "Probe",
     "PullUpTransistor",
+    "PulsePeak",
     "PushPullDriver",
+    "Quantity",
     "RcdClamp",
     "RecoveryTest",
     "Report",
+    "Residual",
     "ResistanceCurve",
+    "ReverseRecovery",
     "RingElements",
     "RingJudgement",
     "SafetyCaution",
     "SeriesPassSupply",
+    "SharedCurrent",
     "ShuntSupply",
     "SideBySide",
     "SimulationError",
@@ -219,21 +284,33 @@ __all__ = [
     "Solenoid",
     "SourceFollower",
     "Spread",
+    "StatedValue",
+    "Statistics",
     "StepCapacitance",
     "StoreError",
     "Supply",
     "SupplyLoading",
     "SweepCost",
     "SweepInterrupted",
+    "SwitchFigures",
+    "SwitchingEntry",
     "SwitchingLocus",
+    "ThermalImpedance",
+    "ThermalSheet",
+    "Threshold",
     "TopologyWarning",
     "Tornado",
+    "TornadoBar",
     "Trace",
+    "Transconductance",
     "TurnOff",
     "TurnOn",
+    "Understood",
+    "UsedShare",
     "Verdict",
     "Waveform",
     "Yield",
+    "YieldEntry",
     "ZenerClamp",
     "__version__",
     "avalanche_test",

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import sys
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +13,8 @@ import click
 
 from . import __version__
 from .cautions import ESTIMATE
-from .errors import InputError, InputProblem
+from .cli_errors import EXCEEDED, HELD, NOT_FINISHED, OptionError, exits, writes
+from .errors import InputProblem
 
 if TYPE_CHECKING:
     from .capture import Trace
@@ -26,17 +25,22 @@ if TYPE_CHECKING:
 
 __all__ = ["main"]
 
-HELD, EXCEEDED, BAD_INPUT, NOT_FINISHED = 0, 1, 2, 3
-INTERRUPTED = 130  # as shells report Ctrl-C
+_EXAMPLES = Path(__file__).parent / "examples"
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog=(
+        "check, report and estimate take a design, fit a data sheet, as files in TOML.\n\n"
+        f"\b\nExamples to start from:\n{_EXAMPLES}"
+    ),
+)
 @click.version_option(__version__, prog_name="gateswing")
 def main() -> None:
     """How a driver switches a power MOSFET: edges, losses, limits."""
 
 
-@main.command()
+@main.command(short_help="Judge a design by its limits.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
 def check(file: Path, as_json: bool) -> None:
@@ -49,7 +53,7 @@ def check(file: Path, as_json: bool) -> None:
     from .circuit.design_file import read_design
     from .limits.verdict import check as judge
 
-    with _exits(file, as_json):
+    with exits(file, as_json):
         design = read_design(file)
         with warnings.catch_warnings():
             # The verdict keeps them, and they are printed with it.
@@ -62,7 +66,7 @@ def check(file: Path, as_json: bool) -> None:
     sys.exit(_exit_code(verdict))
 
 
-@main.command()
+@main.command(short_help="Fit a MOSFET model to a data sheet.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
 @click.option(
@@ -81,7 +85,7 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     from .datasheet.sheet import read_sheet
     from .test_bench.virtual_bench import virtual_bench
 
-    with _exits(file, as_json):
+    with exits(file, as_json):
         found = fit_mosfet(read_sheet(file))
         if output is not None:
             _write_part(found, output)
@@ -96,7 +100,7 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     sys.exit(EXCEEDED if found.verdict == "poor" else HELD)
 
 
-@main.command()
+@main.command(short_help="Write all about a design on one page in HTML.")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option(
     "--output",
@@ -104,26 +108,31 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     help="Write the page there; left out: in this folder, under FILE's name with .html.",
 )
 @click.option(
-    "--date", type=click.DateTime(["%Y-%m-%d"]), help="Date to print on the page; left out: that of today."
+    "--date",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
+    help="Date to print on the page; left out: that of today.",
 )
 def report(file: Path, output: Path | None, date: datetime | None) -> None:
-    """Judge the design in FILE (TOML) and write all about it on one page in HTML.
+    """Judge the design in FILE (TOML), a low-side cell or a half bridge, and write all about it on one page.
 
-    Exit code: as of `check`, 2 also if the page cannot be written. There is a page in all cases but 2.
+    The page is HTML and needs no other file. Exit code as of `check`: 0 all limits are held, 1 a limit is
+    exceeded, 2 the file cannot be used or the page cannot be written, 3 the simulation did not finish, 130
+    interrupted. There is a page in all cases but the last and 2.
     """
-    from .circuit.design_file import Design
+    from .circuit.design_file import read_design
     from .reporting import report as tell
 
     path = output or Path(file.with_suffix(".html").name)
-    with _exits(file, as_json=False):
-        design = Design.read(file)
+    with exits(file, as_json=False):
+        design = read_design(file)
         if path.exists() and path.samefile(file):
-            raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
+            raise OptionError([InputProblem("output", repr(str(path)), "is the design file itself.")])
         with warnings.catch_warnings():
             # They are on the page.
             warnings.simplefilter("ignore")
             page = tell(design, date=(date or datetime.now()).date())
-        with _writes("output", path):
+        with writes("output", path):
             page.write(path)
     click.echo(f"{file.name}: {page.verdict.sentence()}\nwrote {path}")
     sys.exit(_exit_code(page.verdict))
@@ -133,7 +142,7 @@ def _exit_code(verdict: Verdict | BridgeVerdict) -> int:
     return {"exceeded": EXCEEDED, "not finished": NOT_FINISHED}.get(verdict.outcome, HELD)
 
 
-@main.command()
+@main.command(short_help="List the parts that a file may name, or show one.")
 @click.argument("name", required=False)
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
 def parts(name: str | None, as_json: bool) -> None:
@@ -144,7 +153,7 @@ def parts(name: str | None, as_json: bool) -> None:
     from .library.part_library import part_file
     from .library.part_library import parts as every
 
-    with _exits(name or "parts", as_json), warnings.catch_warnings():
+    with exits(name or "parts", as_json), warnings.catch_warnings():
         # The table shows them.
         warnings.simplefilter("ignore")
         if name is None:
@@ -156,12 +165,16 @@ def parts(name: str | None, as_json: bool) -> None:
             click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
 
 
-@main.command()
+@main.command(short_help="Compare two waveforms as a test does.")
 @click.argument("reference", type=click.Path(path_type=Path))
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
 @click.option(
-    "--align", type=click.Choice(["none", "gate", "drain"]), default="none", help="Event to align on."
+    "--align",
+    type=click.Choice(["none", "gate", "drain"]),
+    default="none",
+    help="Event to align on.",
+    show_default=True,
 )
 @click.option("--channels", help="Names of the channels that count, with commas; left out: all.")
 @click.option(
@@ -172,17 +185,20 @@ def parts(name: str | None, as_json: bool) -> None:
 def compare(
     reference: Path, file: Path, as_json: bool, align: Alignment, channels: str | None, artefacts: Path | None
 ) -> None:
-    """Compare the waveform in FILE with that in REFERENCE: references, waveforms as text, captures.
+    """Compare the waveform in FILE with that in REFERENCE.
+
+    Each is a reference of a test (waveform_regression), a waveform that write_csv wrote, or a capture of an
+    oscilloscope.
 
     Exit code: 0 the same within the tolerances, 1 different, 2 a file cannot be used, 130 interrupted.
     """
     from .testing import compare_waveforms
 
-    with _exits(file, as_json):
+    with exits(file, as_json, "The comparison cannot be made"):
         names = None if channels is None else [name.strip() for name in channels.split(",")]
         found = compare_waveforms(reference, file, channels=names, align=align)
         if artefacts is not None and not found.is_same:
-            with _writes("artefacts", artefacts):
+            with writes("artefacts", artefacts):
                 found.write(artefacts)
     if as_json:
         head = {"reference": str(reference), "file": str(file)}
@@ -194,7 +210,7 @@ def compare(
     sys.exit(HELD if found.is_same else EXCEEDED)
 
 
-@main.command()
+@main.command(short_help="Estimate what is unknown of a circuit from a capture.")
 @click.argument("design", type=click.Path(path_type=Path))
 @click.argument("capture", type=click.Path(path_type=Path))
 @click.option(
@@ -233,7 +249,9 @@ def estimate(
     plot: Path | None,
     **options: Any,
 ) -> None:
-    """Estimate what is unknown of the cell of DESIGN (TOML) from both edges in CAPTURE (text).
+    """Estimate what is unknown of the low-side cell of DESIGN (TOML) from both edges in CAPTURE (text).
+
+    CAPTURE is a table of an oscilloscope with time, v_gs_pin, v_ds_pin and, best, i_d.
 
     Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
     not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
@@ -243,7 +261,7 @@ def estimate(
     from .measurement.estimate import estimate as estimated
     from .measurement.probe import Probe
 
-    with _exits(design, as_json), warnings.catch_warnings():
+    with exits(design, as_json, "The estimate cannot be made"), warnings.catch_warnings():
         # What speaks against the answer is printed with it.
         warnings.simplefilter("ignore")
         cell = Design.read(design).cell
@@ -272,7 +290,7 @@ def _assigned(option: str, texts: tuple[str, ...]) -> dict[str, str]:
         if not (name.strip() and value.strip())
     ]
     if problems:
-        raise InputError(problems)
+        raise OptionError(problems)
     return {name.strip(): value.strip() for name, _, value in pairs}
 
 
@@ -280,7 +298,7 @@ def _bounds(path: str, text: str) -> tuple[str, str]:
     ends = [end.strip() for end in text.split(" to ")]
     if len(ends) != 2:
         hint = f'Write "{path}=LOW to HIGH".'
-        raise InputError([InputProblem("unknown", repr(f"{path}={text}"), "has no two bounds.", hint=hint)])
+        raise OptionError([InputProblem("unknown", repr(f"{path}={text}"), "has no two bounds.", hint=hint)])
     return ends[0], ends[1]
 
 
@@ -292,7 +310,7 @@ def _traces(channels: tuple[str, ...], scales: tuple[str, ...]) -> dict[str, Tra
     alone = [name for name in factors if name not in columns]
     if alone:
         known = ", ".join(columns)
-        raise InputError(
+        raise OptionError(
             [InputProblem("scale", repr(name), "is of no --channel.", known or "none") for name in alone]
         )
     traces = {}
@@ -307,10 +325,10 @@ def _draw(found: Estimation, path: Path) -> None:
 
     figure = found.plot()
     try:
-        with _writes("plot", path):
+        with writes("plot", path):
             figure.savefig(path)
     except ValueError as error:  # of a kind of file that is not drawn
-        raise InputError([InputProblem("plot", repr(str(path)), f"{error}.")]) from None
+        raise OptionError([InputProblem("plot", repr(str(path)), f"{error}.")]) from None
     finally:
         plt.close(figure)
 
@@ -318,40 +336,8 @@ def _draw(found: Estimation, path: Path) -> None:
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
-    with _writes("output", path):
+    with writes("output", path):
         write_tables({"cell": {"mosfet": found.part()}}, path)
-
-
-@contextmanager
-def _writes(option: str, path: Path) -> Iterator[None]:
-    """Turn what cannot be written into bad input."""
-    try:
-        yield
-    except OSError as error:
-        reason = f"cannot be written: {error.strerror}."
-        raise InputError([InputProblem(option, repr(str(path)), reason)]) from None
-
-
-@contextmanager
-def _exits(file: Path | str, as_json: bool) -> Iterator[None]:
-    """End the command with its exit code on bad input, with the problems reported, and on Ctrl-C."""
-    try:
-        yield
-    except InputError as error:
-        _report_problems(file, error, as_json)
-        sys.exit(BAD_INPUT)
-    except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
-
-
-def _report_problems(file: Path | str, error: InputError, as_json: bool) -> None:
-    if as_json:
-        problems = [vars(problem) for problem in error.problems]
-        click.echo(json.dumps({"file": str(file), "outcome": "bad input", "problems": problems}, indent=2))
-        return
-    click.echo(f"{file} cannot be used:", err=True)
-    for problem in error.problems:
-        click.echo(f"  {problem}", err=True)
 
 
 def _text(file: Path, verdict: Verdict | BridgeVerdict) -> str:

@@ -25,6 +25,11 @@ _MOST_BYTES = 1 << 20
 _MOST_DEPTH = 16
 _LONGEST_REASON = 200  # characters of what the parser says
 _PART = r"""(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')"""
+# Of a line that is shown with what it lacks: where it is, a bare value, and one with a decimal comma.
+_LONGEST_LINE = 200
+_PLACE = re.compile(r"\(at line (\d+)")
+_BARE = re.compile(r"""\s*([\w.-]+)\s*=\s*([^\s"'\[{#][^"'#,\[\]{}]*?)\s*(?:#.*)?""")
+_COMMA = re.compile(r"""\s*([\w.-]+)\s*=\s*([+-]?\d+),(\d+)\s*(?:#.*)?""")
 _LONG_KEY = re.compile(rf"(?<![\w-]){_PART}(?:[ \t]*\.[ \t]*{_PART}){{{_MOST_DEPTH}}}")
 
 
@@ -95,12 +100,30 @@ def read_tables(path: str | Path | Traversable) -> dict[str, Any]:
     except InputError:
         raise
     except ValueError as error:  # numbers of too many digits among them, which the parser leaves to Python
-        raise _bad_file(path, f"not TOML: {str(error)[:_LONGEST_REASON]}.") from None
+        hint = _quotes_hint(text, str(error)) if isinstance(error, tomllib.TOMLDecodeError) else ""
+        raise _bad_file(path, f"not TOML: {str(error)[:_LONGEST_REASON]}.", hint) from None
     return tables
 
 
-def _bad_file(path: object, reason: str) -> InputError:
-    return InputError([InputProblem("file", repr(str(path)), reason)])
+def _quotes_hint(text: str, error: str) -> str:
+    """What a line lacks that would be right but for its quotes, or its decimal point; else nothing."""
+    place = _PLACE.search(error)
+    if place is None:
+        return ""
+    number = int(place[1])
+    line = text.replace("\r\n", "\n").split("\n")[number - 1]
+    if len(line) > _LONGEST_LINE:
+        return ""
+    comma, bare = _COMMA.fullmatch(line), _BARE.fullmatch(line)
+    if comma:
+        return f"Line {number}: write the decimal sign as a point, {comma[1]} = {comma[2]}.{comma[3]}"
+    if bare:
+        return f'Line {number}: put a text or a number with its unit in quotes, {bare[1]} = "{bare[2]}"'
+    return ""
+
+
+def _bad_file(path: object, reason: str, hint: str = "") -> InputError:
+    return InputError([InputProblem("file", repr(str(path)), reason, hint=hint)])
 
 
 def _require_shallow(table: object, depth: int = 0) -> None:

@@ -98,6 +98,11 @@ class Figures(PickledFields):
         """Figures by name, in SI units."""
         return {name: getattr(self, name) for name in self.units()}
 
+    def described(self) -> dict[str, tuple[float, str, str]]:
+        """Value in SI units, unit and definition of each figure by name."""
+        units, definitions = self.units(), self.definitions()
+        return {name: (value, units[name], definitions[name]) for name, value in self.values().items()}
+
     def rows(self) -> list[tuple[str, str, str]]:
         """Name, value and definition as text."""
         definitions = self.definitions()

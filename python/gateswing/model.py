@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import difflib
+import itertools
 import types
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, ClassVar, Self, Union, get_args, get_origin
@@ -27,11 +28,15 @@ __all__ = [
     "between",
     "by_path",
     "choice",
+    "field_with",
+    "likely",
     "positive",
     "require_model",
 ]
 
 _MOST_PROBLEMS = 50  # of one table that are told
+_AS_LIKELY = 0.1  # of the ratios that tell how much two names are alike
+_FEW = 3
 
 
 def positive(high: float) -> Interval:
@@ -107,11 +112,20 @@ def require_model(name: str, given: object, wanted: type[Model], hint: str) -> N
     """Refuse an argument that is not the description wanted.
 
     Raises:
-        InputError: with the class of what was given, and the hint.
+        InputError: with the class of what was given, and the hint; of a description that has what is wanted,
+            such as a design with its cell, the field.
     """
     if not isinstance(given, wanted):
+        inside = field_with(given, wanted)
+        hint = f"Give its field {inside}." if inside else hint
         reason = f"not {_names((wanted,))} but of the class {type(given).__name__}."
         raise InputError([InputProblem(name, None, reason, hint=hint)])
+
+
+def field_with(given: object, wanted: type[Model] | tuple[type[Model], ...]) -> str | None:
+    """The field of a description that holds one of a wanted class; ``None`` without one."""
+    fields = type(given).model_fields if isinstance(given, Model) else ()
+    return next((name for name in fields if isinstance(getattr(given, name), wanted)), None)
 
 
 def by_path(*given: Mapping[str, Any]) -> dict[str, Any]:
@@ -164,7 +178,8 @@ class Model(BaseModel):
 
     @classmethod
     @cache
-    def _entry_kind(cls, field: str) -> Quantity | None:
+    def entry_quantity_of(cls, field: str) -> Quantity | None:
+        """The same of each entry of `field`, or ``None`` when it is no list of quantities."""
         wanted = cls.model_fields[field].annotation
         entry = get_args(wanted)[0] if get_origin(wanted) is tuple else None
         return next((mark for mark in getattr(entry, "__metadata__", ()) if isinstance(mark, Quantity)), None)
@@ -177,7 +192,7 @@ class Model(BaseModel):
         for name in type(self).model_fields:
             value = getattr(self, name)
             path = f"{prefix}{name}"
-            kind = self.quantity_of(name) or self._entry_kind(name)
+            kind = self.quantity_of(name) or self.entry_quantity_of(name)
             for place, part in _numbered(value):
                 if isinstance(part, Model):
                     yield from part.quantities(f"{path}{place}.")
@@ -257,19 +272,34 @@ def _replace_below(part: Any, head: str, changes: Mapping[str, Any]) -> Any:
 
 def _no_such_field(owner: Any, path: str, name: str) -> InputProblem:
     known = list(type(owner).model_fields) if isinstance(owner, Model) else []
-    close = difflib.get_close_matches(name, known, n=2)
-    if not all(one.endswith(f"_{name}") for one in close):
-        close = close[:1]  # two only where the name lacks what tells them apart
-    hint = (
-        f"Did you mean {' or '.join(map(repr, close))}?"
-        if close
-        else f"Known fields: {', '.join(known)}."
-        if known
-        else ""
-    )
+    close = likely(name, known)
+    hint = f"Did you mean {' or '.join(map(repr, close))}?" if close else ""
     if known and not close:
-        hint = f"{hint} {owner.advice}".rstrip()
+        hint = f"Known fields: {', '.join(known)}. {owner.advice}".rstrip()
     return InputProblem(f"{path}.{name}".lstrip("."), None, "no such field.", hint=hint)
+
+
+def likely(name: str, known: Iterable[str]) -> list[str]:
+    """The names that one who wrote `name` may mean: the likeliest, and those that are as likely.
+
+    Those too that end with it: `name` then lacks what tells them apart.
+    """
+    names = list(known)
+    close = difflib.get_close_matches(name, names, n=2)
+    if close:
+        ratios = [difflib.SequenceMatcher(None, one, name).ratio() for one in close]
+        alike = [
+            ratio > ratios[0] - _AS_LIKELY or one.endswith(f"_{name}")
+            for one, ratio in zip(close, ratios, strict=True)
+        ]
+        return list(itertools.compress(close, alike))
+    bare = _bare(name)
+    part_of = [one for one in names if len(bare) > 1 and bare in _bare(one)]
+    return part_of if len(part_of) <= _FEW else []
+
+
+def _bare(name: str) -> str:
+    return name.replace("_", "").replace("-", "").lower()
 
 
 def _problems(cls: type[Model], error: ValidationError) -> list[InputProblem]:
@@ -315,6 +345,9 @@ def _missing(cls: type[Model], path: str) -> InputProblem:
     hint = f"Give {_names(wanted)}." if wanted else described
     if len(wanted) == 1:
         hint = f"Give {_names(wanted)}: {', '.join(wanted[0].model_fields)}."
+    kinds = [repr(one.model_fields["kind"].default) for one in wanted if "kind" in one.model_fields]
+    if kinds:
+        hint = f"{hint} In a file it is a table, with kind = {', '.join(kinds[:-1])} or {kinds[-1]}."
     return InputProblem(path, None, "missing.", hint=hint)
 
 

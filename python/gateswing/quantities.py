@@ -5,12 +5,21 @@ from __future__ import annotations
 import math
 import numbers
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from quantiphy import InvalidNumber
 from quantiphy import Quantity as _Parser
 
-__all__ = ["ZERO_CELSIUS", "Interval", "QuantityError", "QuantityKind", "format_quantity", "parse_quantity"]
+__all__ = [
+    "ZERO_CELSIUS",
+    "Interval",
+    "QuantityError",
+    "QuantityKind",
+    "common_numbers",
+    "format_quantity",
+    "parse_quantity",
+]
 
 
 class _Number(_Parser):
@@ -274,3 +283,14 @@ def parse_quantity(value: object, kind: QuantityKind) -> float:
     if number not in kind.allowed:
         raise QuantityError(value, "out of range.", kind, kind.slip_hint(number))
     return number
+
+
+def common_numbers(values: Iterable[object]) -> list[float] | None:
+    """Values of a field that is not known yet, in an SI unit that fits them all; ``None`` where none does."""
+    given, anything = list(values), Interval(-math.inf, math.inf)
+    for unit in _SPELLINGS:
+        try:
+            return [parse_quantity(one, QuantityKind(unit, "", anything)) for one in given]
+        except QuantityError:
+            continue
+    return None

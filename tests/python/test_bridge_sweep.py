@@ -167,6 +167,3 @@ def test_a_low_side_cell_has_no_dead_time(quick_cell: gs.LowSideCell, buck: gs.H
         gs.sweep(quick_cell, frequency=1e5, duty=0.5, active="high")
     with pytest.raises(gs.InputError, match="neither a LowSideCell nor a HalfBridgeCell"):
         gs.sweep(buck.high, frequency=1e5, duty=0.5)  # type: ignore[arg-type]
-    spreads = {"loop_resistance": gs.Spread(minimum="10 mohm", maximum="30 mohm")}
-    with pytest.raises(gs.InputError, match="half_bridge_point"):
-        gs.monte_carlo(buck, spreads, 2, frequency=1e5, duty=0.5)  # type: ignore[arg-type]

@@ -205,3 +205,40 @@ def test_another_kind_of_file_is_named(file: str, words: str) -> None:
     result = run("check", str(resources.files("gateswing") / file))
     assert result.exit_code == 2
     assert words in result.stderr
+
+
+COMMANDS = ("check", "compare", "estimate", "fit", "parts", "report")
+
+
+def test_the_help_says_each_command_in_one_line_and_where_examples_are() -> None:
+    shown = run("--help").stdout
+    for command in COMMANDS:
+        assert f"\n  {command} " in shown
+    assert "..." not in shown.partition("Commands:")[2]
+    (folder,) = (Path(line.strip()) for line in shown.splitlines() if line.strip().endswith("examples"))
+    assert (folder / "coolant_pump.toml").is_file()
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_help_of_each_command_says_its_exit_codes(command: str) -> None:
+    shown = run(command, "--help").stdout
+    assert "Exit code" in shown
+    assert "%Y" not in shown
+
+
+def test_an_option_is_what_cannot_be_used(example_path: Path, sheet_path: Path, tmp_path: Path) -> None:
+    capture = tmp_path / "scope.csv"
+    capture.write_text("time,CH1,CH2\n0,1,2\n1e-9,2,3\n")
+    estimate = ("estimate", example_path, capture, "--unknown")
+    for arguments, words in (
+        (("fit", sheet_path, "--output", tmp_path / "no" / "part.toml"), "--output = "),
+        ((*estimate, "x"), "--unknown = 'x': "),
+        ((*estimate, "loop_inductance=5 nH"), "--unknown = 'loop_inductance=5 nH': has no two bounds"),
+    ):
+        told = run(*arguments).stderr
+        assert told.startswith("An option cannot be used:\n  " + words)
+        assert "coolant_pump.toml cannot" not in told
+    told = run(*estimate, "loop_inductance=5 nH to 10 nH").stderr
+    assert told.startswith("The estimate cannot be made:\n  capture = 'v_gs_pin': no such channel.")
+    assert "by --channel NAME=COLUMN." in told
+    assert run("compare", "a", "b").stderr.startswith("The comparison cannot be made:\n  a: ")

@@ -127,6 +127,36 @@ def test_a_file_that_is_no_design_is_refused(content: bytes, words: str, tmp_pat
         gs.read_design(tmp_path / "design.toml")
 
 
+@pytest.mark.parametrize(
+    ("line", "hint"),
+    [
+        ("bus = 24 V", 'Line 3: put a text or a number with its unit in quotes, bus = "24 V"'),
+        ("  duty = 50 %  # of the period", 'quotes, duty = "50 %"'),
+        ("gate_resistance = 4k7", 'quotes, gate_resistance = "4k7"'),
+        ("driver = pin-5V", 'quotes, driver = "pin-5V"'),
+        ("duty = 0,5", "Line 3: write the decimal sign as a point, duty = 0.5"),
+    ],
+)
+@pytest.mark.parametrize("end", ["\n", "\r\n", ""])
+def test_a_value_without_quotes_is_shown_with_them(line: str, hint: str, end: str, tmp_path: Path) -> None:
+    lines = ["schema = 1", "[cell]", line]
+    (tmp_path / "design.toml").write_bytes((end or "\n").join(lines).encode() + end.encode())
+    with pytest.raises(gs.InputError) as error:
+        gs.read_design(tmp_path / "design.toml")
+    (problem,) = error.value.problems
+    assert problem.path == "file"
+    assert "not TOML: " in problem.reason
+    assert problem.hint.endswith(hint)
+
+
+@pytest.mark.parametrize("line", ['bus = "24 V', "bus = [1, 2", "= 3", "x" * 5000 + " = 2 V", "a b = 1"])
+def test_no_other_line_is_told_to_want_quotes(line: str, tmp_path: Path) -> None:
+    (tmp_path / "design.toml").write_text(f"schema = 1\n{line}\n", encoding="utf-8")
+    with pytest.raises(gs.InputError, match="not TOML") as error:
+        gs.read_design(tmp_path / "design.toml")
+    assert error.value.problems[0].hint == ""
+
+
 def test_a_file_that_is_not_there_is_named(tmp_path: Path) -> None:
     with pytest.raises(gs.InputError, match=r"nowhere\.toml.*cannot be read"):
         gs.read_design(tmp_path / "nowhere.toml")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tomllib
+from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -13,6 +14,7 @@ import pytest
 import gateswing as gs
 from gateswing.circuit.drivers import DRIVER_KINDS
 from gateswing.ranges import range_warnings
+from gateswing.reporting.inputs import input_groups
 
 DRIVERS: dict[str, dict[str, Any]] = tomllib.loads(
     (Path(__file__).parent / "drivers.toml").read_text(encoding="utf-8")
@@ -64,6 +66,96 @@ def test_a_driver_that_cannot_be_used_is_named(
     with pytest.raises(gs.InputError, match=words) as error:
         cell.replace(driver=driver)
     assert [problem.path for problem in error.value.problems] == [path]
+
+
+@pytest.mark.parametrize(
+    ("driver", "path", "words"),
+    [
+        (
+            {"supply_voltage": "12 V", "peak_source_current": 4, "peak_sink_current": 4},
+            "driver.kind",
+            "which has no peak_source_current, peak_sink_current. Allowed: push_pull, microcontroller_pin, ",
+        ),
+        ({"led_current": "10 mA"}, "driver.kind", "Write kind = 'optocoupler'."),
+        ({"quiescent_current": 0}, "driver.kind", "Write kind = 'parallel_gates' or 'gate_driver_ic'."),
+        ({"kind": "ic"}, "driver.kind", "Did you mean 'microcontroller_pin' or 'gate_driver_ic'?"),
+        (
+            DRIVERS["emitter_follower"] | {"sink_drop": 1},
+            "driver.sink_drop",
+            "no such field. Of kind push_pull it is one.",
+        ),
+        (DRIVERS["emitter_follower"] | {"gain": 9}, "driver.gain", "Did you mean 'current_gain'?"),
+        (
+            DRIVERS["gate_driver_ic"] | {"output_resistance": 9},
+            "driver.output_resistance",
+            "Did you mean 'source_resistance' or 'sink_resistance'?",
+        ),
+        (
+            {"supply_voltage": 12, "source_resistance": 1},
+            "driver.sink_resistance",
+            "Without a kind a driver is push",
+        ),
+    ],
+)
+def test_what_a_kind_has_not_is_explained_by_the_kinds(
+    cell: gs.LowSideCell, driver: object, path: str, words: str
+) -> None:
+    with pytest.raises(gs.InputError) as error:
+        cell.replace(driver=driver)
+    (problem,) = error.value.problems
+    assert problem.path == path
+    assert words in str(problem)
+
+
+def test_a_driver_that_is_left_out_is_asked_for_by_class_and_by_kind(design: gs.Design) -> None:
+    tables = design.to_mapping()
+    del tables["cell"]["driver"]
+    with pytest.raises(gs.InputError) as error:
+        gs.Design.from_mapping(tables)
+    (problem,) = error.value.problems
+    assert problem.path == "cell.driver"
+    assert "Give a PushPullDriver, MicrocontrollerPin, " in problem.hint
+    assert problem.hint.endswith("a table, with kind = " + _listed(DRIVER_KINDS) + ".")
+
+
+def _listed(names: Iterable[str]) -> str:
+    *others, last = map(repr, names)
+    return f"{', '.join(others)} or {last}"
+
+
+@pytest.mark.parametrize(
+    ("kind", "has_default"),
+    [
+        ("push_pull", True),
+        ("microcontroller_pin", True),
+        ("parallel_gates", True),
+        ("gate_driver_ic", True),
+        ("bipolar_totem_pole", False),
+        ("pull_up_transistor", False),
+        ("emitter_follower", False),
+        ("optocoupler", False),
+    ],
+)
+def test_edges_of_a_cmos_output_have_a_default_and_those_of_transistors_have_none(
+    kind: str, has_default: bool
+) -> None:
+    resistances = {"supply_voltage": "12 V", "source_resistance": "5 ohm", "sink_resistance": "5 ohm"}
+    fields = DRIVERS.get(kind, resistances)
+    bare = {name: value for name, value in fields.items() if name not in ("rise_time", "fall_time", "kind")}
+    if has_default:
+        driver = DRIVER_KINDS[kind](**bare)
+        assert (driver.rise_time, driver.fall_time) == (10e-9, 10e-9)
+        (group,) = input_groups(driver, "driver")
+        origins = {row.name: row.origin for row in group.rows}
+        assert origins["rise time"] == "default"
+        assert origins["kind"] == ("default" if kind == "push_pull" else "stated")
+        meaning = DRIVER_KINDS[kind].quantity_of("rise_time")
+        assert meaning is not None
+        assert "left out: 10 ns" in meaning.doc
+    else:
+        with pytest.raises(gs.InputError) as error:
+            DRIVER_KINDS[kind](**bare)
+        assert [problem.path for problem in error.value.problems] == ["rise_time", "fall_time"]
 
 
 @pytest.mark.parametrize("duty", [-0.1, 1.1, "x"])

@@ -7,7 +7,7 @@ import pytest
 from matplotlib.text import Annotation
 
 import gateswing as gs
-from gateswing.choices.frequency_limit import _Search
+from gateswing.choices.frequency_limit import FrequencyLimit, HighestFrequency, _Search
 from gateswing.limits.checks import limit_checks
 from gateswing.limits.limit_check import LimitCheck
 
@@ -33,6 +33,20 @@ def test_a_limit_is_held_just_below_its_frequency_and_not_just_above(design: gs.
     assert np.diff(heights).min() > 0.08  # so that no two names overlap
     assert heights[-1] <= 1.0
     assert any(text.get_text().endswith("more above 90%") for text in names)
+
+
+def test_a_colour_that_comes_back_is_dashed(design: gs.Design) -> None:
+    """Eight limits far from what is held everywhere, and seven colours."""
+    rows = [
+        tuple(LimitCheck(f"limit_{place}", 1.0, 2.0, "V", 0.1 * place, "held", "") for place in range(8))
+        for _ in range(2)
+    ]
+    limits = tuple(FrequencyLimit(check, math.inf) for check in rows[0])
+    axes = HighestFrequency(design, limits, (1e4, 1e5), tuple(rows)).plot().axes[0]
+    drawn = {(line.get_color(), line.get_linestyle()) for line in axes.lines[:8]}
+    assert len(drawn) == 8
+    assert [line.get_linestyle() for line in axes.lines[:8]] == ["-"] * 7 + ["--"]
+    assert "limit 7 (dashed)" in [text.get_text() for text in axes.texts]
 
 
 class HeldUpTo(_Search):

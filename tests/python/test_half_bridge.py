@@ -194,3 +194,12 @@ def test_too_short_a_dead_time_costs_more_than_too_long_a_one(table: xr.Dataset,
 def test_a_sweep_without_values_is_refused(bridge: gs.HalfBridgeCell) -> None:
     with pytest.raises(gs.InputError, match="no values"):
         gs.dead_time_sweep(bridge, dead_time=[], current=[1.0])
+
+
+def test_the_drawn_threshold_is_that_of_the_hot_junction(bridge: gs.HalfBridgeCell) -> None:
+    hot = bridge.replace(low__junction_temperature="125 degC")
+    figure = gs.half_bridge_edges(hot, current="10 A", dead_time="80 ns", relative_tolerance=1e-4).plot()
+    dotted = [np.asarray(line.get_ydata())[0] for line in figure.axes[0].lines if line.get_linestyle() == ":"]
+    law: Any = hot.low.mosfet.to_core(398.15)
+    assert dotted == [pytest.approx(law.channel.threshold_voltage)]
+    assert dotted[0] < hot.low.mosfet.channel.threshold_voltage - 0.2

@@ -77,6 +77,8 @@ def test_what_cannot_be_minimised_is_named(
         gs.pareto_front(table(np.ones((2, 2)), np.ones((2, 2))), ("overshoot", "total_los"))
     with pytest.raises(gs.InputError, match=r"gate_resistance\.minimum = '2 V'"):
         make(quick_cell, vary={"gate_resistance": ("2 V", 3)})
+    with pytest.raises(gs.InputError, match=r"gate_resistance\.minimum, maximum = 30, 3: must ascend"):
+        make(quick_cell, vary={"gate_resistance": (30, 3)})
 
 
 def table(loss: np.ndarray, overshoot: np.ndarray, status: str = "done") -> xr.Dataset:

@@ -11,11 +11,11 @@ import pytest
 import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.contour import QuadContourSet
-from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from matplotlib.text import Annotation, Text
+from matplotlib.text import Annotation
 
 import gateswing as gs
+from drawn import assert_drawn, texts
 from gateswing.figures import format_figure
 from gateswing.plot import (
     plot_driver_output,
@@ -52,19 +52,6 @@ def table() -> xr.Dataset:
         {"efficiency": (("frequency", "duty"), efficiency, {"units": "1", "long_name": "efficiency"})},
         coords={"frequency": frequency, "duty": duty},
     )
-
-
-def texts(figure: Figure) -> str:
-    return "\n".join(found.get_text() for found in figure.findobj(Text) if isinstance(found, Text))
-
-
-def assert_drawn(figure: Figure, folder: Path) -> None:
-    path = folder / "figure.png"
-    figure.savefig(path)
-    image = plt.imread(path)
-    assert image.shape[0] > 200
-    assert image.shape[1] > 200
-    assert image[..., :3].std() > 0.05
 
 
 def test_the_edges_are_named_measured_and_labelled(edges: gs.DoublePulse, tmp_path: Path) -> None:
@@ -167,8 +154,11 @@ def test_the_loss_stack_ends_at_the_total_loss(cell: gs.LowSideCell, tmp_path: P
     layers = figure.axes[0].collections
     heights = [extents.y1 for layer in layers for extents in [layer.get_datalim(figure.axes[0].transData)]]
     assert max(heights) == pytest.approx(float(one.total_loss.max()), rel=1e-3)
-    with pytest.raises(ValueError, match="depend on"):
+    with pytest.raises(gs.InputError, match=r"the losses depend on duty too.*dataset\.isel\(duty=0\)"):
         plot_loss_stack(losses)
+    with pytest.raises(gs.InputError, match=r"'load': no such axis.*frequency"):
+        plot_loss_stack(one, along="load")
+    assert_drawn(plot_loss_stack(losses.isel(duty=[1])), tmp_path)
 
 
 def test_a_map_has_units_and_leaves_failed_points_blank(table: xr.Dataset, tmp_path: Path) -> None:
@@ -214,11 +204,6 @@ def test_an_axis_of_less_than_a_decade_has_units_at_its_ticks(table: xr.Dataset)
     axis = figure.axes[0].xaxis
     assert [text.get_text() for text in axis.get_ticklabels(which="both") if text.get_text()]
     assert "\\mathdefault" not in texts(figure)
-
-
-def test_a_map_needs_frequency_and_duty_alone(table: xr.Dataset) -> None:
-    with pytest.raises(ValueError, match="depends on gate_resistance, frequency, duty; select down"):
-        plot_map(table.expand_dims(gate_resistance=[1.0, 2.0]), "efficiency")
 
 
 def test_waveforms_of_one_unit_share_a_panel(edges: gs.DoublePulse, tmp_path: Path) -> None:

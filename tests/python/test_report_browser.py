@@ -5,6 +5,7 @@ Needs Playwright (``pip install --group browser``) and a Chromium of the system.
 
 import re
 from collections.abc import Iterator
+from importlib import resources
 from pathlib import Path
 from typing import Any
 
@@ -80,6 +81,30 @@ def test_it_draws_without_a_complaint_and_asks_for_nothing(page: Any, complaints
     page.locator(".plot").press("+")
     assert complaints == []
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def test_the_page_of_a_half_bridge_shows_both_commutations(
+    browser: Any, complaints: list[str], tmp_path: Path
+) -> None:
+    design = gs.read_design(Path(str(resources.files("gateswing") / "examples" / "sync_buck.toml")))
+    gs.report(gs.quick_check(design)).write(tmp_path / "bridge.html")
+    page = browser.new_page(viewport={"width": 1200, "height": 900})
+    page.on("console", lambda message: complaints.append(message.text))
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.goto((tmp_path / "bridge.html").as_uri())
+    assert page.locator(".plot path").count() == 7  # gates, drains, channels of both sides, and the load
+    for name, command in (("to the high side", "on"), ("to the low side", "off")):
+        page.get_by_role("button", name=name).click()
+        drawn = page.locator(".plot svg").inner_html()
+        assert f'time from the command "{command}" of the high side (ns)' in drawn
+        assert "gap of the gates" in drawn
+        begin, end = shown(page)
+        assert 20e-9 < end - begin < 500e-9
+        assert begin < 60e-9 < end
+    page.get_by_role("button", name="whole period").click()
+    assert span(page) == pytest.approx(4e-6, rel=1e-3)
+    assert complaints == []
+    page.close()
 
 
 def test_keys_zoom_move_and_reset(page: Any) -> None:

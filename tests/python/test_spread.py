@@ -345,19 +345,13 @@ def test_a_sheet_s_limits_move_the_model_s_threshold(cell: gs.LowSideCell) -> No
         ({}, "spreads = {}: no fields"),
         ({"gate_resistence": gs.Spread(tolerance=0.1)}, "Did you mean 'gate_resistance'?"),
         ({"mosfet.name": gs.Spread(tolerance=0.1)}, "not a number, so it has no spread"),
-        ({"gate_resistance": gs.Spread(minimum=1)}, "a spread needs minimum and maximum"),
-        ({"gate_resistance": gs.Spread(minimum=9, typical=3, maximum=12)}, "must ascend"),
-        ({"gate_resistance": gs.Spread(minimum=12, maximum=9)}, "must ascend"),
         ({"gate_resistance": gs.Spread(minimum="9 V", maximum=9)}, "gate_resistance.minimum = '9 V'"),
-        ({"gate_resistance": gs.Spread(tolerance=5)}, "Did you mean 5 %?"),
-        ({"gate_resistance": gs.Spread(tolerance=0.1, minimum=1)}, "excludes minimum and maximum"),
         (
             {"bus.voltage": gs.Spread(tolerance=0.1), "bus__voltage": gs.Spread(tolerance=0.2)},
             "more than once",
         ),
         ({"loop_inductance": gs.Spread(minimum=0, maximum="9 nH", shape="log_uniform")}, "above zero"),
         ({"frequency": gs.Spread(tolerance=0.1)}, "missing; the cell states none"),
-        ({"gate_resistance": gs.Spread(tolerance=0.1, shape="cosine")}, "no such shape"),  # type: ignore[arg-type]
     ],
 )
 def test_a_spread_that_cannot_be_is_named(
@@ -365,6 +359,31 @@ def test_a_spread_that_cannot_be_is_named(
 ) -> None:
     with pytest.raises(gs.InputError) as error:
         distributions(cell, spreads)
+    assert words in str(error.value)
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({}, "minimum: missing. Give minimum and maximum, or a tolerance."),
+        ({"minimum": 1}, "maximum: missing."),
+        (
+            {"minimum": 9, "typical": 3, "maximum": 12},
+            "minimum, typical, maximum = 9, 3, 12: must ascend.",
+        ),
+        ({"minimum": 2, "maximum": 1}, "minimum, maximum = 2, 1: must ascend."),
+        ({"minimum": "1 uH", "maximum": "20 nH"}, "1 uH, 20 nH: must ascend"),
+        ({"minimum": 0.5, "maximum": "5 %"}, "0.5, 5 %: must ascend"),
+        ({"minimum": "50 degC", "maximum": "40 degC"}, "must ascend"),
+        ({"typical": 5, "maximum": "4 V", "minimum": 3}, "3, 5, 4 V: must ascend"),
+        ({"tolerance": 5}, "Did you mean 5 %?"),
+        ({"tolerance": 0.1, "minimum": 1}, "excludes minimum and maximum"),
+        ({"tolerance": 0.1, "shape": "cosine"}, "no such shape"),
+    ],
+)
+def test_a_spread_that_fits_no_field_is_refused_at_once(given: dict[str, Any], words: str) -> None:
+    with pytest.raises(gs.InputError) as error:
+        gs.Spread(**given)
     assert words in str(error.value)
 
 

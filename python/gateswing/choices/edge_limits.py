@@ -10,7 +10,7 @@ from typing import Annotated, Literal
 
 from ..circuit.cell import LowSideCell
 from ..errors import InputError, InputProblem
-from ..model import Model, Quantity, at_least, positive
+from ..model import Model, Quantity, at_least, positive, require_model
 from ..studies.results import DoublePulse
 
 __all__ = ["Edge", "EdgeLimit", "EdgeLimits"]
@@ -73,7 +73,13 @@ class EdgeLimits(Model):
     maximum_turn_off_energy: Annotated[float | None, Quantity("J", "Eoff.", allowed=_ENERGY)] = None
 
     def of(self, cell: LowSideCell) -> tuple[EdgeLimit, ...]:
-        """As limits one by one, with the ratings of a cell's MOSFET."""
+        """As limits one by one, with the ratings of a cell's MOSFET.
+
+        Raises:
+            InputError: it is no low-side cell.
+        """
+        hint = "Of a half bridge sweep high.gate_resistance and low.gate_resistance."
+        require_model("cell", cell, LowSideCell, hint)
         drain = self.maximum_drain_voltage or cell.mosfet.drain_voltage_rating
         gate = self.maximum_gate_voltage or cell.mosfet.maximum_gate_voltage
         limits = [

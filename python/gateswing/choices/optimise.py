@@ -13,6 +13,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
 from ..errors import InputError, InputProblem
 from ..figures import require_figure
+from ..model import require_model
 from ..sweeping.kinds import LOW_SIDE
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tolerance.runs import spread_plan
@@ -91,7 +92,8 @@ class Objective:
     def dataset(self, numbers: ArrayLike) -> xr.Dataset:
         """All figures of each design, over the dimension ``design``."""
         columns = {path: list(values) for path, values in self.values(numbers).items()}
-        plan = spread_plan(self.cell, "design", columns, self.frequency, self.duty)
+        operation = {"frequency": self.frequency, "duty": self.duty}
+        plan = spread_plan(self.cell, "design", columns, operation)
         dataset = run_plan(plan, self.job)
         return dataset.squeeze([str(name) for name in dataset.dims if name != "design"])
 
@@ -129,12 +131,12 @@ def objective(
             progress is shown unless asked for.
 
     Raises:
-        InputError: a range cannot be, there is no such figure, or that of the middle compares with nothing.
+        InputError: it is no low-side cell, a range cannot be, there is no such figure, or that of the middle
+            compares with nothing.
     """
+    require_model("cell", cell, LowSideCell, "Of half bridges there are sweep and pareto_front.")
     require_figure("minimise", minimise, LOW_SIDE.figure_names)
-    ranges = distributions(
-        cell, {path: Spread(minimum=ends[0], maximum=ends[1], shape="uniform") for path, ends in vary.items()}
-    )
+    ranges = distributions(cell, {path: _spread(path, *ends) for path, ends in vary.items()})
     found = tuple(_searched(one) for one in ranges)
     quiet = SweepJob(**({"progress": False} | job))
     start = Objective(cell, found, minimise, limits or Limits(), frequency, duty, 1.0, quiet)
@@ -144,6 +146,13 @@ def objective(
         reason = f"is {scale:g} in the middle of the ranges, so nothing can be compared with it."
         raise InputError([InputProblem("minimise", repr(minimise), reason)])
     return Objective(cell, found, minimise, limits or Limits(), frequency, duty, scale, quiet)
+
+
+def _spread(path: str, low: float | str, high: float | str) -> Spread:
+    try:
+        return Spread(minimum=low, maximum=high, shape="uniform")
+    except InputError as error:
+        raise InputError(problem.below(path) for problem in error.problems) from None
 
 
 def _searched(one: Distribution) -> Distribution:

@@ -156,7 +156,7 @@ class Design(BaseDesign):
             if cell is not None:
                 hint = "Give each a file of its own."
                 raise InputError([InputProblem("half_bridge", None, "stands beside a cell.", hint=hint)])
-            hint = "For half bridges there are `gateswing check` and gs.sweep."
+            hint = "For half bridges there are `gateswing check`, `gateswing report` and gs.sweep."
             reason = "is a half bridge, where a low-side cell is wanted."
             raise InputError([InputProblem("half_bridge", None, reason, hint=hint)])
         return super().from_mapping(data)
@@ -211,7 +211,7 @@ def require_low_side(design: object) -> None:
     Raises:
         InputError: it is something else.
     """
-    require_model("design", design, Design, "On a half bridge there are check and sweep.")
+    require_model("design", design, Design, "On a half bridge there are check, report and sweep.")
 
 
 def read_design(path: str | Path) -> Design | BridgeDesign:

@@ -15,7 +15,7 @@ from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, at_least, positive
 from ..quantities import QuantityError, parse_quantity
 
-__all__ = ["OFF_VOLTAGE", "Driver", "PushPullDriver", "driver_current", "driver_resistance"]
+__all__ = ["OFF_VOLTAGE", "Driver", "PushPullDriver", "driver_current", "driver_resistance", "own_edge"]
 
 # Knee of the output drops: a fraction of a volt, as of the transistor junctions that cause them.
 _DROP_WIDTH = 0.05
@@ -35,8 +35,17 @@ def driver_current(doc: str) -> Quantity:
     return Quantity("A", doc, allowed=positive(200.0), usual=at_least(1e-3, 30.0))
 
 
-def _edge(doc: str) -> Quantity:
+# Of a CMOS output without load, where nobody states another: common practice, no source. What counts is the
+# time that its resistance takes to charge the gate, as a rule a multiple of it.
+_USUAL_EDGE = 10e-9
+
+
+def own_edge(doc: str = "Of its unloaded output, rail to rail.") -> Quantity:
+    """Kind of a driver's rise or fall time."""
     return Quantity("s", doc, allowed=positive(1e-4), usual=at_least(0.5e-9, 1e-6))
+
+
+_EDGE = own_edge("Of its unloaded output, rail to rail; left out: 10 ns, common practice without a source.")
 
 
 def _delay(doc: str) -> Quantity:
@@ -49,7 +58,10 @@ def _resting_power(level: str) -> Quantity:
 
 
 class Driver(Model):
-    """Base of all drivers. Each is described in the quantities that its owner knows."""
+    """Base of all drivers. Each is described in the quantities that its owner knows.
+
+    Its own edges have a default, which the kinds do without whose transistors set the pace.
+    """
 
     always_written: ClassVar[frozenset[str]] = frozenset({"kind"})
 
@@ -57,8 +69,8 @@ class Driver(Model):
     supply_voltage: Annotated[
         float, Quantity("V", "On-state rail.", allowed=positive(60.0), usual=at_least(2.5, 20.0))
     ]
-    rise_time: Annotated[float, _edge("Of its unloaded output, rail to rail.")]
-    fall_time: Annotated[float, _edge("Of its unloaded output, rail to rail.")]
+    rise_time: Annotated[float, _EDGE] = _USUAL_EDGE
+    fall_time: Annotated[float, _EDGE] = _USUAL_EDGE
     turn_on_delay: Annotated[float, _delay("Command to start of its rise.")] = 0.0
     turn_off_delay: Annotated[float, _delay("Command to start of its fall.")] = 0.0
     rated_current: Annotated[

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from ..errors import InputError, InputProblem
 from ..model import Quantity, at_least, positive
 from ..quantities import format_quantity
-from .driver import OFF_VOLTAGE, Driver, PushPullDriver, driver_current, driver_resistance
+from .driver import OFF_VOLTAGE, Driver, PushPullDriver, driver_current, driver_resistance, own_edge
 
 __all__ = ["BipolarTotemPole", "EmitterFollower", "OptocouplerDriver", "PullUpTransistor"]
 
@@ -77,7 +77,14 @@ def _net_limit(field: str, transistor: float, resistor: float, hint: str) -> flo
     return _mean_current(transistor, transistor - resistor)
 
 
-class BipolarTotemPole(Driver):
+class TransistorDriver(Driver):
+    """Base of drivers whose own edges are those of a transistor out of saturation: they must be stated."""
+
+    rise_time: Annotated[float, own_edge()]
+    fall_time: Annotated[float, own_edge()]
+
+
+class BipolarTotemPole(TransistorDriver):
     """Output of two bipolar transistors on top of each other, or of a Darlington above a saturated switch.
 
     High, it stops short of the supply by `high_side_drop` (two base-emitter voltages, about 1.5 V); low, it
@@ -129,7 +136,7 @@ class BipolarTotemPole(Driver):
         return (self.supply_voltage - self.off_voltage) * self.low_state_current
 
 
-class PullUpTransistor(Driver):
+class PullUpTransistor(TransistorDriver):
     """One transistor to ground with a pull-up resistor to the supply: it inverts.
 
     On, the gate charges through the pull-up R alone, towards the supply V. Off, the transistor conducts
@@ -176,7 +183,7 @@ class PullUpTransistor(Driver):
         return self.supply_voltage * self.static_current
 
 
-class EmitterFollower(Driver):
+class EmitterFollower(TransistorDriver):
     """Complementary emitter followers whose bases swing from rail to rail.
 
     The output stops one base-emitter voltage short of either rail. Seen from the gate, the resistance that
@@ -229,7 +236,7 @@ class EmitterFollower(Driver):
         )
 
 
-class OptocouplerDriver(Driver):
+class OptocouplerDriver(TransistorDriver):
     """Optocoupler with a transistor output from supply to gate, and a load resistor from gate to ground.
 
     On, the phototransistor conducts k I_F, transfer ratio times LED current, of which the load resistor R

@@ -16,7 +16,17 @@ from ..studies.results import DoublePulse, OperatingPoint
 from ..waveforms.waveform import Waveform
 from .style import BAND, BLACK, BLUE, GREEN, GREY, ORANGE, VERMILLION, figure_of, ink, look
 
-__all__ = ["PANELS", "Interval", "draw_edges", "edge_intervals", "edge_window", "frame_edges", "plot_edges"]
+__all__ = [
+    "PANELS",
+    "Interval",
+    "Line",
+    "Panel",
+    "draw_edges",
+    "edge_intervals",
+    "edge_window",
+    "frame_edges",
+    "plot_edges",
+]
 
 # Time shown before the gate moves and after the drain has settled, in multiples of the time in between.
 _BEFORE, _AFTER = 0.6, 2.6
@@ -24,15 +34,16 @@ _POINTS = 4000
 
 
 class Line(NamedTuple):
-    """One channel in a panel, with its name in words."""
+    """One channel in a panel, with its name in words; the main ones are drawn wider."""
 
     channel: str
     text: str
     color: str
+    is_main: bool = False
 
 
 class Panel(NamedTuple):
-    """Channels of one quantity; the last one is the main one."""
+    """Channels of one quantity, in the order in which they are drawn."""
 
     quantity: str
     unit: str
@@ -46,15 +57,19 @@ PANELS = (
         (
             Line("v_driver", "driver output", ORANGE),
             Line("v_gs_pin", "at the pins", GREY),
-            Line("v_gs", "at the die", BLUE),
+            Line("v_gs", "at the die", BLUE, is_main=True),
         ),
     ),
     Panel(
         "drain voltage",
         "V",
-        (Line("v_ds_pin", "at the pins", GREY), Line("v_ds", "at the die", VERMILLION)),
+        (Line("v_ds_pin", "at the pins", GREY), Line("v_ds", "at the die", VERMILLION, is_main=True)),
     ),
-    Panel("drain current", "A", (Line("i_channel", "channel", GREY), Line("i_d", "drain pin", GREEN))),
+    Panel(
+        "drain current",
+        "A",
+        (Line("i_channel", "channel", GREY), Line("i_d", "drain pin", GREEN, is_main=True)),
+    ),
 )
 
 
@@ -160,7 +175,7 @@ def _edge(column: Sequence[Axes], waveform: Waveform, edge: TurnOn | TurnOff) ->
 
 def _curves(axes: Axes, waveform: Waveform, panel: Panel, times: np.ndarray, origin: float) -> None:
     for line in panel.lines:
-        wide = 1.9 if line is panel.lines[-1] else 1.1
+        wide = 1.9 if line.is_main else 1.1
         axes.plot(1e9 * (times - origin), waveform.value(line.channel, times), color=line.color, lw=wide)
 
 
@@ -228,6 +243,6 @@ def _names(axes: Axes, panel: Panel, corner: str) -> None:
         height = 0.95 - 0.1 * index if corner == "high" else 0.05 + 0.1 * (len(lines) - 1 - index)
         axes.text(
             0.98, height, line.text, color=ink(line.color), transform=axes.transAxes, ha="right",
-            va="top" if corner == "high" else "bottom", fontsize=8.5, weight="normal" if index else "bold",
-            bbox=_PAPER,
+            va="top" if corner == "high" else "bottom", fontsize=8.5,
+            weight="bold" if line.is_main else "normal", bbox=_PAPER,
         )  # fmt: skip

@@ -7,13 +7,14 @@ import xarray as xr
 from matplotlib import pyplot as plt
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
-from matplotlib.ticker import EngFormatter
 from numpy.typing import NDArray
 
+from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import SMALL_LOSS, OperatingPoint, large_losses
-from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, label_decades, look
+from .style import BLACK, BLUE, GREEN, GREY, ORANGE, PURPLE, SKY, VERMILLION, figure_of, look
+from .sweep_axes import NOT_NUMERIC, axis_values_of, dress_axis, is_numeric
 
 __all__ = ["draw_losses", "frame_losses", "plot_loss_stack", "plot_losses"]
 
@@ -65,7 +66,7 @@ def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | 
     """Losses by cause stacked along one axis of a sweep; gaps where a point has no answer.
 
     Args:
-        dataset: of :func:`gateswing.sweep`. Its other axes must have been selected away.
+        dataset: of :func:`gateswing.sweep`. One value of each other axis must have been selected.
         along: the axis.
         axes: to draw into; left out: a figure of its own.
 
@@ -73,29 +74,36 @@ def plot_loss_stack(dataset: xr.Dataset, along: str = "frequency", axes: Axes | 
         The figure drawn into.
 
     Raises:
-        ValueError: the losses depend on another axis too.
+        InputError: the losses depend on another axis too, or on no axis of this name, or it holds names.
     """
+    single = [dim for dim, size in dataset.sizes.items() if size == 1 and dim != along]
+    dataset = dataset.squeeze(single, drop=True)
     if set(dataset["total_loss"].dims) != {along}:
-        depends = ", ".join(map(str, dataset["total_loss"].dims))
-        raise ValueError(f"the losses depend on {depends}; select down to {along}")
+        others = [str(dim) for dim in dataset["total_loss"].dims if dim != along]
+        hint = (
+            f"Select one value of the others, as in dataset.isel({', '.join(f'{dim}=0' for dim in others)})."
+        )
+        problem = InputProblem(
+            "along", repr(along), f"the losses depend on {', '.join(others)} too.", hint=hint
+        )
+        if along not in dataset["total_loss"].dims:
+            problem = InputProblem("along", repr(along), "no such axis of several values.", ", ".join(others))
+        raise InputError([problem])
+    if not is_numeric(dataset[along]):
+        raise InputError([InputProblem("along", repr(along), f"holds {NOT_NUMERIC}.")])
     layers = _layers(dataset)
     place = dataset[along]
+    at = axis_values_of(place)
     with look():
         if axes is None:
             _, axes = plt.subplots(figsize=(6.6, 4.0))
         values = np.array([layer for _, layer in layers])
         colours = [*_STACK_COLOURS, GREY][: len(layers)]
-        axes.stackplot(place, values, colors=colours, alpha=0.85, edgecolor="white", linewidth=0.4)
+        axes.stackplot(at, values, colors=colours, alpha=0.85, edgecolor="white", linewidth=0.4)
         _label_layers(axes, [name for name, _ in layers], values)
-        unit = str(place.attrs["units"])
-        if along == "frequency":
-            axes.set_xscale("log")
-            label_decades(axes.xaxis, unit)
-        else:
-            axes.xaxis.set_major_formatter(EngFormatter(unit="" if unit == "1" else unit, sep=" "))
-        axes.set_xlim(float(place.min()), float(place.max()))
+        dress_axis(axes.xaxis, place)
+        axes.set_xlim(at.min(), at.max())
         axes.set_ylim(bottom=min(0.0, float(np.nanmin(values))))
-        axes.set_xlabel(str(place.attrs["long_name"]))
         axes.set_ylabel("mean loss (W)")
         axes.set_title("Losses by cause")
         return figure_of(axes)

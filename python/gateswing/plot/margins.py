@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import matplotlib as mpl
 import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.ticker import PercentFormatter
@@ -40,22 +41,7 @@ def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
         if axes is None:
             _, axes = plt.subplots(figsize=(7.0, 4.0))
         axes.axhspan(_LOWEST_SHOWN, 0.0, color="#F3F3F3", zorder=0)
-        ends, far = [], 0
-        for limit in found.limits:
-            if limit.check.is_yes_or_no:
-                continue
-            margins = np.array([_margin(limit.check.name, some) for some in found.checks])
-            if not np.isfinite(margins).any():
-                continue  # never anywhere near it; the title says so
-            if np.nanmin(margins) > _FAR:
-                far += 1
-                axes.plot(found.frequencies, margins, color=GREY, linewidth=0.8)
-                continue
-            (line,) = axes.plot(found.frequencies, np.clip(margins, 1.2 * _LOWEST_SHOWN, 1.0))
-            last = margins[np.isfinite(margins)][-1]
-            ends.append((float(np.clip(last, _LOWEST_SHOWN, 1.0)), limit.check.title, str(line.get_color())))
-        if far:
-            ends.append((1.0, f"{far} more above {_FAR:.0%}", GREY))
+        ends = _curves(axes, found)
         _label(axes, ends)
         axes.set_xscale("log")
         axes.set_xlim(found.frequencies[0], found.frequencies[-1])
@@ -69,6 +55,30 @@ def plot_margins(found: HighestFrequency, axes: Axes | None = None) -> Figure:
         axes.axhline(0.0, color=GREY, linewidth=1.0)
         axes.set_title(found.sentence().rstrip("."))
         return figure_of(axes)
+
+
+def _curves(axes: Axes, found: HighestFrequency) -> list[tuple[float, str, str]]:
+    """Draw all margins; height of the end, name and colour of each, those far off in one."""
+    ends: list[tuple[float, str, str]] = []
+    far = 0
+    colours = mpl.rcParams["axes.prop_cycle"].by_key()["color"]
+    for limit in found.limits:
+        if limit.check.is_yes_or_no:
+            continue
+        margins = np.array([_margin(limit.check.name, some) for some in found.checks])
+        if not np.isfinite(margins).any():
+            continue  # never anywhere near it; the title says so
+        if np.nanmin(margins) > _FAR:
+            far += 1
+            axes.plot(found.frequencies, margins, color=GREY, linewidth=0.8)
+            continue
+        # A colour that comes back is told from the first by its dashes.
+        is_dashed, colour = len(ends) >= len(colours), colours[len(ends) % len(colours)]
+        shown = np.clip(margins, 1.2 * _LOWEST_SHOWN, 1.0)
+        axes.plot(found.frequencies, shown, color=colour, linestyle="--" if is_dashed else "-")
+        last = float(np.clip(margins[np.isfinite(margins)][-1], _LOWEST_SHOWN, 1.0))
+        ends.append((last, f"{limit.check.title} (dashed)" if is_dashed else limit.check.title, colour))
+    return [*ends, (1.0, f"{far} more above {_FAR:.0%}", GREY)] if far else ends
 
 
 def _margin(name: str, checks: tuple[LimitCheck, ...]) -> float:

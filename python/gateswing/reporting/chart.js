@@ -132,9 +132,8 @@
     for (const [place, words] of marks) {
       make(svg, "text", { x: place, y: bottom + 18, "text-anchor": "middle", fill: "#1a1a1a" }, words);
     }
-    const from = view.intervals.length ? `begin of the ${view.name}` : "command to turn on";
     make(svg, "text", { x: (LEFT + right()) / 2, y: bottom + 35, "text-anchor": "middle", fill: "#1a1a1a" },
-      `time from the ${from} (${unit})`);
+      `time from the ${view.from} (${unit})`);
   };
 
   const drawMarks = (bottom) => {

@@ -20,6 +20,7 @@ from ..circuit.operation import Operation
 from ..errors import InputError
 from ..figures import format_figure
 from ..limits.verdict import Verdict, quick_check
+from ..model import require_model
 from ..preferred import preferred_values
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def explorer(
     To be the last line of a notebook's cell. Needs ipywidgets: ``pip install "gateswing[notebook]"``.
 
     Args:
-        cell: the circuit to start from.
+        cell: the circuit to start from; a half bridge has no sliders.
         frequency: to start from [Hz].
         duty: to start from.
         limits: that the verdict is about; left out: the ratings of the MOSFET and what is always judged.
@@ -58,6 +59,7 @@ def explorer(
         ImportError: ipywidgets is not installed.
         InputError: an argument is out of range.
     """
+    require_model("cell", cell, LowSideCell, "For a half bridge there is quick_check, in a loop of your own.")
     operation = Operation(frequency=frequency, duty=duty)
     return Explorer(Design(cell=cell, operation=operation, limits=limits or Limits()))
 

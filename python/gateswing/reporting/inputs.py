@@ -58,11 +58,11 @@ def input_groups(model: Model, path: str = "") -> Iterator[InputGroup]:
 
 
 def _row(model: Model, name: str, value: Any) -> InputRow:
-    field, kind = type(model).model_fields[name], model.quantity_of(name)
-    origin = "stated" if field.is_required() or value != field.default else "default"
-    if value is None:
-        origin = "left out"
-    meaning = kind.doc if kind else field.description or ""
+    field = type(model).model_fields[name]
+    kind = model.quantity_of(name) or model.entry_quantity_of(name)
+    is_default = not field.is_required() and value == field.default and name not in model.always_written
+    origin = "left out" if value is None else "default" if is_default else "stated"
+    meaning = field.description or (kind.doc if kind else "")
     words = name.replace("_", " ")
     return InputRow(words, _text(value, kind), _usual(kind), origin, _is_unusual(value, kind), meaning)
 
@@ -70,6 +70,8 @@ def _row(model: Model, name: str, value: Any) -> InputRow:
 def _text(value: Any, kind: Quantity | None) -> str:
     if value is None:
         return ""
+    if isinstance(value, tuple):
+        return ", ".join(_text(one, kind) for one in value)
     return str(exact_text(value, kind.unit) if kind else value)
 
 
@@ -80,4 +82,5 @@ def _usual(kind: Quantity | None) -> str:
 
 
 def _is_unusual(value: Any, kind: Quantity | None) -> bool:
-    return kind is not None and value is not None and kind.is_unusual(value)
+    several = value if isinstance(value, tuple) else (value,)
+    return kind is not None and any(kind.is_unusual(one) for one in several if one is not None)

@@ -16,13 +16,14 @@ from markupsafe import Markup
 
 from .. import __version__
 from ..cautions import ESTIMATE
-from ..circuit.design_file import Design, require_low_side
+from ..circuit.design_file import BridgeDesign, Design
 from ..document import SCHEMA
 from ..errors import SimulationError
 from ..hand_formulas.listing import HandFormulas
-from ..limits.verdict import Verdict, check
+from ..limits.verdict import BridgeVerdict, Verdict, check
 from ..model import Model
 from ..studies.asking import RELATIVE_TOLERANCE
+from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
 from .chart import chart_data
 from .inputs import InputGroup, input_groups
@@ -42,7 +43,7 @@ class Report:
         html: the page.
     """
 
-    verdict: Verdict
+    verdict: Verdict | BridgeVerdict
     html: str
 
     def write(self, path: str | Path) -> None:
@@ -57,23 +58,21 @@ class Report:
         return f"Report of {len(self.html.encode()) / 1e3:.0f} kB: {self.verdict.sentence()}"
 
 
-def report(subject: Design | Verdict, *, date: Date | None = None) -> Report:
+def report(subject: Design | BridgeDesign | Verdict | BridgeVerdict, *, date: Date | None = None) -> Report:
     """Tell all about a design on one page: verdict, limits, edges, losses, figures, assumptions.
 
     Args:
-        subject: a design, which is judged first, or the verdict on one.
+        subject: a design, of a low-side cell or of a half bridge, which is judged first, or the verdict on
+            one.
         date: to print on the page; left out: none, so that the same design gives the same page.
 
     Returns:
         The page. A run that did not finish has one too, without the pictures that it has no numbers for.
 
     Raises:
-        InputError: it is no design of a low-side cell, the one kind that there is a page for.
+        InputError: it is no design.
     """
-    if not isinstance(subject, Verdict):
-        require_low_side(subject)
-        subject = check(subject)
-    verdict = subject
+    verdict = subject if isinstance(subject, Verdict | BridgeVerdict) else check(subject)
     script = _asset("chart.js")
     page = _environment().get_template("page.html")
     return Report(verdict, page.render(_contents(verdict, date), script=script, script_hash=_hash(script)))
@@ -92,7 +91,7 @@ def _environment() -> Environment:
     return made
 
 
-def _contents(verdict: Verdict, date: Date | None) -> dict[str, Any]:
+def _contents(verdict: Verdict | BridgeVerdict, date: Date | None) -> dict[str, Any]:
     """What the template prints."""
     design, point = verdict.design, verdict.point
     tables = point.sections()
@@ -106,7 +105,7 @@ def _contents(verdict: Verdict, date: Date | None) -> dict[str, Any]:
         "chart": chart_data(point) if has_waveform else None,
         "losses": losses_picture(point),
         "tables": tables[:-1],
-        "edge_tables": [("Turn-on", point.turn_on.rows()), ("Turn-off", point.turn_off.rows())],
+        "edge_tables": point.edge_sections(),
         "trust": tables[-1][1],
         "hand": _hand_formulas(point),
         "inputs": list(_inputs(design)),
@@ -115,14 +114,14 @@ def _contents(verdict: Verdict, date: Date | None) -> dict[str, Any]:
     }
 
 
-def _inputs(design: Design) -> Iterator[InputGroup]:
+def _inputs(design: Design | BridgeDesign) -> Iterator[InputGroup]:
     for name in type(design).model_fields:
         part = getattr(design, name)
         if isinstance(part, Model):
             yield from input_groups(part, name)
 
 
-def _hand_formulas(point: OperatingPoint) -> HandFormulas | None:
+def _hand_formulas(point: OperatingPoint | HalfBridgePoint) -> HandFormulas | None:
     try:
         return point.hand_formulas()
     except SimulationError:

@@ -7,11 +7,13 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 from ..circuit.half_bridge import HalfBridgeCell
 from ..figures import Figures, Meaning, format_figure
-from .commutation import Commutation, longest_dead_time_needed
+from .commutation import Commutation, commutation_sections, longest_dead_time_needed
 from .results import SteadyAnswer, powers_by_cause
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
+
+    from ..hand_formulas.listing import Explanation, HandFormulas
 
 __all__ = ["HalfBridgeFigures", "HalfBridgePoint", "SwitchFigures"]
 
@@ -76,6 +78,11 @@ class HalfBridgePoint(SteadyAnswer, HalfBridgeFigures):
     from_active: Commutation
 
     @property
+    def other(self) -> Literal["high", "low"]:
+        """The switch that is not the active one."""
+        return "low" if self.active == "high" else "high"
+
+    @property
     def losses(self) -> dict[str, float]:
         """Mean loss of each element [W], largest first."""
         powers: dict[str, float] = {}
@@ -97,6 +104,29 @@ class HalfBridgePoint(SteadyAnswer, HalfBridgeFigures):
         from ..plot import plot_losses
 
         return plot_losses(self)
+
+    def hand_formulas(self) -> HandFormulas:
+        """The figures that have a hand formula, beside the simulated ones.
+
+        Raises:
+            SimulationError: the run did not finish.
+        """
+        from ..hand_formulas.bridge import bridge_formulas
+
+        return bridge_formulas(self)
+
+    def explain(self, name: str) -> Explanation:
+        """Definition, equation, values and their sources of one figure, such as ``high_conduction_loss``.
+
+        Raises:
+            InputError: there is no such figure.
+            SimulationError: the run did not finish.
+        """
+        return self.hand_formulas().explain(name, self.described())
+
+    def edge_sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        """Title and rows of the figures of both edges and both commutations of the last period."""
+        return commutation_sections(self)
 
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         frequency, duty = format_figure(self.frequency, "Hz"), format_figure(self.duty, "%")

@@ -15,7 +15,9 @@ from .results import Answer
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-__all__ = ["Commutation", "HalfBridgeEdges", "longest_dead_time_needed"]
+    from .bridge_point import HalfBridgePoint
+
+__all__ = ["Commutation", "HalfBridgeEdges", "commutation_sections", "longest_dead_time_needed"]
 
 
 @dataclass(frozen=True, repr=False)
@@ -111,10 +113,17 @@ class HalfBridgeEdges(Answer):
         at = (
             f"load current {format_figure(self.current, 'A')}, dead time {format_figure(self.dead_time, 's')}"
         )
-        return [
-            (f"Turn-on of the {self.active} side, {at}", self.turn_on.rows()),
-            (f"Commutation to the {self.active} side", self.to_active.rows()),
-            (f"Turn-off of the {self.active} side", self.turn_off.rows()),
-            (f"Commutation to the {self.other} side", self.from_active.rows()),
-            ("Trust", self._trust()),
-        ]
+        (first, rows), *others = commutation_sections(self)
+        return [(f"{first}, {at}", rows), *others, ("Trust", self._trust())]
+
+
+def commutation_sections(
+    of: HalfBridgeEdges | HalfBridgePoint,
+) -> list[tuple[str, list[tuple[str, str, str]]]]:
+    """Title and rows of the figures of both edges and both commutations."""
+    return [
+        (f"Turn-on of the {of.active} side", of.turn_on.rows()),
+        (f"Commutation to the {of.active} side", of.to_active.rows()),
+        (f"Turn-off of the {of.active} side", of.turn_off.rows()),
+        (f"Commutation to the {of.other} side", of.from_active.rows()),
+    ]

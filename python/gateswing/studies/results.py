@@ -236,6 +236,10 @@ class SteadyAnswer(Answer):
         """Mean loss of each element [W], largest first."""
         raise NotImplementedError
 
+    def edge_sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
+        """Title and rows of all figures of both edges of the last period."""
+        return [("Turn-on", self.turn_on.rows()), ("Turn-off", self.turn_off.rows())]
+
     def _loss_sections(self, total: float) -> list[tuple[str, list[tuple[str, str, str]]]]:
         return [
             ("Losses by cause", loss_rows(large_losses(self.losses_by_cause), total)),
@@ -336,9 +340,7 @@ class OperatingPoint(SteadyAnswer, OperatingFigures):
             InputError: there is no such figure.
             SimulationError: the run did not finish.
         """
-        units, definitions = self.units(), self.definitions()
-        simulated = {name: (value, units[name], definitions[name]) for name, value in self.values().items()}
-        return self.hand_formulas().explain(name, simulated)
+        return self.hand_formulas().explain(name, self.described())
 
     def _sections(self) -> list[tuple[str, list[tuple[str, str, str]]]]:
         title = (

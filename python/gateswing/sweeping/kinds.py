@@ -11,6 +11,7 @@ from ..circuit.cell import LowSideCell
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.operation import BridgeOperation, Operation
 from ..errors import InputError, InputProblem, InputWarning
+from ..model import field_with
 from ..studies.asking import input_warnings, operating_point, quiet_operating_point
 from ..studies.bridge_operation import (
     bridge_input_warnings,
@@ -139,7 +140,13 @@ def kind_of(cell: object) -> Kind:
         if isinstance(cell, kind.cell):
             return kind
     reason = f"neither a LowSideCell nor a HalfBridgeCell but of the class {type(cell).__name__}."
-    raise InputError([InputProblem("cell", None, reason)])
+    inside = field_with(cell, tuple(kind.cell for kind in _KINDS))
+    hint = (
+        f"Of a design give the circuit and its operation: design.{inside}, **design.operation.model_dump()."
+        if inside
+        else ""
+    )
+    raise InputError([InputProblem("cell", None, reason, hint=hint)])
 
 
 def kind_named(name: str) -> Kind:

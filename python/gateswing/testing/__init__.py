@@ -13,13 +13,15 @@ from .comparison import (
     assert_waveform_close,
     compare_waveforms,
 )
-from .record import Record, record_of
+from .record import Figure, Part, Record, record_of
 from .reference_file import read_reference, read_waveform_file, write_reference
 from .tolerances import Tolerances
 
 __all__ = [
     "Comparison",
     "ComparisonRow",
+    "Figure",
+    "Part",
     "Record",
     "Tolerances",
     "WaveformMismatchError",

@@ -5,16 +5,15 @@ from __future__ import annotations
 import itertools
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING, Literal, Unpack
 
 import numpy as np
 
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits
+from ..circuit.half_bridge import HalfBridgeCell
 from ..errors import InputError, InputProblem
 from ..figures import format_figure, require_figure
-from ..model import require_model
-from ..studies.asking import FOR_A_BRIDGE
 from ..studies.figure_units import figure_unit
 from ..sweeping.axes import AxisValues, Plan, plan_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
@@ -54,7 +53,7 @@ class MonteCarlo:
     method: str
 
     def yield_against(self, limits: Limits, *, confidence: float | str = 0.95) -> Yield:
-        """The share of the pieces that keep limits; see :func:`gateswing.yield_of`."""
+        """The share of the pieces that keep limits, of low-side cells; see :func:`gateswing.yield_of`."""
         return yield_of(self.dataset, limits, confidence=confidence)
 
     def plot(self, figure: str, limit: float | str | None = None, axes: Axes | None = None) -> Figure:
@@ -79,25 +78,29 @@ class MonteCarlo:
 
 
 def monte_carlo(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     spreads: SpreadMap,
     count: int,
     *,
     frequency: float | str | None = None,
     duty: float | str | None = None,
+    dead_time: float | str | None = None,
+    active: Literal["high", "low"] | None = None,
     seed: int = 0,
     method: Method = "latin_hypercube",
     **job: Unpack[JobOptions],
 ) -> MonteCarlo:
-    """Operating points of many pieces of a design, whose quantities vary independently of each other.
+    """Operating points, or half-bridge points, of many pieces whose quantities vary independently.
 
     Args:
         cell: the circuit with its typical values.
         spreads: what varies, by dotted path: ``{"mosfet.channel.threshold_voltage": gs.Spread(...)}``;
-            frequency and duty may be among it.
+            frequency, duty and dead time may be among it.
         count: number of pieces; a power of two for ``sobol``.
         frequency: switching frequency [Hz].
-        duty: duty cycle.
+        duty: duty cycle; of a half bridge that of the active switch.
+        dead_time: of a half bridge [s].
+        active: of a half bridge the switch whose duty is stated; left out: ``high``.
         seed: of the samples; the same seed gives the same pieces.
         method: ``latin_hypercube``, ``sobol`` (scrambled) or ``random``, by ``scipy.stats``.
         **job: `threads`, `executor`, `store`, `progress`, `relative_tolerance` as for :func:`sweep`.
@@ -108,8 +111,9 @@ def monte_carlo(
     """
     found = distributions(cell, spreads)
     columns = sample(found, count, seed, method)
+    operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
     plan = spread_plan(
-        cell, "sample", {path: list(column) for path, column in columns.items()}, frequency, duty
+        cell, "sample", {path: list(column) for path, column in columns.items()}, operation, active
     )
     dataset = run_plan(plan, SweepJob(**job))
     return MonteCarlo(_along(dataset, "sample"), tuple(found), seed, method)
@@ -162,11 +166,13 @@ class Corners:
 
 
 def corners(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     spreads: SpreadMap,
     *,
     frequency: float | str | None = None,
     duty: float | str | None = None,
+    dead_time: float | str | None = None,
+    active: Literal["high", "low"] | None = None,
     **job: Unpack[JobOptions],
 ) -> Corners:
     """Operating points at the typical values and at every combination of the limits: 2^k + 1 of them.
@@ -175,7 +181,9 @@ def corners(
         cell: the circuit with its typical values.
         spreads: what varies, as for :func:`monte_carlo`; at most twelve fields.
         frequency: switching frequency [Hz].
-        duty: duty cycle.
+        duty: duty cycle; of a half bridge that of the active switch.
+        dead_time: of a half bridge [s].
+        active: of a half bridge the switch whose duty is stated; left out: ``high``.
         **job: `threads`, `executor`, `store`, `progress`, `relative_tolerance` as for :func:`sweep`.
 
     Raises:
@@ -193,22 +201,22 @@ def corners(
         for place, spread in enumerate(found)
     }
     labels = ["typical", *("".join("-+"[one] for one in sign) for sign in signs)]
-    plan = spread_plan(cell, "corner", columns, frequency, duty)
+    operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
+    plan = spread_plan(cell, "corner", columns, operation, active)
     dataset = _along(run_plan(plan, SweepJob(**job)), "corner")
     return Corners(dataset.assign_coords(corner=labels), tuple(found))
 
 
 def spread_plan(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     name: str,
     columns: Mapping[str, Sequence[float]],
-    frequency: float | str | None,
-    duty: float | str | None,
+    operation: Mapping[str, float | str | None],
+    active: str | None = None,
 ) -> Plan:
-    """Points along one dimension `name`, at one frequency and duty where they do not vary."""
+    """Points along one dimension `name`, with one value of each field of the operation that does not vary."""
     zipped: dict[str, AxisValues] = dict(columns)
-    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
-    return plan_of(cell, {"frequency": frequency, "duty": duty}, {}, {name: zipped})
+    return plan_of(cell, operation, {}, {name: zipped}, active)
 
 
 def _along(dataset: xr.Dataset, name: str) -> xr.Dataset:

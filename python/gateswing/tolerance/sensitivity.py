@@ -5,13 +5,15 @@ from __future__ import annotations
 import dataclasses
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Unpack
+from typing import TYPE_CHECKING, Literal, Unpack
 
 from ..circuit.cell import LowSideCell
+from ..circuit.half_bridge import HalfBridgeCell
 from ..figures import format_figure, require_figure
 from ..quantities import format_quantity
 from ..studies.figure_units import figure_unit
-from ..sweeping.kinds import LOW_SIDE
+from ..sweeping.dataset import kind_in, origin_of
+from ..sweeping.kinds import kind_of
 from ..sweeping.sweep import JobOptions, SweepJob, run_plan
 from ..tables import html_table, text_table
 from .runs import spread_plan
@@ -89,7 +91,7 @@ class Tornado:
         Raises:
             InputError: there is no such figure.
         """
-        require_figure("figure", figure, LOW_SIDE.figure_names)
+        require_figure("figure", figure, kind_in(origin_of(self.dataset)).figure_names)
         return dataclasses.replace(self, figure=figure)
 
     def plot(self, axes: Axes | None = None) -> Figure:
@@ -123,12 +125,14 @@ def _difference(value: float, unit: str) -> str:
 
 
 def tornado(
-    cell: LowSideCell,
+    cell: LowSideCell | HalfBridgeCell,
     spreads: SpreadMap,
     figure: str = "total_loss",
     *,
     frequency: float | str | None = None,
     duty: float | str | None = None,
+    dead_time: float | str | None = None,
+    active: Literal["high", "low"] | None = None,
     **job: Unpack[JobOptions],
 ) -> Tornado:
     """Move each quantity to its minimum and its maximum, the others typical: 2 k + 1 operating points.
@@ -140,14 +144,16 @@ def tornado(
         spreads: what varies, as for :func:`monte_carlo`.
         figure: to be looked at; :meth:`Tornado.about` looks at others without further runs.
         frequency: switching frequency [Hz].
-        duty: duty cycle.
+        duty: duty cycle; of a half bridge that of the active switch.
+        dead_time: of a half bridge [s].
+        active: of a half bridge the switch whose duty is stated; left out: ``high``.
         **job: `threads`, `executor`, `store`, `progress`, `relative_tolerance` as for :func:`sweep`.
 
     Raises:
         InputError: a spread cannot be, or there is no such figure.
         StoreError, SweepInterrupted: as :func:`sweep`.
     """
-    require_figure("figure", figure, LOW_SIDE.figure_names)
+    require_figure("figure", figure, kind_of(cell).figure_names)
     found = distributions(cell, spreads)
     columns = {
         spread.path: [
@@ -160,5 +166,6 @@ def tornado(
         ]
         for spread in found
     }
-    plan = spread_plan(cell, "run", columns, frequency, duty)
+    operation = {"frequency": frequency, "duty": duty, "dead_time": dead_time}
+    plan = spread_plan(cell, "run", columns, operation, active)
     return Tornado(figure, run_plan(plan, SweepJob(**job)).squeeze(), tuple(found))

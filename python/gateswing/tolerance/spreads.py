@@ -9,13 +9,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from ..circuit.cell import LowSideCell
 from ..circuit.mosfet import Mosfet
-from ..circuit.operation import Operation
 from ..datasheet.sheet import MosfetSheet
 from ..errors import InputError, InputProblem
 from ..model import Model, Quantity, argument, by_path, choice
-from ..quantities import Interval, format_quantity
+from ..quantities import Interval, common_numbers, format_quantity
+from ..sweeping.kinds import Cell, kind_of
 
 __all__ = ["Distribution", "Shape", "Spread", "SpreadMap", "distributions", "sample", "sheet_spreads"]
 
@@ -31,7 +30,8 @@ _SHARE = Quantity("", "Of the typical value.", allowed=Interval(0.0, 1.0, high_o
 class Spread:
     """The limits of a quantity from piece to piece, and how it is spread between them.
 
-    Give `minimum` and `maximum`, or `tolerance`.
+    Give `minimum` and `maximum`, or `tolerance`. What cannot be is refused at once, what does not fit the
+    field once that is known.
 
     Attributes:
         minimum, typical, maximum: as the field takes them; `typical` left out: what the cell states.
@@ -47,30 +47,48 @@ class Spread:
     tolerance: float | str | None = None
     shape: Shape = "normal"
 
+    def __post_init__(self) -> None:
+        """Refuse what cannot be, whatever field it is for.
+
+        Raises:
+            InputError: there are no limits, both kinds of them, or they do not ascend; or no such shape.
+        """
+        choice("shape", self.shape, Shape)
+        if self.tolerance is not None:
+            self._check_tolerance()
+        elif self.minimum is None or self.maximum is None:
+            name = "minimum" if self.minimum is None else "maximum"
+            hint = "Give minimum and maximum, or a tolerance."
+            raise InputError([InputProblem(name, None, "missing.", hint=hint)])
+        ends = {"minimum": self.minimum, "typical": self.typical, "maximum": self.maximum}
+        given = {name: one for name, one in ends.items() if one is not None}
+        numbers = common_numbers(given.values())
+        if numbers and numbers != sorted(numbers):
+            values = ", ".join(map(str, given.values()))
+            raise InputError([InputProblem(", ".join(given), values, "must ascend.")])
+
+    def _check_tolerance(self) -> None:
+        if self.minimum is not None or self.maximum is not None:
+            reason = "excludes minimum and maximum."
+            raise InputError([InputProblem("tolerance", repr(self.tolerance), reason)])
+        argument("tolerance", self.tolerance, _SHARE)
+
     def of(self, path: str, kind: Quantity, stated: float | None) -> Distribution:
         """The distribution of the field at `path` of this kind, for which the cell states a value.
 
         Raises:
-            InputError: limits are missing, out of range or out of order.
+            InputError: a limit is out of range, or the typical value is missing.
         """
-        choice(f"{path}.shape", self.shape, Shape, "shape")
         given = stated if self.typical is None else argument(f"{path}.typical", self.typical, kind)
         if self.tolerance is not None:
             return self._of_tolerance(path, kind, given)
-        if self.minimum is None or self.maximum is None:
-            hint = "Or give a tolerance."
-            raise InputError([InputProblem(path, None, "a spread needs minimum and maximum.", hint=hint)])
         low = argument(f"{path}.minimum", self.minimum, kind)
         high = argument(f"{path}.maximum", self.maximum, kind)
-        middle = _middle(low, high, self.shape) if given is None else given
-        if self.typical is None and not low <= middle <= high:
-            middle = _middle(low, high, self.shape)
-        return self._checked(path, kind, low, middle, high)
+        if given is None or not low <= given <= high:
+            given = _middle(low, high, self.shape)
+        return self._checked(path, kind, low, given, high)
 
     def _of_tolerance(self, path: str, kind: Quantity, typical: float | None) -> Distribution:
-        if self.minimum is not None or self.maximum is not None:
-            problem = InputProblem(f"{path}.tolerance", repr(self.tolerance), "excludes minimum and maximum.")
-            raise InputError([problem])
         if typical is None:
             raise InputError([InputProblem(f"{path}.typical", None, "missing; the cell states none.")])
         share = argument(f"{path}.tolerance", self.tolerance, _SHARE)
@@ -79,10 +97,8 @@ class Spread:
         return self._checked(path, kind, low, typical, high)
 
     def _checked(self, path: str, kind: Quantity, low: float, typical: float, high: float) -> Distribution:
-        values = ", ".join(format_quantity(value, kind.unit) for value in (low, typical, high))
-        if not low <= typical <= high:
-            raise InputError([InputProblem(path, values, "minimum, typical, maximum must ascend.")])
         if self.shape == "log_uniform" and low <= 0.0:
+            values = ", ".join(format_quantity(value, kind.unit) for value in (low, typical, high))
             raise InputError([InputProblem(path, values, "a log-uniform spread needs a minimum above zero.")])
         return Distribution(path, kind, low, typical, high, self.shape)
 
@@ -167,7 +183,7 @@ def _log_uniform(of: Distribution, share: Floats) -> Floats:
 _QUANTILES = {"normal": _normal, "uniform": _uniform, "triangular": _triangular, "log_uniform": _log_uniform}
 
 
-def distributions(cell: LowSideCell, spreads: SpreadMap) -> list[Distribution]:
+def distributions(cell: Cell, spreads: SpreadMap) -> list[Distribution]:
     """The spread of every field; a path may be written with ``__`` for the dot.
 
     Raises:
@@ -182,9 +198,10 @@ def distributions(cell: LowSideCell, spreads: SpreadMap) -> list[Distribution]:
     return found
 
 
-def _stated(cell: LowSideCell, path: str) -> tuple[Quantity, float | None]:
-    if path in Operation.model_fields:
-        kind, value = Operation.quantity_of(path), None
+def _stated(cell: Cell, path: str) -> tuple[Quantity, float | None]:
+    operation = kind_of(cell).operation
+    if path in operation.model_fields:
+        kind, value = operation.quantity_of(path), None
     else:
         value = cell.value_at(path)
         owner, _, field = path.rpartition(".")

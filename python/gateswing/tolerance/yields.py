@@ -11,13 +11,14 @@ from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
 from ..circuit.design_file import Limits, require_cooling
+from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..limits.avalanche import avalanche_margin, counted_avalanche
 from ..limits.checks import FIGURE_OF_LIMIT, JUDGED_IN_SWEEPS, NO_TIME
 from ..limits.limit_check import margin_of
 from ..model import Quantity, argument, between
-from ..sweeping.dataset import origin_of, points_of
-from ..sweeping.kinds import Point
+from ..sweeping.dataset import kind_in, origin_of, points_of
+from ..sweeping.kinds import LOW_SIDE, Point
 from ..tables import html_table, text_table
 
 if TYPE_CHECKING:
@@ -104,8 +105,8 @@ def yield_of(dataset: xr.Dataset, limits: Limits, *, confidence: float | str = 0
         confidence: that the bounds enclose the true share.
 
     Raises:
-        InputError: the confidence is not between 0 and 1, the dataset is not of a sweep, or a limit is on a
-            temperature that is not computed.
+        InputError: the confidence is not between 0 and 1, the dataset is not of a sweep of a low-side cell,
+            or a limit is on a temperature that is not computed.
     """
     level = argument("confidence", confidence, _CONFIDENCE)
     by_limit = held_by_limit(dataset, limits)
@@ -158,6 +159,13 @@ def limit_margins(dataset: xr.Dataset, limits: Limits) -> dict[str, Floats]:
 def _bounds(dataset: xr.Dataset, limits: Limits) -> tuple[dict[str, Floats], Floats]:
     """Each limit, NaN for none, and the ambient temperature [K]: one number, or one for each point."""
     origin, shape = origin_of(dataset), dataset["status"].shape
+    if kind_in(origin) is not LOW_SIDE:
+        hint = (
+            "Compare its figures: (table.low_peak_drain_voltage <= 80).mean() is the share that holds 80 V."
+        )
+        raise InputError(
+            [InputProblem("dataset", None, "of a half bridge, whose yield is not computed.", hint=hint)]
+        )
     base = LowSideCell(**origin["cell"])
     require_cooling(base, limits)
     moved = any(f"{field}.".startswith(f"{path}.") for path in origin["axes"] for field in _RATINGS)
