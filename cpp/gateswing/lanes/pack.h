@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <array>
 #include <bit>
 #include <cstdint>
 
@@ -35,6 +36,13 @@ struct Mask : Registers<std::int64_t, registers, lanes> {
   }
   friend Mask operator!(const Mask& a) {
     return map([&](int r) { return ~a.v[r]; });
+  }
+  friend bool any(const Mask& mask) {
+    auto all = std::bit_cast<std::array<std::int64_t, registers * lanes>>(mask);
+    for (std::size_t half = all.size() / 2; half > 0; half /= 2) {
+      for (std::size_t i = 0; i < half; ++i) all[i] |= all[i + half];
+    }
+    return all[0] != 0;
   }
   /// Bit i is lane i.
   friend unsigned bits(const Mask& mask) {
