@@ -11,7 +11,8 @@
 namespace gateswing::lanes {
 
 /// `registers` vectors of `lanes` elements, each as wide as a register of one instruction set. A pack of more than one
-/// register lets one wait while the other works; the compiler does not make two of a vector that is too wide.
+/// register lets one wait while the other works, where the core does not run a wide one in halves; the compiler does
+/// not make two of a vector that is too wide.
 template <class Element, int registers, int lanes>
 struct Registers {
   using Vector [[gnu::vector_size(sizeof(Element) * lanes)]] = Element;
