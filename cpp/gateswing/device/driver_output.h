@@ -74,6 +74,16 @@ T source_share(const DriverCoefficients<Real>& law, const T& command) {
   return source / (source + (Real(1) - command) * law.sink_conductance);
 }
 
+/// s of the law above. Where nothing drops that is u itself, without exponentials and logarithm.
+template <class S, class Real>
+S past_drops(const DriverCoefficients<Real>& law, const S& drive, const S& share) {
+  const auto drops = law.source_drop + law.sink_drop > Real(0);
+  if (!any(drops)) return drive;
+  const S drop = share * law.source_drop + (Real(1) - share) * law.sink_drop;
+  const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width, law.inverse_width);
+  return select(drops, passed, drive);
+}
+
 /// Current out of the output [A].
 template <class T, class Real>
 T driver_current(const DriverCoefficients<Real>& law, const T& up, const T& down, const T& command) {
@@ -82,10 +92,8 @@ T driver_current(const DriverCoefficients<Real>& law, const T& up, const T& down
         const S source = a * law.source_conductance;
         const S conductance = source + (Real(1) - a) * law.sink_conductance;
         const S share = source / conductance;
-        const S rest = Real(1) - share;
-        const S drive = share * v_up - rest * v_down;
-        const S drop = share * law.source_drop + rest * law.sink_drop;
-        const S passed = softplus_difference(S(drive - drop), S(-drive - drop), law.drop_width, law.inverse_width);
+        const S drive = share * v_up - (Real(1) - share) * v_down;
+        const S passed = past_drops(law, drive, share);
         const Real inverse_limit = select(passed < Real(0), law.inverse_sink_limit, law.inverse_source_limit);
         return bounded(S(conductance * passed), inverse_limit) + law.leakage_conductance * drive;
       },

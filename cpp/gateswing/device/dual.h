@@ -17,6 +17,12 @@ constexpr Real select(bool condition, const Real& a, const Real& b) {
   return condition ? a : b;
 }
 
+/// Whether a condition holds at all: in any of the lanes, where it is a mask. For leaving out what no lane needs, where
+/// select() would not take it either.
+constexpr bool any(bool condition) {
+  return condition;
+}
+
 /// A value and its exact derivatives along N directions. Comparisons look at the value only.
 template <class RealType, int N>
 struct Dual {

@@ -1,6 +1,8 @@
 // Conduction beyond a knee voltage: drain-source breakdown, steering diodes, clamps.
 #pragma once
 
+#include <cmath>
+
 #include "gateswing/device/dual.h"
 #include "gateswing/device/smooth.h"
 
@@ -27,20 +29,31 @@ struct KneeCoefficients {
   Real knee_width{};         ///< [V]
   Real inverse_width{};      ///< [1/V]
   SoftplusEnd<Real> zero{};  ///< the second softplus
+  Real off_voltage{};        ///< below it only the second softplus is left [V]
+  Real off_current{};        ///< [A]
 };
 
 template <class Real>
 KneeCoefficients<Real> coefficients(const KneeConduction<Real>& law) {
+  using std::log1p;
+  constexpr double off_widths = 40.0;  // exp(-40) is less than the rounding of 1
   const Real inverse_width = Real(1) / law.knee_width;
-  return {law.knee_voltage, Real(1) / law.slope_resistance, law.knee_width, inverse_width,
-          softplus_end(Real(-law.knee_voltage), inverse_width)};
+  const Real conductance = Real(1) / law.slope_resistance;
+  const SoftplusEnd<Real> zero = softplus_end(Real(-law.knee_voltage), inverse_width);
+  const Real reverse_voltage = zero.positive - law.knee_width * log1p(Real(-zero.small * zero.inverse));
+  return {law.knee_voltage, conductance, law.knee_width, inverse_width, zero,
+          law.knee_voltage - Real(off_widths) * law.knee_width, -conductance * reverse_voltage};
 }
 
-/// Current [A] at the branch voltage [V].
+/// Current [A] at the branch voltage [V]. Far below the knee, where most of them are most of the time, without
+/// exponential and logarithm.
 template <class T, class Real>
 T knee_current(const KneeCoefficients<Real>& law, const T& voltage) {
-  return law.conductance *
-         softplus_difference(T(voltage - law.knee_voltage), law.zero, law.knee_width, law.inverse_width);
+  const auto off = voltage < law.off_voltage;
+  if (!any(!off)) return T(law.off_current);
+  const T current = law.conductance *
+                    softplus_difference(T(voltage - law.knee_voltage), law.zero, law.knee_width, law.inverse_width);
+  return select(off, T(law.off_current), current);
 }
 
 template <class T, class Real>

@@ -112,13 +112,13 @@ void Evaluator<Real>::change_currents(const Real* forms, const Real& time, Real*
   for (const auto& [upper, lower] : plan_.drivers) {
     for (const PortIndex port : {upper, lower}) change[port] = time * rate[port];
   }
-  for (const auto& [row, column] : plan_.slopes) change[row] += *slope++ * v[column];
+  for (const auto& [row, column] : plan_.slopes) change[row] = multiply_add(*slope++, v[column], change[row]);
 }
 
 template <class Real>
 Real* Evaluator<Real>::add_device_powers(const Real* forms, const Real* currents, const Real& weight, Real* p) const {
   const Real* const v = voltages(forms);
-  const auto add = [&](PortIndex port) { *p++ += weight * (v[port] * currents[port]); };
+  const auto add = [&](PortIndex port) { *p = multiply_add(weight, v[port] * currents[port], *p), ++p; };
   for (const Plan::Channel& channel : plan_.channels) add(channel.drain_source);
   for (const Plan::Diode& diode : plan_.diodes) add(diode.port);
   for (const PortIndex knee : plan_.knees) add(knee);
@@ -140,7 +140,7 @@ void Evaluator<Real>::add_integrands(const Real* forms, const Real* currents, co
   for (int source = 0; source < plan_.sources; ++source) {
     Real current = forms[source_currents() + source];
     const auto* const end = plan_.source_ports.items.data() + plan_.source_ports.past[static_cast<std::size_t>(source)];
-    for (; port != end; ++port) current += *source_weight++ * currents[*port];
+    for (; port != end; ++port) current = multiply_add(*source_weight++, currents[*port], current);
     p[source] += weight * (forms[source_voltages() + source] * current);
     p[plan_.sources + source] += weight * current;
   }

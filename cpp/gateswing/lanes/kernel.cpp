@@ -11,10 +11,10 @@ const std::vector<Kernel>& kernels() {
     std::vector<Kernel> list;
 #ifdef GATESWING_LANES_X86
     if (__builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq") && __builtin_cpu_supports("avx512vl"))
-      list.push_back({16, "AVX-512", advance_avx512, 2.6});
+      list.push_back({8, "AVX-512", advance_avx512, 1.6});
     if (__builtin_cpu_supports("avx2") && __builtin_cpu_supports("fma")) {
-      list.push_back({8, "AVX2", advance_avx2, 2.1});
-      list.push_back({2, "half AVX2", advance_narrow, 0.95});
+      list.push_back({8, "AVX2", advance_avx2, 2.5});
+      list.push_back({2, "half AVX2", advance_narrow, 1.05});
     }
 #endif
     return list;

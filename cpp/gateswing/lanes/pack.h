@@ -2,6 +2,7 @@
 #pragma once
 
 #include <Eigen/Core>
+#include <array>
 #include <bit>
 #include <cstdint>
 
@@ -10,7 +11,8 @@
 namespace gateswing::lanes {
 
 /// `registers` vectors of `lanes` elements, each as wide as a register of one instruction set. A pack of more than one
-/// register lets one wait while the other works; the compiler does not make two of a vector that is too wide.
+/// register lets one wait while the other works, where the core does not run a wide one in halves; the compiler does
+/// not make two of a vector that is too wide.
 template <class Element, int registers, int lanes>
 struct Registers {
   using Vector [[gnu::vector_size(sizeof(Element) * lanes)]] = Element;
@@ -35,6 +37,13 @@ struct Mask : Registers<std::int64_t, registers, lanes> {
   }
   friend Mask operator!(const Mask& a) {
     return map([&](int r) { return ~a.v[r]; });
+  }
+  friend bool any(const Mask& mask) {
+    auto all = std::bit_cast<std::array<std::int64_t, registers * lanes>>(mask);
+    for (std::size_t half = all.size() / 2; half > 0; half /= 2) {
+      for (std::size_t i = 0; i < half; ++i) all[i] |= all[i + half];
+    }
+    return all[0] != 0;
   }
   /// Bit i is lane i.
   friend unsigned bits(const Mask& mask) {

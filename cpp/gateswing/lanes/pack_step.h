@@ -71,7 +71,8 @@ class PackStep {
   [[nodiscard]] Real weighted(int row, std::index_sequence<j...>) const {
     Real sum(0.0);
     const Real* const u = at(plan_.layout.stages) + row;
-    ((Row::values[j] != 0.0 ? void(sum += Real(Row::values[j]) * u[static_cast<std::ptrdiff_t>(j) * plan_.states])
+    ((Row::values[j] != 0.0 ? void(sum = multiply_add(Real(Row::values[j]),
+                                                      u[static_cast<std::ptrdiff_t>(j) * plan_.states], sum))
                             : void()),
      ...);
     return sum;
@@ -181,16 +182,18 @@ void PackStep<Tableau, Real>::stage() {
     Real* const coupling = at(layout.coupling);
     const Real inverse_length = Real(1.0) / length_;
     for (int row = 0; row < plan_.states; ++row) {
-      state[row] = at(layout.state)[row] + weighted<StageWeights<i>>(row, earlier);
-      coupling[row] = inverse_length * weighted<CouplingWeights<i>>(row, earlier);
+      const Real moved = weighted<StageWeights<i>>(row, earlier);
+      const Real coupled = weighted<CouplingWeights<i>>(row, earlier);
+      state[row] = at(layout.state)[row] + moved;
+      coupling[row] = inverse_length * coupled;
     }
     evaluator_.residual(control(elapsed) + Real(Tableau::c[i]) * length_, state, u, Real(weight), integrals);
     const Real* mass = at(layout.mass);
-    for_each(plan_.mass_columns, [&](int row, int column) { u[row] += *mass++ * coupling[column]; });
+    for_each(plan_.mass_columns, [&](int row, int column) { u[row] = multiply_add(*mass++, coupling[column], u[row]); });
   }
   if constexpr (Tableau::d[i] != 0.0) {
     const Real factor = Real(Tableau::d[i]) * length_;
-    for (int row = 0; row < plan_.states; ++row) u[row] += factor * at(layout.time_derivative)[row];
+    for (int row = 0; row < plan_.states; ++row) u[row] = multiply_add(factor, at(layout.time_derivative)[row], u[row]);
   }
   solve(plan_.elimination, at(layout.matrix), at(layout.inverse_pivots), u);
 }

@@ -28,6 +28,10 @@ inline double exp(double x) {
 inline double log(double x) {
   return std::log(x);
 }
+/// a b + c; packs round it once.
+inline double multiply_add(double a, double b, double c) {
+  return a * b + c;
+}
 inline unsigned bits(bool mask) {
   return mask ? 1U : 0U;
 }

@@ -26,7 +26,7 @@ MaskOf<Real> factorize(const Elimination& plan, Real* matrix, Real* inverse_pivo
       lost = lost || !(abs(value) > smallest_remainder * largest);
       inverse_pivot[entry.pivot] = Real(1.0) / value;
     } else {
-      for (; product != end; ++product) value = value - matrix[product->left] * matrix[product->right];
+      for (; product != end; ++product) value = multiply_add(-matrix[product->left], matrix[product->right], value);
       if (entry.part == Elimination::Part::lower) value = value * inverse_pivot[entry.pivot];
     }
     matrix[entry.slot] = value;
@@ -41,14 +41,14 @@ void solve(const Elimination& plan, const Real* matrix, const Real* inverse_pivo
   for (const Elimination::Row& row : plan.forward) {
     Real value = x[row.state];
     const Elimination::Factor* const end = plan.forward_factors.data() + row.past_terms;
-    for (; factor != end; ++factor) value = value - matrix[factor->slot] * x[factor->state];
+    for (; factor != end; ++factor) value = multiply_add(-matrix[factor->slot], x[factor->state], value);
     x[row.state] = value;
   }
   factor = plan.backward_factors.data();
   for (const Elimination::Row& row : plan.backward) {
     Real value = x[row.state];
     const Elimination::Factor* const end = plan.backward_factors.data() + row.past_terms;
-    for (; factor != end; ++factor) value = value - matrix[factor->slot] * x[factor->state];
+    for (; factor != end; ++factor) value = multiply_add(-matrix[factor->slot], x[factor->state], value);
     x[row.state] = value * inverse_pivot[row.state];
   }
 }

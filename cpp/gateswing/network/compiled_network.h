@@ -101,6 +101,11 @@ struct SourcePower {
   LinearForm voltage;
 };
 
+/// Largest number of energy and charge integrals an evaluator of networks of at most so many states has room for.
+constexpr int integral_capacity(int states) {
+  return states <= 8 ? 24 : states <= 16 ? 36 : 48;
+}
+
 /// Result of compile(), of which only the commands of drivers may change: other inputs are built into it. Order of
 /// states: capacitor voltages whose block of M depends on the state (the first `variable_size`), other capacitor
 /// voltages, inductor currents, stored charges (all differential), then resistive voltages that a nonlinear law fixes

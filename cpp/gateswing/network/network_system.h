@@ -17,9 +17,6 @@
 
 namespace gateswing::network {
 
-/// Largest number of energy and charge integrals a network may have.
-inline constexpr int integral_capacity = 48;
-
 /// Evaluator for a network of at most N states; unused rows are x' = 0.
 ///
 /// Integrals, in this order: energy of each resistor; of each channel, diode, knee, driver; energy absorbed by each
@@ -32,7 +29,7 @@ class NetworkSystem {
  public:
   using Real = double;
   static constexpr int size = N;
-  static constexpr int quadratures = integral_capacity;
+  static constexpr int quadratures = integral_capacity(N);
   using Vector = Eigen::Matrix<Real, N, 1>;
   using Matrix = Eigen::Matrix<Real, N, N>;
   using Integrals = Eigen::Matrix<Real, quadratures, 1>;
@@ -157,9 +154,9 @@ class NetworkSystem {
       throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
                                   " states; this evaluator holds " + std::to_string(N));
     }
-    if (network.integral_count() > integral_capacity) {
+    if (network.integral_count() > quadratures) {
       throw std::invalid_argument("the circuit needs " + std::to_string(network.integral_count()) +
-                                  " energy and charge integrals; " + std::to_string(integral_capacity) +
+                                  " energy and charge integrals; " + std::to_string(quadratures) +
                                   " is the most");
     }
     return network.variable_size;

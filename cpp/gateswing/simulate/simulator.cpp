@@ -13,16 +13,19 @@ namespace {
 /// The smallest solver that holds the network.
 template <int... sizes>
 std::unique_ptr<Solver> make_solver(const network::CompiledNetwork& network, SolverSizes<sizes...>) {
+  constexpr int largest = std::max({sizes...});
+  if (network.size() > largest) {
+    throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
+                                " states, and this library is built for " + std::to_string(largest) +
+                                ": leave out a lead inductance, a snubber or a diode that matters little");
+  }
   std::unique_ptr<Solver> solver;
   const auto try_size = [&]<int N>() {
-    if (network.size() <= N) solver = make_fixed_solver<N>(network);
+    const bool has_room = N == largest || network.integral_count() <= network::integral_capacity(N);
+    if (network.size() <= N && has_room) solver = make_fixed_solver<N>(network);
     return solver != nullptr;
   };
-  if (!(try_size.template operator()<sizes>() || ...)) {
-    throw std::invalid_argument("the circuit has " + std::to_string(network.size()) +
-                                " states, more than this library is built for: leave out a lead inductance, a snubber "
-                                "or a diode that matters little");
-  }
+  (try_size.template operator()<sizes>() || ...);
   return solver;
 }
 

@@ -26,6 +26,22 @@ TEST_CASE("below the knee the current dies one decade per ln 10 widths") {
   CHECK(close(knee_current(clamp, 90.0) / knee_current(clamp, 90.0 - 0.5 * std::log(10.0)), 10.0, 1e-12));
 }
 
+TEST_CASE("where the law leaves its exponential out, nothing is missing") {
+  const KneeConduction<> steering{.knee_voltage = 0.3, .slope_resistance = 3.0, .knee_width = 0.05};
+  for (const KneeConduction<>& law : {clamp, steering}) {
+    const double off = law.knee_voltage - 40.0 * law.knee_width;
+    const Dual<double, 1> below = knee_current(law, seed<1>(std::nextafter(off, off - 1.0), 0));
+    const Dual<double, 1> above = knee_current(law, seed<1>(off, 0));
+    const double reverse = -law.knee_width / law.slope_resistance *
+                           std::log1p(std::exp(-law.knee_voltage / law.knee_width));
+    CAPTURE(law);
+    CHECK(close(below.value, reverse, 1e-14));
+    CHECK(below.derivative[0] == 0.0);
+    CHECK(std::abs(above.value - below.value) <= 1e-17 * law.knee_width / law.slope_resistance);
+    CHECK(above.derivative[0] <= 1e-17 / law.slope_resistance);
+  }
+}
+
 TEST_CASE("without a knee voltage the law subtracts its own current at zero") {
   const KneeConduction<> law{.knee_voltage = 0.0, .slope_resistance = 2.0, .knee_width = 0.1};
   CHECK(knee_current(law, 0.0) == 0.0);

@@ -1,7 +1,8 @@
 // A minimal pack of lanes: what the device laws may ask of a vectorised scalar, and no more. Its comparisons give a
-// mask, not a bool, so a law that branches on a value does not compile.
+// mask, not a bool, so a law that branches on a value does not compile; on any() it may, for all lanes at once.
 #pragma once
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstddef>
@@ -12,6 +13,14 @@ inline constexpr std::size_t lane_count = 3;
 
 struct Mask {
   std::array<bool, lane_count> lane;
+
+  friend Mask operator!(Mask mask) {
+    for (bool& one : mask.lane) one = !one;
+    return mask;
+  }
+  friend bool any(const Mask& mask) {
+    return std::ranges::any_of(mask.lane, [](bool one) { return one; });
+  }
 };
 
 struct Lanes {

@@ -110,5 +110,16 @@ TEST_CASE("comparisons, select and bits go lane by lane") {
   CHECK(bits(Real(nan) <= Real(1.0)) == 0U);
 }
 
+TEST_CASE("any finds one lane in every place") {
+  CHECK(!any(Real(1.0) < Real(1.0)));
+  for (int k = 0; k < 4; ++k) {
+    Real a(1.0);
+    a.v[k / 2][k % 2] = 0.0;
+    CAPTURE(k);
+    CHECK(any(a < Real(1.0)));
+    CHECK(any(!(a > Real(0.0))));
+  }
+}
+
 }  // namespace
 }  // namespace gateswing::lanes::test

@@ -36,7 +36,7 @@ struct Start {
 TEST_CASE("the full cell fits the largest solver") {
   const CompiledNetwork network = compile(build(example_cell(), 5.0));
   CHECK(network.size() <= 28);
-  CHECK(network.integral_count() <= integral_capacity);
+  CHECK(network.integral_count() <= integral_capacity(28));
 }
 
 TEST_CASE("the load current starts in load and freewheel diode, none in the switch, with the gate at its off rail") {
