@@ -97,7 +97,7 @@ void Circuit::add_driver(const std::string& name, Node supply, Node output, Node
   require_valid(law, name);
   require_finite(initial_upper_voltage, name, "initial upper voltage [V]");
   const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);
-  drivers_.push_back({upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law,
+  drivers_.push_back({name, upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law,
                       initial_upper_voltage});
 }
 

@@ -75,6 +75,7 @@ struct Channel {
   device::MosfetChannel<> law;
 };
 struct Driver {
+  std::string name;
   BranchIndex upper;  ///< supply to output
   BranchIndex lower;  ///< output to reference
   InputIndex command;
