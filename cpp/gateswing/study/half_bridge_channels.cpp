@@ -51,11 +51,6 @@ void add_switch_probes(const network::CompiledNetwork& network, Side side, bool 
   }
 }
 
-const char* return_node(network::LoadReturn end) {
-  if (end == network::LoadReturn::ground) return "ground";
-  return end == network::LoadReturn::bus ? "bus" : "midpoint";
-}
-
 }  // namespace
 
 SwitchChannels channels_of(Side side) {
@@ -97,7 +92,7 @@ std::vector<Probe> half_bridge_probes(const network::CompiledNetwork& network, c
       voltage_probe(network, "v_switch", "switch", "ground"),
       current_probe(network, "i_load", network::load_current_branch(cell.load)),
       voltage_probe(network, "v_bus", "bus", "ground"),
-      cell.output ? voltage_probe(network, "v_output", "output", return_node(cell.load_return))
+      cell.output ? voltage_probe(network, "v_output", "output", network::return_node(cell.load_return))
                   : absent_probe(network, "v_output", "V"),
       voltage_probe(network, "v_supply_high", "high driver supply", "switch"),
   };

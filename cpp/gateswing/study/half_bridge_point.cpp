@@ -33,7 +33,7 @@ void add_drivers_at_rest(const SwitchedBridge& bridge, network::Ledger& ledger) 
   for (const Side side : {Side::high, Side::low}) {
     if (side == Side::high && bridge.cell().bootstrap) continue;
     add_driver_at_rest(bridge.cell().at(side).driver, bridge.command(side).on_duration, bridge.period(),
-                       prefix(side) + network::driver_at_rest_element, ledger);
+                       prefix(side) + network::names::driver_at_rest, ledger);
   }
 }
 

@@ -8,7 +8,7 @@ namespace gateswing::study {
 namespace {
 
 network::InputIndex command_of(const network::Circuit& circuit, network::Side side) {
-  return circuit.input_index(network::prefix(side) + network::gate_command_input);
+  return circuit.input_index(network::prefix(side) + network::names::gate_command);
 }
 
 }  // namespace

@@ -31,7 +31,7 @@ constexpr std::array causes_of_elements{
     std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
     std::pair<std::string_view, LossCause>{"bootstrap diode", LossCause::gate},
     std::pair<std::string_view, LossCause>{"bootstrap resistance", LossCause::gate},
-    std::pair<std::string_view, LossCause>{network::driver_at_rest_element, LossCause::driver_at_rest},
+    std::pair<std::string_view, LossCause>{network::names::driver_at_rest, LossCause::driver_at_rest},
     std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
     std::pair<std::string_view, LossCause>{"drain-source clamp", LossCause::clamp},
     std::pair<std::string_view, LossCause>{"drain-gate clamp", LossCause::clamp},

@@ -116,7 +116,7 @@ void record(const SwitchedCell& switched, const simulate::PeriodicState& steady,
       record_period(run.simulator(), run.recorder(), switched.circuit(), steady, cycle(switched).end, settings, result);
   if (!ledger) return;
   const network::LowSideCell& cell = switched.cell();
-  add_driver_at_rest(cell.driver, result.duty * switched.period(), switched.period(), network::driver_at_rest_element,
+  add_driver_at_rest(cell.driver, result.duty * switched.period(), switched.period(), network::names::driver_at_rest,
                      *ledger);
   read_ledger(*ledger, result.frequency, result);
   read_powers(cell.load, result);

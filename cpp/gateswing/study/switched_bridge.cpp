@@ -127,7 +127,7 @@ simulate::PeriodicCircuit SwitchedBridge::circuit() const {
         network::build(cell_at(temperatures), load_current_, network::opposite(operation_.active));
     network::CompiledNetwork compiled = network::compile(circuit);
     for (const Side side : sides) {
-      compiled.set_command(circuit.input_index(prefix(side) + network::gate_command_input), command(side).level);
+      compiled.set_command(circuit.input_index(prefix(side) + network::names::gate_command), command(side).level);
     }
     return compiled;
   };

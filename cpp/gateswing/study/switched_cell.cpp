@@ -70,7 +70,7 @@ simulate::PeriodicCircuit SwitchedCell::circuit() const {
   const auto network = [this](const Eigen::VectorXd& temperatures) {
     const network::Circuit circuit = network::build(at_temperatures(cell_, temperatures), valley_);
     network::CompiledNetwork compiled = network::compile(circuit);
-    compiled.set_command(circuit.input_index(network::gate_command_input), command_.level);
+    compiled.set_command(circuit.input_index(network::names::gate_command), command_.level);
     return compiled;
   };
   return {period_, network, heated_junctions(cell_)};
