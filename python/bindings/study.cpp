@@ -180,7 +180,7 @@ void bind_answers(py::module_& module) {
       .def_readonly("turn_off", &OperatingPoint::turn_off);
   for (const auto& figure : study::operating_point_figures()) {
     const std::string meaning = std::string("[") + figure.unit + "] " + figure.meaning;
-    point.def_property_readonly(figure.name, py::cpp_function(figure.read), meaning.c_str());
+    point.def_property_readonly(figure.name.c_str(), py::cpp_function(figure.read), meaning.c_str());
   }
 }
 
