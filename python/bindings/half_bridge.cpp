@@ -87,21 +87,14 @@ void bind_answer(py::module_& module) {
   bind_fields(request, field("current", &HalfBridgeRequest::current, "A"), field("active", &HalfBridgeRequest::active),
               field("dead_time", &HalfBridgeRequest::dead_time, "s"),
               field("on_time", &HalfBridgeRequest::on_time, "s"), field("off_time", &HalfBridgeRequest::off_time, "s"));
-  py::class_<HalfBridgeEdges>(module, "HalfBridgeEdges", "Both commutations of a half bridge.")
-      .def_readonly("status", &HalfBridgeEdges::status)
-      .def_readonly("message", &HalfBridgeEdges::message)
+  py::class_<HalfBridgeEdges, study::Transient>(module, "HalfBridgeEdges", "Both commutations of a half bridge.")
       .def_readonly("current", &HalfBridgeEdges::current, "[A]")
       .def_readonly("on_time", &HalfBridgeEdges::on_time, "[s]")
       .def_readonly("off_time", &HalfBridgeEdges::off_time, "[s]")
       .def_readonly("turn_on", &HalfBridgeEdges::turn_on)
       .def_readonly("turn_off", &HalfBridgeEdges::turn_off)
       .def_readonly("to_active", &HalfBridgeEdges::to_active)
-      .def_readonly("from_active", &HalfBridgeEdges::from_active)
-      .def_property_readonly("ledger", [](const HalfBridgeEdges& self) { return self.ledger.entries; })
-      .def_property_readonly("energy_residual", [](const HalfBridgeEdges& self) { return self.ledger.energy_residual; })
-      .def_property_readonly("charge_residual", [](const HalfBridgeEdges& self) { return self.ledger.charge_residual; })
-      .def_readonly("statistics", &HalfBridgeEdges::statistics)
-      .def_readonly("waveform", &HalfBridgeEdges::waveform);
+      .def_readonly("from_active", &HalfBridgeEdges::from_active);
 }
 
 void bind_operation(py::module_& module) {
@@ -125,17 +118,8 @@ void bind_operation(py::module_& module) {
 }
 
 void bind_point(py::module_& module) {
-  py::class_<HalfBridgePoint> point(module, "HalfBridgePoint", "A half bridge in steady state.");
-  point.def_readonly("status", &HalfBridgePoint::status)
-      .def_readonly("message", &HalfBridgePoint::message)
-      .def_readonly("outcome", &HalfBridgePoint::outcome)
-      .def_readonly("periods", &HalfBridgePoint::periods)
-      .def_readonly("periodicity_residual", &HalfBridgePoint::periodicity_residual)
-      .def_readonly("corrections", &HalfBridgePoint::corrections)
-      .def_readonly("largest_multiplier", &HalfBridgePoint::largest_multiplier)
-      .def_readonly("ledger", &HalfBridgePoint::ledger)
-      .def_readonly("causes", &HalfBridgePoint::causes)
-      .def_readonly("input_power", &HalfBridgePoint::input_power, "[W]")
+  py::class_<HalfBridgePoint, study::SteadyPeriod> point(module, "HalfBridgePoint", "A half bridge in steady state.");
+  point.def_readonly("input_power", &HalfBridgePoint::input_power, "[W]")
       .def_readonly("load_power", &HalfBridgePoint::load_power, "[W]")
       .def_readonly("total_loss", &HalfBridgePoint::total_loss, "[W]")
       .def_readonly("efficiency", &HalfBridgePoint::efficiency)
@@ -148,17 +132,12 @@ void bind_point(py::module_& module) {
       .def_readonly("shoot_through_charge", &HalfBridgePoint::shoot_through_charge, "[C]");
   point.def_readonly("high_supply_maximum", &HalfBridgePoint::high_supply_maximum, "[V]")
       .def_readonly("high_supply_minimum", &HalfBridgePoint::high_supply_minimum, "[V]")
-      .def_readonly("thermal_gain", &HalfBridgePoint::thermal_gain)
       .def_readonly("high", &HalfBridgePoint::high)
       .def_readonly("low", &HalfBridgePoint::low)
       .def_readonly("turn_on", &HalfBridgePoint::turn_on)
       .def_readonly("turn_off", &HalfBridgePoint::turn_off)
       .def_readonly("to_active", &HalfBridgePoint::to_active)
-      .def_readonly("from_active", &HalfBridgePoint::from_active)
-      .def_readonly("energy_residual", &HalfBridgePoint::energy_residual)
-      .def_readonly("charge_residual", &HalfBridgePoint::charge_residual)
-      .def_readonly("statistics", &HalfBridgePoint::statistics)
-      .def_readonly("waveform", &HalfBridgePoint::waveform);
+      .def_readonly("from_active", &HalfBridgePoint::from_active);
 }
 
 }  // namespace

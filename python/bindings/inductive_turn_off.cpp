@@ -18,9 +18,7 @@ void bind_answer(py::module_& module) {
   py::class_<InductiveTurnOffRequest> request(module, "InductiveTurnOffRequest", "Current and when it counts as gone.");
   bind_fields(request, field("current", &InductiveTurnOffRequest::current, "A"),
               field("remaining_share", &InductiveTurnOffRequest::remaining_share));
-  py::class_<InductiveTurnOff>(module, "InductiveTurnOff", "Release of an inductive load.")
-      .def_readonly("status", &InductiveTurnOff::status)
-      .def_readonly("message", &InductiveTurnOff::message)
+  py::class_<InductiveTurnOff, study::Transient>(module, "InductiveTurnOff", "Release of an inductive load.")
       .def_readonly("release_time", &InductiveTurnOff::release_time, "[s]")
       .def_readonly("peak_drain_voltage", &InductiveTurnOff::peak_drain_voltage, "[V]")
       .def_readonly("plateau_voltage", &InductiveTurnOff::plateau_voltage, "[V]")
@@ -31,14 +29,7 @@ void bind_answer(py::module_& module) {
       .def_readonly("load_energy", &InductiveTurnOff::load_energy, "[J]")
       .def_readonly("release_time_by_hand", &InductiveTurnOff::release_time_by_hand, "[s]")
       .def_readonly("energy_by_hand", &InductiveTurnOff::energy_by_hand, "[J]")
-      .def_readonly("turn_off", &InductiveTurnOff::turn_off)
-      .def_property_readonly("ledger", [](const InductiveTurnOff& self) { return self.ledger.entries; })
-      .def_property_readonly("energy_residual",
-                             [](const InductiveTurnOff& self) { return self.ledger.energy_residual; })
-      .def_property_readonly("charge_residual",
-                             [](const InductiveTurnOff& self) { return self.ledger.charge_residual; })
-      .def_readonly("statistics", &InductiveTurnOff::statistics)
-      .def_readonly("waveform", &InductiveTurnOff::waveform);
+      .def_readonly("turn_off", &InductiveTurnOff::turn_off);
 }
 
 }  // namespace

@@ -19,7 +19,7 @@ using network::RecoveryCircuit;
 using study::AvalancheTest;
 using study::GateChargeTest;
 using study::RecoveryTest;
-using study::TestRun;
+using study::Transient;
 
 void bind_circuits(py::module_& module) {
   py::class_<GateChargeCircuit> charge(module, "GateChargeCircuit", "Constant gate current, clamped load current.");
@@ -46,25 +46,16 @@ void bind_circuits(py::module_& module) {
 }
 
 void bind_results(py::module_& module) {
-  py::class_<TestRun>(module, "TestRun", "One run of a test circuit.")
-      .def_readonly("status", &TestRun::status)
-      .def_readonly("message", &TestRun::message)
-      .def_property_readonly("energy_residual", [](const TestRun& self) { return self.ledger.energy_residual; })
-      .def_readonly("statistics", &TestRun::statistics)
-      .def_readonly("waveform", &TestRun::waveform);
-  py::class_<GateChargeTest>(module, "GateChargeTest", "Gate charge by a constant gate current.")
-      .def_readonly("run", &GateChargeTest::run)
+  py::class_<GateChargeTest, Transient>(module, "GateChargeTest", "Gate charge by a constant gate current.")
       .def_readonly("gate_current", &GateChargeTest::gate_current, "[A]")
       .def_readonly("total", &GateChargeTest::total, "[C]");
-  py::class_<RecoveryTest>(module, "RecoveryTest", "Reverse recovery on a forced ramp.")
-      .def_readonly("run", &RecoveryTest::run)
+  py::class_<RecoveryTest, Transient>(module, "RecoveryTest", "Reverse recovery on a forced ramp.")
       .def_readonly("peak_current", &RecoveryTest::peak_current, "[A]")
       .def_readonly("time", &RecoveryTest::time, "[s]")
       .def_readonly("line_time", &RecoveryTest::line_time, "[s]")
       .def_readonly("short_time", &RecoveryTest::short_time, "[s]")
       .def_readonly("charge", &RecoveryTest::charge, "[C]");
-  py::class_<AvalancheTest>(module, "AvalancheTest", "Single-pulse avalanche.")
-      .def_readonly("run", &AvalancheTest::run)
+  py::class_<AvalancheTest, Transient>(module, "AvalancheTest", "Single-pulse avalanche.")
       .def_readonly("current", &AvalancheTest::current, "[A]")
       .def_readonly("time_in_avalanche", &AvalancheTest::time_in_avalanche, "[s]")
       .def_readonly("energy", &AvalancheTest::energy, "[J]")

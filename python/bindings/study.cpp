@@ -27,6 +27,8 @@ using study::EdgeInstants;
 using study::ElementEnergy;
 using study::OperatingPoint;
 using study::OperatingPointRequest;
+using study::SteadyPeriod;
+using study::Transient;
 using study::TurnOffFigures;
 using study::TurnOnFigures;
 
@@ -136,38 +138,49 @@ void bind_edges(py::module_& module) {
       .def_readonly("ring_quality", &TurnOffFigures::ring_quality);
 }
 
+/// What further files bind the rest of.
+void bind_bases(py::module_& module) {
+  py::class_<Transient>(module, "Transient", "What every study of a single transient brings.")
+      .def_readonly("status", &Transient::status)
+      .def_readonly("message", &Transient::message)
+      .def_property_readonly("ledger", [](const Transient& self) { return self.ledger.entries; })
+      .def_property_readonly("energy_residual", [](const Transient& self) { return self.ledger.energy_residual; })
+      .def_property_readonly("charge_residual", [](const Transient& self) { return self.ledger.charge_residual; })
+      .def_readonly("statistics", &Transient::statistics)
+      .def_readonly("waveform", &Transient::waveform);
+  py::class_<SteadyPeriod>(module, "SteadyPeriod", "What every study of a steady state brings.")
+      .def_readonly("status", &SteadyPeriod::status)
+      .def_readonly("message", &SteadyPeriod::message)
+      .def_readonly("outcome", &SteadyPeriod::outcome)
+      .def_readonly("runaway", &SteadyPeriod::runaway, "Name of the temperature that runs away, else empty.")
+      .def_readonly("frequency", &SteadyPeriod::frequency, "[Hz]")
+      .def_readonly("periods", &SteadyPeriod::periods)
+      .def_readonly("periodicity_residual", &SteadyPeriod::periodicity_residual)
+      .def_readonly("corrections", &SteadyPeriod::corrections)
+      .def_readonly("largest_multiplier", &SteadyPeriod::largest_multiplier)
+      .def_readonly("thermal_gain", &SteadyPeriod::thermal_gain)
+      .def_readonly("ledger", &SteadyPeriod::ledger)
+      .def_readonly("causes", &SteadyPeriod::causes)
+      .def_readonly("energy_residual", &SteadyPeriod::energy_residual)
+      .def_readonly("charge_residual", &SteadyPeriod::charge_residual)
+      .def_readonly("statistics", &SteadyPeriod::statistics)
+      .def_readonly("waveform", &SteadyPeriod::waveform);
+}
+
 void bind_answers(py::module_& module) {
-  py::class_<DoublePulse>(module, "DoublePulse", "One turn-on and one turn-off.")
-      .def_readonly("status", &DoublePulse::status)
-      .def_readonly("message", &DoublePulse::message)
+  py::class_<DoublePulse, Transient>(module, "DoublePulse", "One turn-on and one turn-off.")
       .def_readonly("current", &DoublePulse::current, "[A]")
       .def_readonly("on_time", &DoublePulse::on_time, "[s]")
       .def_readonly("off_time", &DoublePulse::off_time, "[s]")
       .def_readonly("turn_on", &DoublePulse::turn_on)
-      .def_readonly("turn_off", &DoublePulse::turn_off)
-      .def_property_readonly("ledger", [](const DoublePulse& self) { return self.ledger.entries; })
-      .def_property_readonly("energy_residual", [](const DoublePulse& self) { return self.ledger.energy_residual; })
-      .def_property_readonly("charge_residual", [](const DoublePulse& self) { return self.ledger.charge_residual; })
-      .def_readonly("statistics", &DoublePulse::statistics)
-      .def_readonly("waveform", &DoublePulse::waveform);
-  py::class_<OperatingPoint> point(module, "OperatingPoint", "A cell in steady state.");
-  point.def_readonly("status", &OperatingPoint::status)
-      .def_readonly("message", &OperatingPoint::message)
-      .def_readonly("outcome", &OperatingPoint::outcome)
-      .def_readonly("periods", &OperatingPoint::periods)
-      .def_readonly("corrections", &OperatingPoint::corrections)
-      .def_readonly("largest_multiplier", &OperatingPoint::largest_multiplier)
-      .def_readonly("frequency", &OperatingPoint::frequency, "[Hz]")
-      .def_readonly("duty", &OperatingPoint::duty)
-      .def_readonly("ledger", &OperatingPoint::ledger)
-      .def_readonly("causes", &OperatingPoint::causes)
+      .def_readonly("turn_off", &DoublePulse::turn_off);
+  py::class_<OperatingPoint, SteadyPeriod> point(module, "OperatingPoint", "A cell in steady state.");
+  point.def_readonly("duty", &OperatingPoint::duty)
       .def_readonly("turn_on", &OperatingPoint::turn_on)
-      .def_readonly("turn_off", &OperatingPoint::turn_off)
-      .def_readonly("statistics", &OperatingPoint::statistics)
-      .def_readonly("waveform", &OperatingPoint::waveform);
+      .def_readonly("turn_off", &OperatingPoint::turn_off);
   for (const auto& figure : study::operating_point_figures()) {
     const std::string meaning = std::string("[") + figure.unit + "] " + figure.meaning;
-    point.def_property_readonly(figure.name, py::cpp_function(figure.read), meaning.c_str());
+    point.def_property_readonly(figure.name.c_str(), py::cpp_function(figure.read), meaning.c_str());
   }
 }
 
@@ -180,6 +193,7 @@ void bind_study(py::module_& module) {
   bind_requests(module);
   bind_entries(module);
   bind_edges(module);
+  bind_bases(module);
   bind_answers(module);
   module.def(
       "double_pulse",

@@ -8,7 +8,7 @@ import numpy
 import numpy.typing
 import os
 import typing
-__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'Bootstrap', 'BridgeOperation', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgePoint', 'HalfBridgePointRequest', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Output', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'StepCapacitance', 'Supply', 'SweepResult', 'SwitchFigures', 'TestRun', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'half_bridge_point', 'half_bridge_point_figures', 'half_bridge_sweep', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
+__all__: list[str] = ['AvalancheCircuit', 'AvalancheTest', 'Bootstrap', 'BridgeOperation', 'BridgeSwitch', 'CauseEnergy', 'Channel', 'Clamp', 'CommandTiming', 'Commutation', 'ConstantCapacitance', 'CooledDiode', 'CooledMosfet', 'Crossing', 'CurrentSharing', 'DepletionCapacitance', 'DiodeTemperature', 'Direction', 'DoublePulse', 'DoublePulseRequest', 'DriverOutput', 'EdgeInstants', 'EdgeTimes', 'ElementEnergy', 'EnergyEntry', 'EnergyKind', 'EnergyLimits', 'Extremum', 'Figure', 'FreewheelDiode', 'GateChargeCircuit', 'GateChargeTest', 'GatePath', 'HalfBridgeCell', 'HalfBridgeEdges', 'HalfBridgePoint', 'HalfBridgePointRequest', 'HalfBridgeRequest', 'HeatPath', 'InductiveTurnOff', 'InductiveTurnOffRequest', 'JunctionDiode', 'KneeConduction', 'LedString', 'Levels', 'Load', 'LoadReturn', 'LowSideCell', 'Mosfet', 'MosfetChannel', 'MosfetTemperature', 'OperatingPoint', 'OperatingPointRequest', 'Output', 'Overshoot', 'ParallelCell', 'PeriodicOutcome', 'Plateau', 'PointStatus', 'PushPullDriver', 'RcdClamp', 'RecoveryCircuit', 'RecoveryTest', 'Ring', 'Settings', 'SharedFigures', 'Side', 'Snubber', 'Statistics', 'Status', 'SteadyPeriod', 'StepCapacitance', 'Supply', 'SweepResult', 'SwitchFigures', 'Transient', 'TurnOff', 'TurnOn', 'Warming', 'Waveform', 'Window', 'Wiring', 'avalanche_test', 'capacitance', 'channel_current', 'charge', 'clipped', 'crossings', 'current_sharing', 'diode_at_temperature', 'diode_current', 'double_pulse', 'driver_current', 'first_crossing', 'gate_charge_test', 'half_bridge_edges', 'half_bridge_point', 'half_bridge_point_figures', 'half_bridge_sweep', 'inductive_turn_off', 'integral', 'integral_of_product', 'knee_current', 'last_crossing', 'main_transition', 'maximum', 'maximum_slope', 'mean', 'minimum', 'minimum_slope', 'mosfet_at_temperature', 'operating_point', 'operating_point_figures', 'opposing_voltage', 'overshoot', 'plateau', 'recovery_current', 'recovery_test', 'ring', 'root_mean_square', 'saturation_current_for', 'settled_current', 'settling_time', 'steepest_slope', 'stored_energy', 'sweep', 'turn_off_energy', 'turn_off_energy_window', 'turn_off_times', 'turn_on_energy', 'turn_on_energy_window', 'turn_on_times', 'whole']
 class ConstantCapacitance:
     """
     Capacitance that is the same everywhere.
@@ -1915,18 +1915,13 @@ class TurnOff:
         """
         [J]
         """
-class DoublePulse:
+class Transient:
     """
-    One turn-on and one turn-off.
+    What every study of a single transient brings.
     """
     @property
     def charge_residual(self) -> float:
         ...
-    @property
-    def current(self) -> float:
-        """
-        [A]
-        """
     @property
     def energy_residual(self) -> float:
         ...
@@ -1936,6 +1931,80 @@ class DoublePulse:
     @property
     def message(self) -> str:
         ...
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class SteadyPeriod:
+    """
+    What every study of a steady state brings.
+    """
+    @property
+    def causes(self) -> list[CauseEnergy]:
+        ...
+    @property
+    def charge_residual(self) -> float:
+        ...
+    @property
+    def corrections(self) -> list[float]:
+        ...
+    @property
+    def energy_residual(self) -> float:
+        ...
+    @property
+    def frequency(self) -> float:
+        """
+        [Hz]
+        """
+    @property
+    def largest_multiplier(self) -> float:
+        ...
+    @property
+    def ledger(self) -> list[ElementEnergy]:
+        ...
+    @property
+    def message(self) -> str:
+        ...
+    @property
+    def outcome(self) -> PeriodicOutcome:
+        ...
+    @property
+    def periodicity_residual(self) -> float:
+        ...
+    @property
+    def periods(self) -> int:
+        ...
+    @property
+    def runaway(self) -> str:
+        """
+        Name of the temperature that runs away, else empty.
+        """
+    @property
+    def statistics(self) -> Statistics:
+        ...
+    @property
+    def status(self) -> Status:
+        ...
+    @property
+    def thermal_gain(self) -> float:
+        ...
+    @property
+    def waveform(self) -> Waveform:
+        ...
+class DoublePulse(Transient):
+    """
+    One turn-on and one turn-off.
+    """
+    @property
+    def current(self) -> float:
+        """
+        [A]
+        """
     @property
     def off_time(self) -> float:
         """
@@ -1947,21 +2016,12 @@ class DoublePulse:
         [s]
         """
     @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
-    @property
     def turn_off(self) -> TurnOff:
         ...
     @property
     def turn_on(self) -> TurnOn:
         ...
-    @property
-    def waveform(self) -> Waveform:
-        ...
-class OperatingPoint:
+class OperatingPoint(SteadyPeriod):
     """
     A cell in steady state.
     """
@@ -1971,12 +2031,9 @@ class OperatingPoint:
         [W] breakdown of the MOSFET
         """
     @property
-    def causes(self) -> list[CauseEnergy]:
-        ...
-    @property
     def channel_loss(self) -> float:
         """
-        [W] heat in the MOSFET
+        [W] heat in the MOSFET: channel, drift region, body diode, breakdown
         """
     @property
     def charge_residual(self) -> float:
@@ -1993,9 +2050,6 @@ class OperatingPoint:
         """
         [W] channel in the on-state, and its series resistance
         """
-    @property
-    def corrections(self) -> list[float]:
-        ...
     @property
     def driver_at_rest_loss(self) -> float:
         """
@@ -2035,11 +2089,6 @@ class OperatingPoint:
         [K] of the freewheel diode, found where its cooling is given
         """
     @property
-    def frequency(self) -> float:
-        """
-        [Hz]
-        """
-    @property
     def gate_loss(self) -> float:
         """
         [W] the gate's charge: driver and gate resistors
@@ -2059,12 +2108,6 @@ class OperatingPoint:
         """
         [K] of the MOSFET, found where its cooling is given
         """
-    @property
-    def largest_multiplier(self) -> float:
-        ...
-    @property
-    def ledger(self) -> list[ElementEnergy]:
-        ...
     @property
     def load_current_ripple(self) -> float:
         """
@@ -2096,9 +2139,6 @@ class OperatingPoint:
         [A] over the period
         """
     @property
-    def message(self) -> str:
-        ...
-    @property
     def minimum_gate_voltage(self) -> float:
         """
         [V] at the die
@@ -2108,9 +2148,6 @@ class OperatingPoint:
         """
         [1] part of the period, from the turn-on to the end of the turn-off, with the drain below 10 % of the bus
         """
-    @property
-    def outcome(self) -> PeriodicOutcome:
-        ...
     @property
     def output_capacitance_loss(self) -> float:
         """
@@ -2137,9 +2174,6 @@ class OperatingPoint:
         [1] distance from the periodic state, as a share of the state
         """
     @property
-    def periods(self) -> int:
-        ...
-    @property
     def recovery_loss(self) -> float:
         """
         [W] stored charge of the freewheel diode, in channel and diode
@@ -2164,12 +2198,6 @@ class OperatingPoint:
         """
         [W] resistor of the snubber
         """
-    @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
     @property
     def thermal_gain(self) -> float:
         """
@@ -2226,9 +2254,6 @@ class OperatingPoint:
         """
         [W] of it to a motor's shaft or into LEDs, else all of it
         """
-    @property
-    def waveform(self) -> Waveform:
-        ...
     @property
     def wiring_loss(self) -> float:
         """
@@ -2386,26 +2411,7 @@ class AvalancheCircuit:
     @supply_voltage.setter
     def supply_voltage(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class TestRun:
-    """
-    One run of a test circuit.
-    """
-    @property
-    def energy_residual(self) -> float:
-        ...
-    @property
-    def message(self) -> str:
-        ...
-    @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
-    @property
-    def waveform(self) -> Waveform:
-        ...
-class GateChargeTest:
+class GateChargeTest(Transient):
     """
     Gate charge by a constant gate current.
     """
@@ -2415,14 +2421,11 @@ class GateChargeTest:
         [A]
         """
     @property
-    def run(self) -> TestRun:
-        ...
-    @property
     def total(self) -> float:
         """
         [C]
         """
-class RecoveryTest:
+class RecoveryTest(Transient):
     """
     Reverse recovery on a forced ramp.
     """
@@ -2442,9 +2445,6 @@ class RecoveryTest:
         [A]
         """
     @property
-    def run(self) -> TestRun:
-        ...
-    @property
     def short_time(self) -> float:
         """
         [s]
@@ -2454,7 +2454,7 @@ class RecoveryTest:
         """
         [s]
         """
-class AvalancheTest:
+class AvalancheTest(Transient):
     """
     Single-pulse avalanche.
     """
@@ -2473,9 +2473,6 @@ class AvalancheTest:
         """
         [V]
         """
-    @property
-    def run(self) -> TestRun:
-        ...
     @property
     def time_in_avalanche(self) -> float:
         """
@@ -2782,29 +2779,17 @@ class HalfBridgeRequest:
     @on_time.setter
     def on_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class HalfBridgeEdges:
+class HalfBridgeEdges(Transient):
     """
     Both commutations of a half bridge.
     """
-    @property
-    def charge_residual(self) -> float:
-        ...
     @property
     def current(self) -> float:
         """
         [A]
         """
     @property
-    def energy_residual(self) -> float:
-        ...
-    @property
     def from_active(self) -> Commutation:
-        ...
-    @property
-    def ledger(self) -> list[EnergyEntry]:
-        ...
-    @property
-    def message(self) -> str:
         ...
     @property
     def off_time(self) -> float:
@@ -2817,12 +2802,6 @@ class HalfBridgeEdges:
         [s]
         """
     @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
-    @property
     def to_active(self) -> Commutation:
         ...
     @property
@@ -2830,9 +2809,6 @@ class HalfBridgeEdges:
         ...
     @property
     def turn_on(self) -> TurnOn:
-        ...
-    @property
-    def waveform(self) -> Waveform:
         ...
 class BridgeOperation:
     """
@@ -2949,24 +2925,12 @@ class SwitchFigures:
         """
         [A]
         """
-class HalfBridgePoint:
+class HalfBridgePoint(SteadyPeriod):
     """
     A half bridge in steady state.
     """
     @property
-    def causes(self) -> list[CauseEnergy]:
-        ...
-    @property
-    def charge_residual(self) -> float:
-        ...
-    @property
-    def corrections(self) -> list[float]:
-        ...
-    @property
     def efficiency(self) -> float:
-        ...
-    @property
-    def energy_residual(self) -> float:
         ...
     @property
     def from_active(self) -> Commutation:
@@ -2989,12 +2953,6 @@ class HalfBridgePoint:
         """
         [W]
         """
-    @property
-    def largest_multiplier(self) -> float:
-        ...
-    @property
-    def ledger(self) -> list[ElementEnergy]:
-        ...
     @property
     def load_current_ripple(self) -> float:
         """
@@ -3019,12 +2977,6 @@ class HalfBridgePoint:
         [V]
         """
     @property
-    def message(self) -> str:
-        ...
-    @property
-    def outcome(self) -> PeriodicOutcome:
-        ...
-    @property
     def output_ripple(self) -> float:
         """
         [V]
@@ -3035,12 +2987,6 @@ class HalfBridgePoint:
         [V]
         """
     @property
-    def periodicity_residual(self) -> float:
-        ...
-    @property
-    def periods(self) -> int:
-        ...
-    @property
     def rms_load_current(self) -> float:
         """
         [A]
@@ -3050,15 +2996,6 @@ class HalfBridgePoint:
         """
         [C]
         """
-    @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
-    @property
-    def thermal_gain(self) -> float:
-        ...
     @property
     def to_active(self) -> Commutation:
         ...
@@ -3072,9 +3009,6 @@ class HalfBridgePoint:
         ...
     @property
     def turn_on(self) -> TurnOn:
-        ...
-    @property
-    def waveform(self) -> Waveform:
         ...
 class PointStatus(enum.Enum):
     """
@@ -3151,7 +3085,7 @@ class InductiveTurnOffRequest:
     @remaining_share.setter
     def remaining_share(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
-class InductiveTurnOff:
+class InductiveTurnOff(Transient):
     """
     Release of an inductive load.
     """
@@ -3166,9 +3100,6 @@ class InductiveTurnOff:
         [J]
         """
     @property
-    def charge_residual(self) -> float:
-        ...
-    @property
     def clamp_energy(self) -> float:
         """
         [J]
@@ -3179,12 +3110,6 @@ class InductiveTurnOff:
         [J]
         """
     @property
-    def energy_residual(self) -> float:
-        ...
-    @property
-    def ledger(self) -> list[EnergyEntry]:
-        ...
-    @property
     def load_energy(self) -> float:
         """
         [J]
@@ -3194,9 +3119,6 @@ class InductiveTurnOff:
         """
         [V]
         """
-    @property
-    def message(self) -> str:
-        ...
     @property
     def peak_drain_voltage(self) -> float:
         """
@@ -3218,16 +3140,7 @@ class InductiveTurnOff:
         [s]
         """
     @property
-    def statistics(self) -> Statistics:
-        ...
-    @property
-    def status(self) -> Status:
-        ...
-    @property
     def turn_off(self) -> TurnOff:
-        ...
-    @property
-    def waveform(self) -> Waveform:
         ...
 class ParallelCell:
     """

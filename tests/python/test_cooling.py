@@ -53,6 +53,7 @@ def test_too_little_cooling_is_a_runaway_with_its_gain(cell: gs.LowSideCell) -> 
     assert point.status == "thermal_runaway"
     assert not point.succeeded
     assert "junction of the MOSFET" in point.message
+    assert point.runaway == "junction_temperature"
     assert f"{point.thermal_gain:.2f}" in point.message
     assert "thermal runaway" in repr(point)
     # There is no steady temperature, so none is told.

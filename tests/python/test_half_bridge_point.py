@@ -154,6 +154,8 @@ def test_a_cooled_bridge_finds_the_temperatures_of_both_sides(buck: gs.HalfBridg
     hot = cooled.replace({f"{side}.cooling.mosfet.junction_to_case": 190.0 for side in ("high", "low")})
     lost = gs.half_bridge_point(hot, frequency=FREQUENCY, duty=0.3, dead_time="120 ns")
     assert lost.status == "thermal_runaway"
+    assert found.runaway == ""
+    assert lost.runaway in ("high_junction_temperature", "low_junction_temperature")
     assert math.isnan(lost.high.junction_temperature)
 
 

@@ -25,7 +25,8 @@ void add_output_capacitance(Circuit& circuit, const std::string& prefix, double 
 
 void set_command(CompiledNetwork& network, const Circuit& circuit, const std::string& prefix,
                  const std::vector<network::Pulse>& pulses, const network::CommandTiming& timing) {
-  network.set_command(circuit.input_index(prefix + network::gate_command_input), network::gate_command(pulses, timing));
+  network.set_command(circuit.input_index(prefix + network::names::gate_command),
+                      network::gate_command(pulses, timing));
 }
 
 CompiledNetwork low_side(network::LowSideCell cell, double current, const Vary& vary, int branches = 0) {

@@ -2,9 +2,9 @@
 #include "gateswing/measure/crossing.h"
 
 #include <cmath>
-#include <stdexcept>
 
 #include "gateswing/measure/sign_changes.h"
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::measure {
 
@@ -75,7 +75,7 @@ std::optional<double> last_crossing(const waveform::Waveform& waveform, std::siz
 
 std::optional<Window> main_transition(const waveform::Waveform& waveform, std::size_t channel, double from, double to,
                                       Window window) {
-  if (from == to) throw std::invalid_argument("a transition needs two different levels");
+  if (from == to) network::refuse(to, {}, "the second level of a transition", "another one than its first");
   const Direction direction = to > from ? Direction::rising : Direction::falling;
   const std::optional<double> end = first_crossing(waveform, channel, to, direction, window);
   if (!end) return std::nullopt;

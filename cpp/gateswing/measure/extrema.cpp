@@ -3,9 +3,9 @@
 
 #include <cmath>
 #include <limits>
-#include <stdexcept>
 
 #include "gateswing/measure/sign_changes.h"
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::measure {
 
@@ -64,7 +64,8 @@ Extremum steepest_slope(const waveform::Waveform& waveform, std::size_t channel,
 
 Overshoot overshoot(const waveform::Waveform& waveform, std::size_t channel, double initial, double settled,
                     Window window) {
-  if (initial == settled) throw std::invalid_argument("an overshoot needs a step between two different levels");
+  if (initial == settled)
+    network::refuse(settled, {}, "the settled level of an overshoot", "another one than before the step");
   const bool rising = settled > initial;
   const Extremum peak = rising ? maximum(waveform, channel, window) : minimum(waveform, channel, window);
   const double amount = rising ? peak.value - settled : settled - peak.value;

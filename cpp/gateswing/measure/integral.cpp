@@ -3,7 +3,8 @@
 
 #include <boost/math/quadrature/gauss.hpp>
 #include <cmath>
-#include <stdexcept>
+
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::measure {
 
@@ -26,7 +27,7 @@ double sum_over_pieces(const waveform::Waveform& waveform, Window window, Integr
 }
 
 void require_length(Window window) {
-  if (!(window.length() > 0.0)) throw std::invalid_argument("an average needs a window of some length");
+  if (!(window.length() > 0.0)) network::refuse(window.length(), {}, "the window of an average [s]", "above zero");
 }
 
 }  // namespace

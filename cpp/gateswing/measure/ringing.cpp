@@ -4,11 +4,11 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
-#include <stdexcept>
 #include <vector>
 
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/extrema.h"
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::measure {
 
@@ -126,7 +126,7 @@ double Ring::damping_ratio() const {
 
 std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel, double settled, double noise_floor,
                          Window window) {
-  if (!(noise_floor >= 0.0)) throw std::invalid_argument("the noise floor of a ring measurement must not be negative");
+  if (!(noise_floor >= 0.0)) network::refuse(noise_floor, {}, "the noise floor of a ring", "zero or positive");
   const std::vector<HalfCycle> found = half_cycles(Excursions(waveform, channel, settled, window), noise_floor);
   if (found.size() < 3) return std::nullopt;
   return Ring{1.0 / period(found), -1.0 / decay_slope(found), found.front().peak.value, found.size()};

@@ -3,15 +3,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 
 #include "gateswing/measure/crossing.h"
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::measure {
 
 std::optional<double> settling_time(const waveform::Waveform& waveform, std::size_t channel, double settled,
                                     double tolerance, Window window) {
-  if (!(tolerance > 0.0)) throw std::invalid_argument("the tolerance of a settling time must be above zero");
+  if (!(tolerance > 0.0)) network::refuse(tolerance, {}, "the tolerance of a settling time", "above zero");
   const std::optional<double> from_above =
       last_crossing(waveform, channel, settled + tolerance, Direction::falling, window);
   const std::optional<double> from_below =

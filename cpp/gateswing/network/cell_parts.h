@@ -11,6 +11,7 @@
 #include "gateswing/device/mosfet.h"
 #include "gateswing/network/circuit.h"
 #include "gateswing/network/load.h"
+#include "gateswing/network/names.h"
 
 namespace gateswing::network {
 
@@ -73,12 +74,6 @@ struct RcdClamp {
   double resistance = 0.0;   ///< [ohm], > 0
   double capacitance = 0.0;  ///< [F], > 0
 };
-
-/// Name of a driver's command among the circuit's inputs, after the prefix of the driver.
-inline constexpr const char* gate_command_input = "gate command";
-
-/// Name in the ledger of what a driver draws at rest, after the prefix of the driver.
-inline constexpr const char* driver_at_rest_element = "driver at rest";
 
 /// Resistance and inductance in series from a to b; either may be zero. Its current is that of "<name> inductance".
 void add_series(Circuit& circuit, const std::string& name, Node a, Node b, double resistance, double inductance,

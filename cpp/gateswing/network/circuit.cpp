@@ -96,9 +96,9 @@ void Circuit::add_driver(const std::string& name, Node supply, Node output, Node
                          const device::DriverOutput<>& law, double initial_upper_voltage) {
   require_valid(law, name);
   require_finite(initial_upper_voltage, name, "initial upper voltage [V]");
-  const BranchIndex upper = add_branch(name + ".upper", supply, output, BranchKind::conduction);
-  drivers_.push_back({upper, add_branch(name + ".lower", output, reference, BranchKind::conduction), command, law,
-                      initial_upper_voltage});
+  const BranchIndex upper = add_branch(names::upper_of(name), supply, output, BranchKind::conduction);
+  drivers_.push_back({name, upper, add_branch(names::lower_of(name), output, reference, BranchKind::conduction),
+                      command, law, initial_upper_voltage});
 }
 
 BranchIndex Circuit::branch_index(std::string_view name) const {

@@ -11,6 +11,7 @@
 #include "gateswing/device/junction_diode.h"
 #include "gateswing/device/knee_conduction.h"
 #include "gateswing/device/mosfet_channel.h"
+#include "gateswing/network/names.h"
 #include "gateswing/network/piecewise_linear.h"
 
 namespace gateswing::network {
@@ -75,6 +76,7 @@ struct Channel {
   device::MosfetChannel<> law;
 };
 struct Driver {
+  std::string name;
   BranchIndex upper;  ///< supply to output
   BranchIndex lower;  ///< output to reference
   InputIndex command;
@@ -129,7 +131,7 @@ class Circuit {
   BranchIndex add_branch(std::string name, Node plus, Node minus, BranchKind kind);
   void add_short(std::string name, Node plus, Node minus);
 
-  std::vector<std::string> node_names_{"ground"};
+  std::vector<std::string> node_names_{names::ground};
   std::vector<std::string> input_names_;
   std::vector<PiecewiseLinear> inputs_;
   std::vector<Branch> branches_;

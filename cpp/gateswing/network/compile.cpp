@@ -2,10 +2,10 @@
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <algorithm>
-#include <stdexcept>
 
 #include "gateswing/network/compiled_network.h"
 #include "gateswing/network/linear_form.h"
+#include "gateswing/network/state_selection.h"
 #include "gateswing/network/unreduced_equations.h"
 
 namespace gateswing::network {
@@ -15,52 +15,6 @@ using Eigen::Index;
 
 std::size_t at(Index index) {
   return static_cast<std::size_t>(index);
-}
-
-/// Which states stay, in the order CompiledNetwork promises, and which are eliminated.
-struct Selection {
-  std::vector<int> kept;
-  std::vector<int> eliminated;
-  int variable_size = 0;
-  int differential_size = 0;
-};
-
-/// Spreads the mark over capacitor voltages coupled through M, so that the variable block is closed.
-std::vector<bool> variable_block(const UnreducedEquations& equations) {
-  std::vector<bool> marked = equations.is_variable_row;
-  for (bool grew = true; grew;) {
-    grew = false;
-    for (Index i = 0; i < equations.mass_pattern.rows(); ++i) {
-      for (Index j = 0; j < equations.mass_pattern.cols(); ++j) {
-        if (equations.mass_pattern(i, j) == 0.0 || !marked[at(j)] || marked[at(i)]) continue;
-        marked[at(i)] = true;
-        grew = true;
-      }
-    }
-  }
-  return marked;
-}
-
-Selection select_states(const UnreducedEquations& equations) {
-  const std::vector<bool> variable = variable_block(equations);
-  Selection selection;
-  const auto keep_where = [&](auto&& condition) {
-    for (std::size_t s = 0; s < equations.states.size(); ++s) {
-      if (condition(s)) selection.kept.push_back(static_cast<int>(s));
-    }
-    return static_cast<int>(selection.kept.size());
-  };
-  const auto is = [&](std::size_t s, StateKind kind) { return equations.states[s].kind == kind; };
-  selection.variable_size =
-      keep_where([&](std::size_t s) { return is(s, StateKind::capacitor_voltage) && variable[s]; });
-  keep_where([&](std::size_t s) { return is(s, StateKind::capacitor_voltage) && !variable[s]; });
-  keep_where([&](std::size_t s) { return is(s, StateKind::inductor_current); });
-  selection.differential_size = keep_where([&](std::size_t s) { return is(s, StateKind::stored_charge); });
-  for (std::size_t s = 0; s < equations.states.size(); ++s) {
-    if (!is(s, StateKind::resistive_voltage)) continue;
-    (equations.is_nonlinear_row[s] ? selection.kept : selection.eliminated).push_back(static_cast<int>(s));
-  }
-  return selection;
 }
 
 class Reducer {
@@ -81,6 +35,7 @@ class Reducer {
   }
 
  private:
+  const std::string& name_of(BranchIndex branch) const { return circuit_.branches()[at(branch)].name; }
   Index input_size() const { return static_cast<Index>(circuit_.inputs().size()); }
 
   void reduce_matrices() {
@@ -149,30 +104,28 @@ class Reducer {
 
   void make_laws() {
     const auto port = [&](BranchIndex b) { return port_of_branch_[at(b)]; };
-    const auto name = [&](BranchIndex b) { return circuit_.branches()[at(b)].name; };
     for (const Channel& c : circuit_.channels()) {
       result_.channels.push_back({c.law, port(c.gate_source), port(c.drain_source)});
-      result_.channel_names.push_back(name(c.drain_source));
+      result_.channel_names.push_back(name_of(c.drain_source));
     }
     for (std::size_t d = 0; d < circuit_.diodes().size(); ++d) {
       const Diode& diode = circuit_.diodes()[d];
       const int row = equations_.diode_row[d];
       result_.diodes.push_back(
           {diode.law, port(diode.branch), row < 0 ? -1 : add_port({{{reduced_row(row), 1.0}}, {}})});
-      result_.diode_names.push_back(name(diode.branch));
+      result_.diode_names.push_back(name_of(diode.branch));
     }
     for (const Knee& knee : circuit_.knees()) {
       result_.knees.push_back({knee.law, port(knee.branch)});
-      result_.knee_names.push_back(name(knee.branch));
+      result_.knee_names.push_back(name_of(knee.branch));
     }
     for (const Driver& driver : circuit_.drivers()) {
       result_.drivers.push_back({driver.law, port(driver.upper), port(driver.lower), static_cast<int>(driver.command)});
-      const std::string upper = name(driver.upper);
-      result_.driver_names.push_back(upper.substr(0, upper.rfind('.')));
+      result_.driver_names.push_back(driver.name);
     }
     for (const Capacitor& capacitor : circuit_.capacitors()) {
       const PortIndex p = port(capacitor.branch);
-      result_.capacitors.push_back({name(capacitor.branch), capacitor.law, p});
+      result_.capacitors.push_back({name_of(capacitor.branch), capacitor.law, p});
       if (const auto* depletion = std::get_if<device::DepletionCapacitance<>>(&capacitor.law)) {
         result_.depletion_capacitors.push_back({*depletion, p});
       } else if (const auto* step = std::get_if<device::StepCapacitance<>>(&capacitor.law)) {
@@ -260,24 +213,24 @@ class Reducer {
   }
 
   void make_ledger() {
-    const auto name = [&](BranchIndex b) { return circuit_.branches()[at(b)].name; };
     for (const Resistor& resistor : circuit_.resistors()) {
-      result_.resistors.push_back({name(resistor.branch), 1.0 / resistor.resistance, voltages_[at(resistor.branch)]});
+      result_.resistors.push_back(
+          {name_of(resistor.branch), 1.0 / resistor.resistance, voltages_[at(resistor.branch)]});
     }
     for (const Inductor& inductor : circuit_.inductors()) {
       result_.inductors.push_back(
-          {name(inductor.branch), inductor.inductance, result_.branch_currents[at(inductor.branch)].linear});
+          {name_of(inductor.branch), inductor.inductance, result_.branch_currents[at(inductor.branch)].linear});
     }
     for (const VoltageSource& source : circuit_.voltage_sources()) {
       const PiecewiseLinear& voltage = circuit_.inputs()[at(static_cast<Index>(source.input))];
       if (voltage.is_constant() && voltage.value(0.0) == 0.0) continue;
-      result_.sources.push_back({name(source.branch), static_cast<int>(source.input),
+      result_.sources.push_back({name_of(source.branch), static_cast<int>(source.input),
                                  result_.branch_currents[at(source.branch)], voltages_[at(source.branch)]});
     }
     for (const CurrentSource& source : circuit_.current_sources()) {
       const LinearForm voltage = difference(potential(source.branch, true), potential(source.branch, false));
-      result_.sources.push_back(
-          {name(source.branch), static_cast<int>(source.input), result_.branch_currents[at(source.branch)], voltage});
+      result_.sources.push_back({name_of(source.branch), static_cast<int>(source.input),
+                                 result_.branch_currents[at(source.branch)], voltage});
     }
   }
 
@@ -288,7 +241,7 @@ class Reducer {
 
   const Circuit& circuit_;
   UnreducedEquations equations_;
-  Selection selection_;
+  StateSelection selection_;
   CompiledNetwork result_;
   Eigen::MatrixXd eliminated_states_;
   Eigen::MatrixXd eliminated_inputs_;
@@ -297,31 +250,6 @@ class Reducer {
 };
 
 }  // namespace
-
-void CompiledNetwork::set_command(InputIndex input, PiecewiseLinear command) {
-  const auto index = static_cast<std::size_t>(input);
-  if (index >= inputs.size()) {
-    throw std::invalid_argument("there is no input " + std::to_string(index) + ", only " +
-                                std::to_string(inputs.size()) + " of them, from 0 on");
-  }
-  if (std::ranges::find(drivers, static_cast<int>(input), &DriverPorts::command) == drivers.end()) {
-    throw std::invalid_argument("input '" + input_names[index] +
-                                "' is no driver's command, and only those can change: compile the circuit anew");
-  }
-  inputs[index] = std::move(command);
-}
-
-Eigen::VectorXd CompiledNetwork::initial_state() const {
-  Eigen::VectorXd x(size());
-  for (Index s = 0; s < x.size(); ++s) x[s] = states[at(s)].initial;
-  return x;
-}
-
-int CompiledNetwork::integral_count() const {
-  return static_cast<int>(resistors.size() + channels.size() + diodes.size() + knees.size() + drivers.size() +
-                          2 * sources.size()) +
-         2 * variable_size;
-}
 
 CompiledNetwork compile(const Circuit& circuit) {
   return Reducer(circuit, write_equations(circuit)).reduce();

@@ -1,12 +1,10 @@
 // Parts that are heated by their losses: their data at the temperature they hold for, and the way of the heat.
 #pragma once
 
-#include <cmath>
-#include <stdexcept>
-
 #include "gateswing/device/junction_diode.h"
 #include "gateswing/device/mosfet.h"
 #include "gateswing/device/temperature.h"
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::network {
 
@@ -18,13 +16,8 @@ struct HeatPath {
 
 /// Throws std::invalid_argument for a way that makes no sense.
 inline void require_valid(const HeatPath& path) {
-  const bool good =
-      path.ambient > 0.0 && std::isfinite(path.ambient) && path.resistance >= 0.0 && std::isfinite(path.resistance);
-  if (!good) {
-    throw std::invalid_argument(
-        "a cooling needs an ambient temperature [K] above zero and a thermal resistance [K/W] of zero or more, both "
-        "finite");
-  }
+  require_positive(path.ambient, {}, "the ambient temperature of a cooling [K]");
+  require_not_negative(path.resistance, {}, "the thermal resistance of a cooling [K/W]");
 }
 
 /// A MOSFET whose junction temperature follows from its losses; takes the place of the cell's.

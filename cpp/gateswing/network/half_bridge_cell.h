@@ -16,6 +16,16 @@ inline std::string prefix(Side side) {  // NOLINT(modernize-use-string-view): na
   return side == Side::high ? "high " : "low ";
 }
 
+/// Of a side's drain pin.
+inline std::string drain_node(Side side) {
+  return side == Side::high ? prefix(side) + names::drain : names::switch_node;
+}
+
+/// Of the reference of a side's driver.
+inline names::Name reference_node(Side side) {
+  return side == Side::high ? names::switch_node : names::ground;
+}
+
 inline Side opposite(Side side) {
   return side == Side::high ? Side::low : Side::high;
 }
@@ -51,6 +61,8 @@ struct Bootstrap {
 /// Where the load current returns to.
 enum class LoadReturn { ground, bus, midpoint };
 
+names::Name return_node(LoadReturn end);
+
 struct HalfBridgeCell {
   Supply supply;
   BridgeSwitch high;                            ///< its driver's reference is the switch node
@@ -64,6 +76,7 @@ struct HalfBridgeCell {
   double loop_resistance = 0.0;  ///< [ohm]
 
   [[nodiscard]] const BridgeSwitch& at(Side side) const { return side == Side::high ? high : low; }
+  [[nodiscard]] BridgeSwitch& at(Side side) { return side == Side::high ? high : low; }
 };
 
 /// Circuit of the bridge with the switch `on` held on by its driver and carrying `load_current` [A], the other one off.
@@ -71,7 +84,7 @@ struct HalfBridgeCell {
 /// Nodes: supply, bus, switch, "high drain", and of each side, after its prefix, gate, source, gate_die, drain_die,
 /// source_die; the low side's drain pin is the switch node; the output is between the node of that name and the return.
 /// The whole loop inductance lies in the upper branch: it is in series with both switches, and the load current that
-/// divides it is slow.
+/// divides it is slow. Throws std::invalid_argument as cell_checks.h.
 Circuit build(const HalfBridgeCell& cell, double load_current, Side on);
 
 }  // namespace gateswing::network

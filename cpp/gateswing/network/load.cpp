@@ -9,13 +9,13 @@ namespace gateswing::network {
 
 void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current) {
   if (load.constant_current) {
-    circuit.add_current_source("load", a, b, current);
+    circuit.add_current_source(names::load, a, b, current);
     return;
   }
   Node end = b;
   if (load.leds) {
-    const Node anode = circuit.node("load anode");
-    circuit.add_diode("load junctions", anode, end, load.leds->junction);
+    const Node anode = circuit.node(names::anode_of(names::load));
+    circuit.add_diode(names::load_junctions, anode, end, load.leds->junction);
     circuit.add_capacitor("load junction capacitance", anode, end,
                           device::ConstantCapacitance<>{load.leds->capacitance},
                           junction_voltage(load.leds->junction, current));
@@ -23,17 +23,18 @@ void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current
   }
   if (load.back_emf) {
     const Node armature = circuit.node("load armature");
-    circuit.add_voltage_source("load back-EMF", armature, end, *load.back_emf);
+    circuit.add_voltage_source(names::load_back_emf, armature, end, *load.back_emf);
     end = armature;
   }
-  add_series(circuit, "load", a, end, load.resistance, load.inductance, current);
+  add_series(circuit, names::load, a, end, load.resistance, load.inductance, current);
   if (load.core_resistance)
-    circuit.add_resistor("load core resistance", circuit.node("load middle"), end, *load.core_resistance);
+    circuit.add_resistor(names::load_core_resistance, circuit.node(names::middle_of(names::load)), end,
+                         *load.core_resistance);
 }
 
-std::string_view load_current_branch(const Load& load) {
-  if (load.constant_current) return "load";
-  return load.core_resistance ? "load resistance" : "load inductance";
+std::string load_current_branch(const Load& load) {
+  if (load.constant_current) return names::load;
+  return load.core_resistance ? names::resistance_of(names::load) : names::inductance_of(names::load);
 }
 
 double opposing_voltage(const Load& load, double current) {

@@ -3,10 +3,12 @@
 #pragma once
 
 #include <optional>
+#include <string>
 #include <string_view>
 
 #include "gateswing/device/junction_diode.h"
 #include "gateswing/network/circuit.h"
+#include "gateswing/network/names.h"
 
 namespace gateswing::network {
 
@@ -34,11 +36,11 @@ void add_load(Circuit& circuit, const Load& load, Node a, Node b, double current
 
 /// Whether an element of that name, in a ledger, is part of the load.
 inline bool belongs_to_load(std::string_view element) {
-  return element.starts_with("load");
+  return element.starts_with(names::load);
 }
 
 /// The branch whose current is that of the whole load.
-std::string_view load_current_branch(const Load& load);
+std::string load_current_branch(const Load& load);
 
 /// What stands against a load current beside resistance and inductance: back-EMF and forward voltage of the LEDs [V].
 double opposing_voltage(const Load& load, double current);

@@ -4,6 +4,9 @@
 #include <stdexcept>
 #include <string>
 
+#include "gateswing/network/cell_checks.h"
+#include "gateswing/network/refusals.h"
+
 namespace gateswing::network {
 namespace {
 
@@ -30,47 +33,48 @@ Start start_off(const LowSideCell& cell, double current) {
 
 void require_path(const LowSideCell& cell, double current) {
   if (current == 0.0 || cell.freewheel) return;
-  throw std::invalid_argument("an inductive load current of " + std::to_string(current) +
+  throw std::invalid_argument("an inductive load current of " + text(current) +
                               " A has no freewheel path when the switch is off: add a freewheel diode from the "
                               "switch node to the bus (the body diode of a low-side switch does not give one), or "
                               "start with the switch on");
 }
 
 void add_wiring(Circuit& circuit, const Wiring& wiring, double current) {
-  add_series(circuit, "loop", circuit.node("switch"), circuit.node("drain"), wiring.loop_resistance,
+  add_series(circuit, names::loop, circuit.node(names::switch_node), circuit.node(names::drain), wiring.loop_resistance,
              wiring.loop_inductance, current);
-  circuit.add_inductor("common source inductance", circuit.node("source"), Node::ground,
+  circuit.add_inductor("common source inductance", circuit.node(names::source), Node::ground,
                        wiring.common_source_inductance, current);
 }
 
 void add_clamps(Circuit& circuit, const LowSideCell& cell, const MosfetPins& pins, const Start& start) {
-  if (cell.snubber) add_snubber(circuit, "snubber", *cell.snubber, pins.drain, pins.source, start.pin_voltage);
+  if (cell.snubber) add_snubber(circuit, names::snubber, *cell.snubber, pins.drain, pins.source, start.pin_voltage);
   if (cell.drain_source_clamp)
-    add_clamp(circuit, "drain-source clamp", *cell.drain_source_clamp, pins.drain, pins.source, start.pin_voltage);
+    add_clamp(circuit, names::drain_source_clamp, *cell.drain_source_clamp, pins.drain, pins.source, start.pin_voltage);
   if (cell.drain_gate_clamp)
-    add_clamp(circuit, "drain-gate clamp", *cell.drain_gate_clamp, pins.drain, pins.gate,
+    add_clamp(circuit, names::drain_gate_clamp, *cell.drain_gate_clamp, pins.drain, pins.gate,
               start.pin_voltage - start.mosfet.gate_source);
   if (cell.rcd_clamp)
-    add_rcd_clamp(circuit, "clamp", *cell.rcd_clamp, circuit.node("switch"), circuit.node("bus"),
-                  cell.supply.voltage - start.pin_voltage);
+    add_rcd_clamp(circuit, names::rcd_clamp, *cell.rcd_clamp, circuit.node(names::switch_node),
+                  circuit.node(names::bus), cell.supply.voltage - start.pin_voltage);
 }
 
 }  // namespace
 
 Circuit build(const LowSideCell& cell, double load_current, SwitchState state) {
+  require_valid(cell);
   const bool on = state == SwitchState::on;
   const double current = cell.load.constant_current.value_or(load_current);
   if (!on) require_path(cell, current);
   const Start start = on ? start_on(cell, current) : start_off(cell, current);
   Circuit circuit;
   add_supply(circuit, cell.supply, start.mosfet.drain_current);
-  const Node bus = circuit.node("bus");
-  const Node node = circuit.node("switch");
+  const Node bus = circuit.node(names::bus);
+  const Node node = circuit.node(names::switch_node);
   add_load(circuit, cell.load, bus, node, current);
   if (cell.freewheel)
-    add_freewheel(circuit, "freewheel", *cell.freewheel, node, bus, start.freewheel_current,
+    add_freewheel(circuit, names::freewheel, *cell.freewheel, node, bus, start.freewheel_current,
                   cell.supply.voltage - start.pin_voltage);
-  const MosfetPins pins{circuit.node("drain"), circuit.node("gate"), circuit.node("source")};
+  const MosfetPins pins{circuit.node(names::drain), circuit.node(names::gate), circuit.node(names::source)};
   add_mosfet(circuit, "", cell.mosfet, pins, start.mosfet);
   add_driver(circuit, "", cell.driver, cell.gate, Node::ground, pins, state);
   add_wiring(circuit, cell.wiring, start.mosfet.drain_current);

@@ -35,8 +35,8 @@ struct LowSideCell {
 /// MOSFET, which its driver holds on.
 ///
 /// Nodes: supply, bus, switch, drain, gate, source, and drain_die, gate_die, source_die inside the package. Throws
-/// std::invalid_argument when the switch is off and an inductive load has no freewheel diode to carry its current:
-/// clamps and breakdown carry it only for a moment, which is no state to start from.
+/// std::invalid_argument as cell_checks.h, and when the switch is off and an inductive load has no freewheel diode to
+/// carry its current: clamps and breakdown carry it only for a moment, which is no state to start from.
 Circuit build(const LowSideCell& cell, double load_current, SwitchState state = SwitchState::off);
 
 }  // namespace gateswing::network

@@ -2,7 +2,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <stdexcept>
+
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::network {
 namespace {
@@ -13,32 +16,34 @@ void require_increasing(const std::vector<Corner>& corners) {
   if (corners.empty()) throw std::invalid_argument("a piecewise-linear input needs at least one corner");
   for (const Corner& corner : corners) {
     if (!std::isfinite(corner.time) || !std::isfinite(corner.value)) {
-      throw std::invalid_argument("a corner of a piecewise-linear input is not a finite number");
+      throw std::invalid_argument("a corner of a piecewise-linear input must have a finite time [s] and value, got " +
+                                  text(corner.time) + " and " + text(corner.value));
     }
   }
   const auto not_increasing = [](const Corner& a, const Corner& b) { return !(a.time < b.time); };
-  if (std::ranges::adjacent_find(corners, not_increasing) != corners.end()) {
-    throw std::invalid_argument("corner times of a piecewise-linear input must increase");
-  }
+  const auto found = std::ranges::adjacent_find(corners, not_increasing);
+  if (found == corners.end()) return;
+  refuse(std::next(found)->time, {}, "corner times [s] of a piecewise-linear input",
+         "increasing from corner to corner, above " + text(found->time));
 }
 
 void require_ordered(std::span<const Pulse> pulses) {
   const auto backward = [](const Pulse& pulse) { return !(pulse.on <= pulse.off); };
-  if (std::ranges::any_of(pulses, backward)) throw std::invalid_argument("a gate pulse must not end before it begins");
+  const auto ends_early = std::ranges::find_if(pulses, backward);
+  if (ends_early != pulses.end())
+    refuse(ends_early->off, {}, "the end of a gate pulse [s]", "at its begin, " + text(ends_early->on) + ", or later");
   const auto overlap = [](const Pulse& earlier, const Pulse& later) { return !(earlier.off <= later.on); };
-  if (std::ranges::adjacent_find(pulses, overlap) != pulses.end()) {
-    throw std::invalid_argument("gate pulses must be in order of time and must not overlap");
-  }
+  const auto found = std::ranges::adjacent_find(pulses, overlap);
+  if (found == pulses.end()) return;
+  refuse(std::next(found)->on, {}, "the begin of a gate pulse [s]",
+         "at the end of the one before, " + text(found->off) + ", or later");
 }
 
 void require_valid(const CommandTiming& timing) {
-  const auto bad = [](double time) { return !(time >= 0.0) || !std::isfinite(time); };
-  if (bad(timing.rise_time) || bad(timing.fall_time)) {
-    throw std::invalid_argument("the driver's rise and fall time [s] must be finite numbers, zero or positive");
-  }
-  if (bad(timing.turn_on_delay) || bad(timing.turn_off_delay)) {
-    throw std::invalid_argument("the driver's delays [s] must be finite numbers, zero or positive");
-  }
+  require_not_negative(timing.rise_time, {}, "the driver's rise time [s]");
+  require_not_negative(timing.fall_time, {}, "the driver's fall time [s]");
+  require_not_negative(timing.turn_on_delay, {}, "the driver's turn-on delay [s]");
+  require_not_negative(timing.turn_off_delay, {}, "the driver's turn-off delay [s]");
 }
 
 /// The segment of ascending corners that begins at or before `time`.
@@ -114,9 +119,10 @@ PiecewiseLinear gate_command(std::span<const Pulse> pulses, const CommandTiming&
 PeriodicCommand periodic_gate_command(const Pulse& pulse, double period, const CommandTiming& timing) {
   require_valid(timing);
   const double logic_on = pulse.off - pulse.on;
+  require_positive(period, {}, "the period of a gate pulse [s]");
+  require_finite(pulse.on, {}, "the begin of a repeated gate pulse [s]");
   const bool fits = logic_on >= 0.0 && logic_on <= period;
-  if (!(period > 0.0) || !std::isfinite(period) || !std::isfinite(pulse.on) || !fits)
-    throw std::invalid_argument("a repeated gate pulse must be finite and no longer than its period");
+  if (!fits) refuse(logic_on, {}, "the length of a repeated gate pulse [s]", "from 0 to its period, " + text(period));
   const double output_on = logic_on + timing.turn_off_delay - timing.turn_on_delay;
   if (logic_on == 0.0 || output_on <= 0.0) return {PiecewiseLinear(0.0), 0.0, 0.0};
   if (logic_on == period || output_on >= period) return {PiecewiseLinear(1.0), 0.0, period};

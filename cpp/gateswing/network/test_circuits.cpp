@@ -3,6 +3,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "gateswing/network/element_checks.h"
+
 namespace gateswing::network {
 namespace {
 
@@ -37,6 +39,9 @@ void add_diode(Circuit& circuit, const FreewheelDiode& diode, Node anode, double
 }
 
 void add_diode(Circuit& circuit, const device::Mosfet<>& mosfet, Node anode, double current) {
+  require_valid(mosfet, "");
+  require_positive(mosfet.body_diode.saturation_current, names::body_diode,
+                   "saturation current [A] of the part tested");
   device::Mosfet<> bare = without_power_leads(mosfet);
   bare.gate_inductance = 0.0;
   add_mosfet(circuit, "", bare, {Node::ground, anode, anode}, {-junction_voltage(bare.body_diode, current), 0.0});
@@ -45,11 +50,12 @@ void add_diode(Circuit& circuit, const device::Mosfet<>& mosfet, Node anode, dou
 }  // namespace
 
 Circuit build(const GateChargeCircuit& test) {
+  require_valid(test.mosfet, "");
   // So stiff that the charge of the gate does not see where between 0 and the load current the clamp is.
   const double width = 1e-6 * test.drain_voltage;
   Circuit circuit;
   const Node rail = circuit.node("rail");
-  const MosfetPins pins{circuit.node("drain"), circuit.node("gate"), Node::ground};
+  const MosfetPins pins{circuit.node(names::drain), circuit.node(names::gate), Node::ground};
   circuit.add_voltage_source("rail", rail, Node::ground, test.drain_voltage - 30.0 * width);
   circuit.add_current_source("load", rail, pins.drain, test.drain_current);
   circuit.add_knee("clamp", pins.drain, rail, clamp_law(30.0 * width, test.drain_current, width));
@@ -60,25 +66,26 @@ Circuit build(const GateChargeCircuit& test) {
 
 Circuit build(const RecoveryCircuit& test, double end) {
   Circuit circuit;
-  const Node anode = circuit.node("anode");
+  const Node anode = circuit.node(names::anode);
   const Node inside = circuit.node("inside");
   const double current = test.forward_current;
   circuit.add_current_source("ramp", Node::ground, anode,
                              PiecewiseLinear({{0.0, current}, {end, current - test.current_slope * end}}));
   circuit.add_knee("clamp", Node::ground, anode, clamp_law(test.reverse_voltage, current, 0.01 * test.reverse_voltage));
-  circuit.add_resistor("part current", anode, inside, 0.0);
+  circuit.add_resistor(names::part_current, anode, inside, 0.0);
   std::visit([&](const auto& part) { add_diode(circuit, part, inside, current); }, test.part);
   return circuit;
 }
 
 Circuit build(const AvalancheCircuit& test) {
+  require_valid(test.mosfet, "");
   const device::Mosfet<> mosfet = without_power_leads(test.mosfet);
   Circuit circuit;
-  const Node bus = circuit.node("bus");
+  const Node bus = circuit.node(names::bus);
   const Node generator = circuit.node("generator");
-  const MosfetPins pins{circuit.node("drain"), circuit.node("gate"), Node::ground};
+  const MosfetPins pins{circuit.node(names::drain), circuit.node(names::gate), Node::ground};
   circuit.add_voltage_source("supply", bus, Node::ground, test.supply_voltage);
-  add_series(circuit, "choke", bus, pins.drain, test.resistance, test.inductance, test.current);
+  add_series(circuit, names::choke, bus, pins.drain, test.resistance, test.inductance, test.current);
   circuit.add_voltage_source("generator", generator, Node::ground,
                              PiecewiseLinear({{0.0, test.gate_voltage}, {test.fall_time, 0.0}}));
   circuit.add_resistor("gate resistor", generator, pins.gate, test.gate_resistance);

@@ -4,19 +4,26 @@
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
 #include "gateswing/network/element_checks.h"
+#include "gateswing/study/test_run.h"
 
 namespace gateswing::study {
 namespace {
 
+namespace names = network::names;
+
 constexpr double longest = 1.5;  // of the pulse of a breakdown that is constant and without resistance
 
 void require_possible(const network::AvalancheCircuit& test) {
-  network::require_positive(test.inductance, "choke", "inductance [H]");
-  network::require_positive(test.current, "choke", "current [A]");
+  network::require_valid(test.mosfet, "");
+  network::require_positive(test.inductance, names::choke, "inductance [H]");
+  network::require_positive(test.current, names::choke, "current [A]");
   network::require_positive(test.fall_time, "generator", "fall time [s]");
   network::require_not_negative(test.supply_voltage, "supply", "voltage [V]");
-  network::require(test.supply_voltage < 0.9 * test.mosfet.breakdown.knee_voltage, "supply",
-                   "the voltage must be below 90 % of the breakdown voltage, or the choke never discharges");
+  const double highest = 0.9 * test.mosfet.breakdown.knee_voltage;
+  if (!(test.supply_voltage < highest))
+    network::refuse(
+        test.supply_voltage, "supply", "the voltage [V]",
+        "below 90 % of the breakdown voltage, " + network::text(highest) + ", or the choke never discharges");
 }
 
 /// Time for the gate to fall with twice its time constants, common practice, no source [s].
@@ -34,13 +41,14 @@ AvalancheTest avalanche_test(const network::AvalancheCircuit& test, const simula
   require_possible(test);
   const double knee = test.mosfet.breakdown.knee_voltage;
   const double pulse = test.inductance * test.current / (knee - test.supply_voltage);
-  AvalancheTest result{
-      .run = run_test(
-          network::build(test),
-          {{"v_gs", "gate_die", "source_die"}, {"v_ds", "drain_die", "source_die"}, {"i_d", "choke inductance"}}, 0.0,
-          longest * pulse + turn_off_time(test), settings)};
-  if (!result.run.succeeded()) return result;
-  const waveform::Waveform& record = result.run.waveform;
+  const double run_end = longest * pulse + turn_off_time(test);
+  AvalancheTest result{run_test(network::build(test),
+                                {{"v_gs", names::gate_die, names::source_die},
+                                 {"v_ds", names::drain_die, names::source_die},
+                                 {"i_d", names::inductance_of(names::choke)}},
+                                0.0, run_end, settings)};
+  if (!result.succeeded()) return result;
+  const waveform::Waveform& record = result.waveform;
   const std::size_t voltage = record.channel("v_ds");
   const double middle = 0.5 * (test.supply_voltage + knee);
   const auto begin =

@@ -3,13 +3,13 @@
 
 #include "gateswing/network/test_circuits.h"
 #include "gateswing/study/edge_figures.h"
-#include "gateswing/study/test_run.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
-struct AvalancheTest {
-  TestRun run;                 ///< channels v_gs and v_ds at the die, i_d; the generator begins to fall at time 0
-  double current = no_figure;  ///< in the choke when the avalanche begins, I_AS [A]
+/// Has the channels v_gs and v_ds at the die, i_d; the generator begins to fall at time 0.
+struct AvalancheTest : Transient {
+  double current = no_figure;            ///< in the choke when the avalanche begins, I_AS [A]
   double time_in_avalanche = no_figure;  ///< t_AV [s]
   double energy = no_figure;             ///< v_DS i_D over the pulse, E_AS [J]
   double peak_voltage = no_figure;       ///< of v_DS at the die [V]

@@ -15,6 +15,8 @@ using measure::Window;
 using network::Side;
 using waveform::Waveform;
 
+namespace names = network::names;
+
 constexpr double on_level = 0.1;  // of the bus, as in IEC 60747-8
 
 /// The parts of a window in which v_DS is at or above a level.
@@ -112,12 +114,12 @@ bool add_sides_element(const BridgeRecord& record, Side side, const std::string&
   const std::string of = network::prefix(side);
   const SwitchChannels channels = channels_of(side);
   const Window cycle{record.at(side).on, record.at(side).end};
-  if (element == of + "channel") {
+  if (element == of + names::channel) {
     ChannelHeat(record, side).add_rows(element, rows);
-  } else if (element == of + "body diode") {
+  } else if (element == of + names::body_diode) {
     add_junction(record.waveform, channels.body_diode_voltage, channels.body_diode_current, cycle,
                  LossCause::reverse_conduction, element, rows);
-  } else if (element == of + "anti-parallel diode") {
+  } else if (element == names::diode_of(of + names::anti_parallel)) {
     add_junction(record.waveform, channels.junction_voltage, channels.junction_current, cycle,
                  LossCause::freewheel_conduction, element, rows);
   } else {
@@ -138,7 +140,7 @@ std::string_view without_side(std::string_view element) {
 }  // namespace
 
 bool is_useful(std::string_view element, bool has_output) {
-  return has_output ? element == "output resistor" : network::belongs_to_load(element);
+  return has_output ? element == names::output_resistor : network::belongs_to_load(element);
 }
 
 std::vector<CauseEnergy> bridge_losses(const BridgeRecord& record, std::span<const network::EnergyEntry> ledger) {

@@ -10,7 +10,7 @@
 
 namespace gateswing::study {
 
-/// Index of each recorded quantity in the waveform; the order is that of low_side_probes().
+/// Index of each recorded quantity in the waveform.
 struct CellChannels {
   static constexpr std::size_t gate_voltage = 0;       ///< v_gs, gate to source at the die [V]
   static constexpr std::size_t gate_voltage_pin = 1;   ///< v_gs_pin, at the package pins [V]

@@ -12,6 +12,7 @@ namespace gateswing::study {
 namespace {
 
 using measure::Window;
+namespace names = network::names;
 
 /// Where the waveform holds what one MOSFET does.
 struct MosfetChannels {
@@ -33,10 +34,12 @@ std::vector<network::Probe> probes(const network::CompiledNetwork& network, cons
   for (std::size_t k = 1; k <= cell.further.size(); ++k) {
     const std::string prefix = network::mosfet_prefix(k);
     const std::string number = "_" + std::to_string(k + 1);
-    result.push_back(network::voltage_probe(network, "v_gs" + number, prefix + "gate_die", prefix + "source_die"));
-    result.push_back(network::voltage_probe(network, "v_ds" + number, prefix + "drain_die", prefix + "source_die"));
-    result.push_back(network::current_probe(network, "i_d" + number, prefix + "drain lead inductance"));
-    result.push_back(network::current_probe(network, "i_channel" + number, prefix + "channel"));
+    result.push_back(
+        network::voltage_probe(network, "v_gs" + number, prefix + names::gate_die, prefix + names::source_die));
+    result.push_back(
+        network::voltage_probe(network, "v_ds" + number, prefix + names::drain_die, prefix + names::source_die));
+    result.push_back(network::current_probe(network, "i_d" + number, names::inductance_of(prefix + names::drain_lead)));
+    result.push_back(network::current_probe(network, "i_channel" + number, prefix + names::channel));
   }
   return result;
 }
@@ -68,7 +71,7 @@ CurrentSharing current_sharing(const network::ParallelCell& cell, const DoublePu
   LowSideRun run(network::build(cell, plan.current),
                  [&](const network::CompiledNetwork& network) { return probes(network, cell); });
   CurrentSharing result{.pulse = record_pulse(run, cell.cell, plan, settings), .mosfets = {}};
-  if (result.pulse.status != integrate::Status::success) return result;
+  if (!result.pulse.succeeded()) return result;
   const Window on{0.0, plan.on_time};
   const Window off{plan.on_time, plan.on_time + plan.off_time};
   for (std::size_t k = 0; k <= cell.further.size(); ++k) {

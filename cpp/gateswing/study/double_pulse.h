@@ -1,12 +1,10 @@
 // One turn-on and one turn-off at a given current.
 #pragma once
 
-#include <string>
-
 #include "gateswing/network/low_side_cell.h"
-#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/edge_figures.h"
 #include "gateswing/study/low_side_run.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
@@ -18,17 +16,13 @@ struct DoublePulseRequest {
   double off_time = 0.0;  ///< record after the turn-off command [s]; 0 chooses likewise
 };
 
-struct DoublePulse {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
+/// The ledger is from the turn-on command to the end; time 0 of the waveform is the logic command "on".
+struct DoublePulse : Transient {
   double current = no_figure;  ///< load current at the turn-off command [A]
   double on_time = 0.0;        ///< as used [s]
   double off_time = 0.0;       ///< as used [s]
-  TurnOnFigures turn_on;
-  TurnOffFigures turn_off;
-  network::Ledger ledger;  ///< from the turn-on command to the end
-  integrate::Statistics statistics;
-  waveform::Waveform waveform;  ///< time 0 is the logic command "on"
+  TurnOnFigures turn_on{};
+  TurnOffFigures turn_off{};
 };
 
 /// A double pulse as it is run.
@@ -47,7 +41,7 @@ DoublePulse record_pulse(LowSideRun& run, const network::LowSideCell& cell, cons
 
 /// Turn-on at t = 0 with the load current already flowing in load and freewheel diode, as in the second pulse of a
 /// double-pulse test (IEC 60747-8; the first pulse only establishes the current), then turn-off at on_time.
-/// Throws std::invalid_argument for a current that the load cannot carry.
+/// Throws std::invalid_argument for a cell that makes no sense, and for a current that the load cannot carry.
 DoublePulse double_pulse(const network::LowSideCell& cell, const DoublePulseRequest& request,
                          const simulate::Settings& settings);
 

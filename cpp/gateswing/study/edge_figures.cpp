@@ -58,6 +58,31 @@ std::optional<double> level_at_rest(const Waveform& waveform, const EdgeChannels
   return level > low ? std::optional(level) : std::nullopt;
 }
 
+/// When an edge shows its levels, and what v_DS counts against.
+struct Edge {
+  measure::EdgeTimes times;
+  double bus_voltage;
+};
+
+/// By measure::turn_on_times or turn_off_times, of a switch that is off and on at these ends of the window; none of a
+/// gate or drain that does not move the right way.
+template <class TimesOf>
+std::optional<Edge> find_edge(const TimesOf& times_of, const Waveform& waveform, const EdgeChannels& channels,
+                              Window window, double off, double on) {
+  const measure::Levels gate{at(waveform, channels.gate_voltage_pin, off), at(waveform, channels.gate_voltage_pin, on)};
+  const double low = at(waveform, channels.drain_voltage_pin, on);
+  const double bus = at(waveform, channels.bus_voltage, off);
+  if (!(gate.low < gate.high) || !(low < bus)) return std::nullopt;
+  const auto edge_to = [&](double level) {
+    return Edge{times_of(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, {low, level}, window),
+                level};
+  };
+  const Edge edge = edge_to(bus);
+  if (edge.times.drain) return edge;
+  const std::optional<double> rest = level_at_rest(waveform, channels, off, on, low);
+  return rest ? edge_to(*rest) : edge;
+}
+
 void read_ring(const Waveform& waveform, const EdgeChannels& channels, double bus_voltage, Window after,
                TurnOffFigures& figures) {
   constexpr double noise_fraction = 1e-3;  // of the bus: below it a ring is of no interest
@@ -82,27 +107,18 @@ TurnOnFigures turn_on_figures(const Waveform& waveform, Window window, const Edg
   figures.peak_gate_voltage_pin = measure::maximum(waveform, channels.gate_voltage_pin, window).value;
   figures.gate_charge = measure::integral(waveform, channels.gate_current, window);
   figures.peak_driver_current = measure::maximum(waveform, channels.driver_current, window).value;
-  const measure::Levels gate{at(waveform, channels.gate_voltage_pin, window.begin),
-                             at(waveform, channels.gate_voltage_pin, window.end)};
-  double bus = at(waveform, channels.bus_voltage, window.begin);
-  const double low = at(waveform, channels.drain_voltage_pin, window.end);
-  if (!(gate.low < gate.high) || !(low < bus)) return figures;
-  const auto times_to = [&](double level) {
-    return measure::turn_on_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, {low, level},
-                                  window);
-  };
-  measure::EdgeTimes times = times_to(bus);
-  const std::optional<double> rest = level_at_rest(waveform, channels, window.begin, window.end, low);
-  if (!times.drain && rest) times = times_to(bus = *rest);
+  const auto edge = find_edge(measure::turn_on_times, waveform, channels, window, window.begin, window.end);
+  if (!edge) return figures;
+  const auto& [times, bus] = *edge;
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);
   figures.rise_time = times.drain->length();
-  if (load_current(waveform, channels, times.drain->end) > 0.0)
-    figures.energy =
-        measure::turn_on_energy(waveform, channels.drain_voltage_pin, channels.drain_current,
-                                energy_limits(bus, load_current(waveform, channels, times.drain->end)), window)
-            .value_or(no_figure);
+  const double current = load_current(waveform, channels, times.drain->end);
+  if (current > 0.0)
+    figures.energy = measure::turn_on_energy(waveform, channels.drain_voltage_pin, channels.drain_current,
+                                             energy_limits(bus, current), window)
+                         .value_or(no_figure);
   figures.maximum_voltage_slope = steepest(waveform, channels.drain_voltage, *times.drain);
   figures.maximum_current_slope =
       measure::maximum_slope(waveform, channels.drain_current, {window.begin, times.drain->end}).value;
@@ -118,22 +134,13 @@ TurnOffFigures turn_off_figures(const Waveform& waveform, Window window, const E
   figures.channel_heat = heat(waveform, channels, window);
   figures.peak_drain_voltage = measure::maximum(waveform, channels.drain_voltage, window).value;
   figures.peak_drain_voltage_pin = measure::maximum(waveform, channels.drain_voltage_pin, window).value;
-  double bus = at(waveform, channels.bus_voltage, window.end);
-  figures.overshoot = figures.peak_drain_voltage_pin - bus;
+  figures.overshoot = figures.peak_drain_voltage_pin - at(waveform, channels.bus_voltage, window.end);
   figures.minimum_gate_voltage = measure::minimum(waveform, channels.gate_voltage, window).value;
   figures.minimum_gate_voltage_pin = measure::minimum(waveform, channels.gate_voltage_pin, window).value;
   figures.peak_driver_current = -measure::minimum(waveform, channels.driver_current, window).value;
-  const measure::Levels gate{at(waveform, channels.gate_voltage_pin, window.end),
-                             at(waveform, channels.gate_voltage_pin, window.begin)};
-  const double low = at(waveform, channels.drain_voltage_pin, window.begin);
-  if (!(gate.low < gate.high) || !(low < bus)) return figures;
-  const auto times_to = [&](double level) {
-    return measure::turn_off_times(waveform, channels.gate_voltage_pin, gate, channels.drain_voltage_pin, {low, level},
-                                   window);
-  };
-  measure::EdgeTimes times = times_to(bus);
-  const std::optional<double> rest = level_at_rest(waveform, channels, window.end, window.begin, low);
-  if (!times.drain && rest) times = times_to(bus = *rest);
+  const auto edge = find_edge(measure::turn_off_times, waveform, channels, window, window.end, window.begin);
+  if (!edge) return figures;
+  const auto& [times, bus] = *edge;
   figures.instants = instants(times, window);
   if (!times.drain) return figures;
   figures.delay = times.delay().value_or(no_figure);

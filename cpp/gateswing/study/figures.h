@@ -1,7 +1,9 @@
 // The scalar figures of answers about steady states as tables, for sweeps and listings.
 #pragma once
 
+#include <functional>
 #include <span>
+#include <string>
 
 #include "gateswing/study/half_bridge_point.h"
 #include "gateswing/study/operating_point.h"
@@ -11,10 +13,10 @@ namespace gateswing::study {
 /// One scalar figure: its name, SI unit, one-line meaning and how to read it.
 template <class Answer>
 struct Figure {
-  const char* name;
+  std::string name;
   const char* unit;
-  const char* meaning;
-  double (*read)(const Answer&);
+  std::string meaning;
+  std::function<double(const Answer&)> read;
 };
 
 /// All scalar figures of an operating point, in a fixed order.

@@ -3,12 +3,12 @@
 
 #include "gateswing/network/test_circuits.h"
 #include "gateswing/study/edge_figures.h"
-#include "gateswing/study/test_run.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
-struct GateChargeTest {
-  TestRun run;                      ///< channels v_gs and v_ds at the die, i_d; gate current times time is the charge
+/// Has the channels v_gs and v_ds at the die, i_d; gate current times time is the charge.
+struct GateChargeTest : Transient {
   double gate_current = no_figure;  ///< as used [A]
   /// Charge at which v_GS arrives at the voltage asked for; no_figure if the channel has not taken over the drain
   /// current by then [C].

@@ -5,6 +5,7 @@
 namespace gateswing::study {
 namespace {
 
+namespace names = network::names;
 using network::current_probe;
 using network::prefix;
 using network::Probe;
@@ -13,47 +14,45 @@ using network::voltage_probe;
 
 constexpr std::size_t of_each_side = 15;
 
-void add_diode_probes(const network::CompiledNetwork& network, Side side, const std::string& drain,
-                      const std::string& suffix, std::vector<Probe>& probes) {
-  const std::string name = prefix(side) + "anti-parallel";
-  probes.push_back(current_probe(network, "i_diode" + suffix, name + " inductance"));
-  probes.push_back(current_probe(network, "i_junction" + suffix, name + " diode"));
-  probes.push_back(voltage_probe(network, "v_junction" + suffix, name + " anode", drain));
-}
-
-void add_absent_diode(const network::CompiledNetwork& network, const std::string& suffix, std::vector<Probe>& probes) {
-  probes.push_back(absent_probe(network, "i_diode" + suffix, "A"));
-  probes.push_back(absent_probe(network, "i_junction" + suffix, "A"));
-  probes.push_back(absent_probe(network, "v_junction" + suffix, "V"));
+void add_diode_probes(const network::CompiledNetwork& network, Side side, bool present, const std::string& suffix,
+                      std::vector<Probe>& probes) {
+  const std::string part = prefix(side) + names::anti_parallel;
+  const SwitchChannels of = channels_of(side);
+  const auto current = [&](const std::string& name, const std::string& branch) {
+    return present ? current_probe(network, name + suffix, branch) : absent_probe(network, name + suffix, "A");
+  };
+  probes[of.diode_current] = current("i_diode", names::inductance_of(part));
+  probes[of.junction_current] = current("i_junction", names::diode_of(part));
+  probes[of.junction_voltage] =
+      present ? voltage_probe(network, "v_junction" + suffix, names::anode_of(part), network::drain_node(side))
+              : absent_probe(network, "v_junction" + suffix, "V");
 }
 
 void add_switch_probes(const network::CompiledNetwork& network, Side side, bool diode, std::vector<Probe>& probes) {
-  const std::string of = prefix(side);
+  const std::string part = prefix(side);
   const std::string suffix = side == Side::high ? "_high" : "_low";
-  const std::string drain = side == Side::high ? "high drain" : "switch";
-  const std::string reference = side == Side::high ? "switch" : "ground";
-  probes.push_back(voltage_probe(network, "v_gs" + suffix, of + "gate_die", of + "source_die"));
-  probes.push_back(voltage_probe(network, "v_gs_pin" + suffix, of + "gate", of + "source"));
-  probes.push_back(voltage_probe(network, "v_ds" + suffix, of + "drain_die", of + "source_die"));
-  probes.push_back(voltage_probe(network, "v_ds_pin" + suffix, drain, of + "source"));
-  probes.push_back(current_probe(network, "i_d" + suffix, of + "drain lead inductance"));
-  probes.push_back(current_probe(network, "i_channel" + suffix, of + "channel"));
-  probes.push_back(current_probe(network, "i_gate" + suffix, of + "gate lead inductance"));
-  probes.push_back(voltage_probe(network, "v_driver" + suffix, of + "driver output", reference));
-  probes.push_back(driver_probe(network, "i_driver" + suffix, of));
-  probes.push_back(body_probe(network, "i_body" + suffix, of));
-  probes.push_back(current_probe(network, "i_body_diode" + suffix, of + "body diode"));
-  probes.push_back(voltage_probe(network, "v_body_diode" + suffix, of + "source_die", of + "substrate"));
-  if (diode) {
-    add_diode_probes(network, side, drain, suffix, probes);
-  } else {
-    add_absent_diode(network, suffix, probes);
-  }
-}
-
-const char* return_node(network::LoadReturn end) {
-  if (end == network::LoadReturn::ground) return "ground";
-  return end == network::LoadReturn::bus ? "bus" : "midpoint";
+  const SwitchChannels of = channels_of(side);
+  const auto voltage = [&](const char* name, const std::string& plus, const std::string& minus) {
+    return voltage_probe(network, name + suffix, plus, minus);
+  };
+  const auto current = [&](const char* name, const std::string& branch) {
+    return current_probe(network, name + suffix, branch);
+  };
+  const std::string source = part + names::source;
+  const std::string source_die = part + names::source_die;
+  probes[of.gate_voltage] = voltage("v_gs", part + names::gate_die, source_die);
+  probes[of.gate_voltage_pin] = voltage("v_gs_pin", part + names::gate, source);
+  probes[of.drain_voltage] = voltage("v_ds", part + names::drain_die, source_die);
+  probes[of.drain_voltage_pin] = voltage("v_ds_pin", network::drain_node(side), source);
+  probes[of.drain_current] = current("i_d", names::inductance_of(part + names::drain_lead));
+  probes[of.channel_current] = current("i_channel", part + names::channel);
+  probes[of.gate_current] = current("i_gate", names::inductance_of(part + names::gate_lead));
+  probes[of.driver_voltage] = voltage("v_driver", part + names::driver_output, network::reference_node(side));
+  probes[of.driver_current] = driver_probe(network, "i_driver" + suffix, part);
+  probes[of.body_current] = body_probe(network, "i_body" + suffix, part);
+  probes[of.body_diode_current] = current("i_body_diode", part + names::body_diode);
+  probes[of.body_diode_voltage] = voltage("v_body_diode", source_die, part + names::substrate);
+  add_diode_probes(network, side, diode, suffix, probes);
 }
 
 }  // namespace
@@ -93,14 +92,16 @@ EdgeChannels edge_channels(Side side) {
 }
 
 std::vector<Probe> half_bridge_probes(const network::CompiledNetwork& network, const network::HalfBridgeCell& cell) {
-  std::vector<Probe> probes{
-      voltage_probe(network, "v_switch", "switch", "ground"),
-      current_probe(network, "i_load", network::load_current_branch(cell.load)),
-      voltage_probe(network, "v_bus", "bus", "ground"),
-      cell.output ? voltage_probe(network, "v_output", "output", return_node(cell.load_return))
-                  : absent_probe(network, "v_output", "V"),
-      voltage_probe(network, "v_supply_high", "high driver supply", "switch"),
-  };
+  using Channel = BridgeChannels;
+  std::vector<Probe> probes(Channel::count + 2 * of_each_side);
+  probes[Channel::switch_voltage] = voltage_probe(network, "v_switch", names::switch_node, names::ground);
+  probes[Channel::load_current] = current_probe(network, "i_load", network::load_current_branch(cell.load));
+  probes[Channel::bus_voltage] = voltage_probe(network, "v_bus", names::bus, names::ground);
+  probes[Channel::output_voltage] =
+      cell.output ? voltage_probe(network, "v_output", names::output, network::return_node(cell.load_return))
+                  : absent_probe(network, "v_output", "V");
+  probes[Channel::high_supply_voltage] =
+      voltage_probe(network, "v_supply_high", prefix(Side::high) + names::driver_supply, names::switch_node);
   add_switch_probes(network, Side::high, cell.high.diode.has_value(), probes);
   add_switch_probes(network, Side::low, cell.low.diode.has_value(), probes);
   return probes;

@@ -9,7 +9,7 @@
 
 namespace gateswing::study {
 
-/// Index of what is recorded once; the order is that of half_bridge_probes().
+/// Index of what is recorded once.
 struct BridgeChannels {
   static constexpr std::size_t switch_voltage = 0;  ///< v_switch, switch node to ground [V]
   static constexpr std::size_t load_current = 1;    ///< i_load, out of the switch node [A]

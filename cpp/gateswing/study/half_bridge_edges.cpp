@@ -5,6 +5,8 @@
 #include <stdexcept>
 #include <vector>
 
+#include "gateswing/network/cell_checks.h"
+#include "gateswing/network/refusals.h"
 #include "gateswing/study/half_bridge_run.h"
 #include "gateswing/study/switching_time.h"
 
@@ -14,11 +16,6 @@ namespace {
 using network::BridgeSwitch;
 using network::HalfBridgeCell;
 using network::Side;
-
-constexpr double shortest_look = 1e-6;        // so that rings in layouts of the usual size are seen [s]
-constexpr double switching_times_seen = 5.0;  // common practice, no source
-
-const char* no_consistent_start = "the resistive part of the circuit has no operating point at the start";
 
 /// The commands in order of time [s].
 struct Schedule {
@@ -31,49 +28,35 @@ struct Schedule {
   [[nodiscard]] double end() const { return on_time + off_time; }
 };
 
-double chosen(double requested, double dead_time, const HalfBridgeCell& cell) {
-  if (!(requested >= 0.0) || !std::isfinite(requested))
-    throw std::invalid_argument("on-time and off-time [s] must be finite and positive, or 0 to have them chosen");
-  if (requested > 0.0) return requested;
+/// At either edge, with the other command a dead time before or behind it [s].
+double look_at_edges(const HalfBridgeCell& cell, double dead_time) {
   const auto estimate = [&](const BridgeSwitch& one) {
     return switching_time_estimate(one.mosfet, one.driver, one.gate, cell.supply.voltage);
   };
-  const double longest = std::max(estimate(cell.high), estimate(cell.low));
-  return std::max(shortest_look, switching_times_seen * longest) + 2.0 * std::abs(dead_time);
-}
-
-/// Time to record before the first command, in which the load current must not move by more than a thousandth [s].
-double look_before(const HalfBridgeCell& cell, double current) {
-  constexpr double allowed_change = 1e-3;
-  const network::Load& load = cell.load;
-  if (load.constant_current || current == 0.0) return shortest_look;
-  const double slope = (cell.supply.voltage + load.resistance * std::abs(current)) / load.inductance;
-  return std::min(shortest_look, allowed_change * std::abs(current) / slope);
+  return look_at_edge(std::max(estimate(cell.high), estimate(cell.low))) + 2.0 * std::abs(dead_time);
 }
 
 Schedule schedule(const HalfBridgeCell& cell, const HalfBridgeRequest& request) {
   const double dead_time = request.dead_time;
-  if (!std::isfinite(dead_time)) throw std::invalid_argument("the dead time [s] must be finite");
-  const double on_time = chosen(request.on_time, dead_time, cell);
-  const double off_time = chosen(request.off_time, dead_time, cell);
-  if (std::abs(dead_time) >= std::min(on_time, off_time))
-    throw std::invalid_argument("the dead time must be shorter than the on-time and the off-time");
+  network::require_finite(dead_time, {}, "the dead time [s]");
+  const double look = look_at_edges(cell, dead_time);
+  const double on_time = time_or(request.on_time, look, "the on-time");
+  const double off_time = time_or(request.off_time, look, "the off-time");
+  const double shorter = std::min(on_time, off_time);
+  if (std::abs(dead_time) >= shorter)
+    network::refuse(dead_time, {}, "the dead time [s]", "shorter than on-time and off-time, " + network::text(shorter));
   const double first = std::min(0.0, -dead_time);
-  return {first - look_before(cell, request.current), first, std::min(on_time, on_time + dead_time), on_time, off_time};
+  const double voltage = cell.supply.voltage + cell.load.resistance * std::abs(request.current);
+  return {first - look_before(cell.load, request.current, voltage), first, std::min(on_time, on_time + dead_time),
+          on_time, off_time};
 }
 
 double load_current(const HalfBridgeCell& cell, double requested) {
-  if (!std::isfinite(requested)) throw std::invalid_argument("the load current [A] must be finite");
-  const network::Load& load = cell.load;
-  if (load.constant_current) {
-    if (requested != 0.0 && requested != *load.constant_current)
-      throw std::invalid_argument("the load is a constant current; state the current there, not with the edges");
-    return *load.constant_current;
-  }
-  if (load.inductance == 0.0)
+  if (const auto held = held_current(cell.load, requested)) return *held;
+  if (cell.load.inductance == 0.0)
     throw std::invalid_argument(
-        "a load without inductance carries no current of its own into an edge: give it an inductance or a constant "
-        "current");
+        "a load without inductance carries no current of its own into an edge: give it an inductance [H] or a constant "
+        "current [A]");
   return requested;
 }
 
@@ -82,17 +65,6 @@ void set_commands(HalfBridgeRun& run, const HalfBridgeRequest& request, const Sc
   run.set_pulses(request.active, {{0.0, plan.on_time}});
   run.set_pulses(network::opposite(request.active), {{plan.begin - long_before, -request.dead_time},
                                                      {plan.on_time + request.dead_time, plan.end() + long_before}});
-}
-
-/// From the first command to the end; the statistics are those of the whole run.
-simulate::Interval advance(HalfBridgeRun& run, const Schedule& plan, const simulate::Settings& settings,
-                           integrate::Statistics& statistics) {
-  simulate::Interval total = run.advance(plan.first, settings);
-  statistics += total.statistics;
-  if (total.status != integrate::Status::success) return total;
-  total = run.advance(plan.end(), settings);
-  statistics += total.statistics;
-  return total;
 }
 
 void read_figures(const HalfBridgeCell& cell, const HalfBridgeRequest& request, const Schedule& plan,
@@ -116,34 +88,17 @@ void read_figures(const HalfBridgeCell& cell, const HalfBridgeRequest& request, 
 
 HalfBridgeEdges half_bridge_edges(const HalfBridgeCell& cell, const HalfBridgeRequest& request,
                                   const simulate::Settings& settings) {
-  const double current = load_current(cell, request.current);
+  network::require_valid(cell);
   HalfBridgeRequest used = request;
-  used.current = current;
+  used.current = load_current(cell, request.current);
   const Schedule plan = schedule(cell, used);
-  HalfBridgeRun run(cell, current, network::opposite(request.active));
-  HalfBridgeEdges result{.message = {},
-                         .on_time = plan.on_time,
-                         .off_time = plan.off_time,
-                         .turn_on = {},
-                         .turn_off = {},
-                         .to_active = {},
-                         .from_active = {},
-                         .ledger = {},
-                         .statistics = {},
-                         .waveform = run.waveform()};
+  HalfBridgeRun run(cell, used.current, network::opposite(request.active));
   set_commands(run, used, plan);
-  if (!run.simulator().start(plan.begin)) {
-    result.status = integrate::Status::singular;
-    result.message = no_consistent_start;
-    return result;
-  }
-  const simulate::Interval total = advance(run, plan, settings, result.statistics);
-  result.status = total.status;
-  result.message = integrate::sentence(result.status);
-  result.waveform = run.waveform();
-  if (result.status != integrate::Status::success) return result;
-  result.ledger = run.simulator().ledger(total);
-  read_figures(cell, used, plan, result);
+  TransientRun transient(run, plan.begin, settings);
+  transient.lead_in(plan.first);
+  transient.advance(plan.end());
+  HalfBridgeEdges result{transient.result(), no_figure, plan.on_time, plan.off_time};
+  if (result.succeeded()) read_figures(cell, used, plan, result);
   return result;
 }
 

@@ -1,11 +1,9 @@
 // Both commutations of a half bridge at a load current, with a dead time between the commands.
 #pragma once
 
-#include <string>
-
 #include "gateswing/network/half_bridge_cell.h"
-#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/commutation.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
@@ -19,19 +17,16 @@ struct HalfBridgeRequest {
   double off_time = 0.0;   ///< record after its command "off" [s]; 0 chooses likewise
 };
 
-struct HalfBridgeEdges {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
+/// The ledger is from the first command to the end; time 0 of the waveform is the logic command "on" of the active
+/// switch.
+struct HalfBridgeEdges : Transient {
   double current = no_figure;  ///< load current at the command "off" of the active switch [A]
   double on_time = 0.0;        ///< as used [s]
   double off_time = 0.0;       ///< as used [s]
-  TurnOnFigures turn_on;       ///< of the active switch
-  TurnOffFigures turn_off;
-  CommutationFigures to_active;    ///< around the turn-on of the active switch
-  CommutationFigures from_active;  ///< around its turn-off
-  network::Ledger ledger;          ///< from the first command to the end
-  integrate::Statistics statistics;
-  waveform::Waveform waveform;  ///< time 0 is the logic command "on" of the active switch
+  TurnOnFigures turn_on{};     ///< of the active switch
+  TurnOffFigures turn_off{};
+  CommutationFigures to_active{};    ///< around the turn-on of the active switch
+  CommutationFigures from_active{};  ///< around its turn-off
 };
 
 /// Starts with the other switch on and the load current in it. That one is told to turn off at -dead_time, the active

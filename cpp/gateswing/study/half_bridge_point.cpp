@@ -12,16 +12,13 @@
 namespace gateswing::study {
 namespace {
 
+namespace names = network::names;
 using measure::Window;
 using network::EnergyKind;
 using network::HalfBridgeCell;
 using network::prefix;
 using network::Side;
 using Channel = BridgeChannels;
-
-SwitchFigures& figures_of(Side side, HalfBridgePoint& result) {
-  return side == Side::high ? result.high : result.low;
-}
 
 SideCycle cycle(const SwitchedBridge& bridge, Side side) {
   const network::PeriodicCommand& command = bridge.command(side);
@@ -33,17 +30,8 @@ void add_drivers_at_rest(const SwitchedBridge& bridge, network::Ledger& ledger) 
   for (const Side side : {Side::high, Side::low}) {
     if (side == Side::high && bridge.cell().bootstrap) continue;
     add_driver_at_rest(bridge.cell().at(side).driver, bridge.command(side).on_duration, bridge.period(),
-                       prefix(side) + network::driver_at_rest_element, ledger);
+                       prefix(side) + names::driver_at_rest, ledger);
   }
-}
-
-double power_of(const HalfBridgePoint& result, const std::vector<std::string>& elements) {
-  double sum = 0.0;
-  for (const ElementEnergy& entry : result.ledger) {
-    if (entry.kind == EnergyKind::dissipated && std::ranges::find(elements, entry.element) != elements.end())
-      sum += entry.power;
-  }
-  return sum;
 }
 
 /// A source that takes power in the mean is what the converter works for.
@@ -59,10 +47,10 @@ void read_powers(const HalfBridgeCell& cell, HalfBridgePoint& result) {
   result.total_loss = result.input_power - result.load_power - stored;
   result.efficiency = result.load_power / (result.load_power + result.total_loss);
   for (const Side side : {Side::high, Side::low}) {
-    SwitchFigures& figures = figures_of(side, result);
-    figures.loss = power_of(result, mosfet_elements_of(side));
-    if (cell.at(side).diode) figures.diode_loss = power_of(result, diode_elements_of(side));
-    figures.driver_loss = power_of(result, {prefix(side) + "driver"});
+    SwitchFigures& figures = result.at(side);
+    figures.loss = power_of(result, mosfet_elements(prefix(side)));
+    if (cell.at(side).diode) figures.diode_loss = power_of(result, diode_elements(side));
+    figures.driver_loss = power_of(result, {prefix(side) + names::driver});
   }
 }
 
@@ -82,7 +70,7 @@ void read_waveform(const waveform::Waveform& waveform, const SwitchedBridge& bri
   result.shoot_through_charge = measure::common_part(waveform, high.channel_current, low.channel_current, period);
   for (const Side side : {Side::high, Side::low}) {
     const SwitchChannels of = channels_of(side);
-    SwitchFigures& figures = figures_of(side, result);
+    SwitchFigures& figures = result.at(side);
     figures.rms_current = measure::root_mean_square(waveform, of.drain_current, period);
     figures.peak_drain_voltage = measure::maximum(waveform, of.drain_voltage, period).value;
     figures.maximum_gate_voltage = measure::maximum(waveform, of.gate_voltage, period).value;
@@ -127,16 +115,6 @@ double end_of_cycles(const SwitchedBridge& bridge) {
                    commutation_windows(bridge.operation()).to_active.end});
 }
 
-/// Of a steady state: else they would be those of a state on its way.
-void read_temperatures(const Eigen::VectorXd& temperatures, const HalfBridgeCell& cell, HalfBridgePoint& result) {
-  Eigen::Index next = 0;
-  for (const Side side : {Side::high, Side::low}) {
-    SwitchFigures& figures = figures_of(side, result);
-    if (cell.at(side).cooled_mosfet) figures.junction_temperature = temperatures[next++];
-    if (cell.at(side).cooled_diode) figures.diode_temperature = temperatures[next++];
-  }
-}
-
 /// The period itself, from the state found.
 void record(const SwitchedBridge& bridge, const simulate::PeriodicState& steady, const simulate::Settings& settings,
             HalfBridgePoint& result) {
@@ -145,7 +123,7 @@ void record(const SwitchedBridge& bridge, const simulate::PeriodicState& steady,
       record_period(run.simulator(), run.recorder(), bridge.circuit(), steady, end_of_cycles(bridge), settings, result);
   if (!ledger) return;
   add_drivers_at_rest(bridge, *ledger);
-  read_ledger(*ledger, bridge.operation().frequency, result);
+  read_ledger(*ledger, result);
   read_powers(bridge.cell(), result);
   read_waveform(result.waveform, bridge, result);
   const SideCycle high = cycle(bridge, Side::high);
@@ -173,12 +151,12 @@ HalfBridgePoint half_bridge_point(const HalfBridgeCell& cell, const HalfBridgePo
   const double tolerance = simulate::chosen_tolerance(request.periodicity_tolerance, settings);
   const simulate::PeriodicState steady = simulate::find_periodic_state(
       bridge.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
-  HalfBridgePoint result{found_period(steady, bridge.run(steady.start).waveform())};
+  HalfBridgePoint result{found_period(steady, request.operation.frequency, bridge.run(steady.start).waveform())};
   result.operation = request.operation;
   if (result.status != integrate::Status::success) return result;
   record(bridge, steady, settings, result);
   judge_record(tolerance, result);
-  if (result.periodic()) read_temperatures(steady.start.temperatures, cell, result);
+  read_temperatures(bridge.heated(), steady, result);
   return result;
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <span>
+#include <string>
 
 #include "gateswing/lanes/kernel.h"
 #include "gateswing/study/bridge_losses.h"
@@ -53,7 +54,14 @@ struct HalfBridgePoint : SteadyPeriod {
   TurnOffFigures turn_off{};
   CommutationFigures to_active{};
   CommutationFigures from_active{};
+
+  [[nodiscard]] SwitchFigures& at(network::Side side) { return side == network::Side::high ? high : low; }
 };
+
+/// What the names of a side's figures begin with.
+inline std::string figure_prefix(network::Side side) {  // NOLINT(modernize-use-string-view): names are built on it
+  return side == network::Side::high ? "high_" : "low_";
+}
 
 /// Finds the state that a period carries over into itself, with find_periodic_state(), and records that period.
 ///

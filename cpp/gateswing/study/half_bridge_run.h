@@ -1,16 +1,14 @@
-// A half bridge set up to be switched: simulator and recorder.
+// A half bridge set up to be switched.
 #pragma once
 
 #include <vector>
 
 #include "gateswing/network/half_bridge_cell.h"
-#include "gateswing/simulate/recorder.h"
-#include "gateswing/simulate/simulator.h"
+#include "gateswing/study/recorded_run.h"
 
 namespace gateswing::study {
 
-/// Simulator and recorder of one half bridge.
-class HalfBridgeRun {
+class HalfBridgeRun : public RecordedRun {
  public:
   /// Starts with the switch `on` carrying `load_current` [A].
   HalfBridgeRun(const network::HalfBridgeCell& cell, double load_current, network::Side on);
@@ -21,16 +19,6 @@ class HalfBridgeRun {
   /// Sets the command at the driver's output of one side, 0 to 1.
   void set_command(network::Side side, network::PiecewiseLinear command);
 
-  /// Runs to `end` and adds to the record.
-  simulate::Interval advance(double end, const simulate::Settings& settings) {
-    return simulator_.advance(end, settings, &recorder_);
-  }
-
-  simulate::Simulator& simulator() { return simulator_; }
-  [[nodiscard]] const simulate::Simulator& simulator() const { return simulator_; }
-  simulate::Recorder& recorder() { return recorder_; }
-  [[nodiscard]] const waveform::Waveform& waveform() const { return recorder_.waveform(); }
-
  private:
   struct Command {
     network::InputIndex input;
@@ -39,10 +27,10 @@ class HalfBridgeRun {
 
   HalfBridgeRun(const network::HalfBridgeCell& cell, const network::Circuit& circuit);
 
+  [[nodiscard]] const Command& command(network::Side side) const { return side == network::Side::high ? high_ : low_; }
+
   Command high_;
   Command low_;
-  simulate::Simulator simulator_;
-  simulate::Recorder recorder_;
 };
 
 }  // namespace gateswing::study

@@ -1,7 +1,6 @@
 #include "gateswing/study/inductive_turn_off.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <stdexcept>
 #include <string_view>
@@ -9,7 +8,10 @@
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/extrema.h"
 #include "gateswing/measure/integral.h"
+#include "gateswing/network/cell_checks.h"
+#include "gateswing/network/refusals.h"
 #include "gateswing/study/channels.h"
+#include "gateswing/study/loss_causes.h"
 #include "gateswing/study/low_side_run.h"
 #include "gateswing/study/switching_time.h"
 
@@ -18,37 +20,32 @@ namespace {
 
 using Channel = CellChannels;
 using network::LowSideCell;
+namespace names = network::names;
 
-constexpr double shortest_look = 1e-6;        // on both sides of the command, and at the ring [s]
-constexpr double switching_times_seen = 5.0;  // common practice, no source
 constexpr double smallest_overvoltage = 0.5;  // of a path that has a diode only [V]
 constexpr int longest_over_estimate = 10;
 constexpr long most_steps = 200'000;  // per piece; a quiet release takes some thousands
 
 const char* too_many_steps =
     "the release did not finish within its steps: an active clamp that oscillates needs more resistance in its zener "
-    "or "
-    "its gate path";
+    "or its gate path";
 
 const char* not_released =
     "the load current has not died within ten times the estimated time, so there is no release time: something feeds "
     "it, a driver that stays on or a bus above the breakdown voltage";
 
 void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& request) {
-  if (!(request.current > 0.0) || !std::isfinite(request.current))
-    throw std::invalid_argument("the current [A] at the turn-off must be finite and positive");
+  network::require_valid(cell);
+  network::require_positive(request.current, {}, "the current at the turn-off [A]");
   const bool is_share = request.remaining_share > 0.0 && request.remaining_share < 1.0;
-  if (!is_share) throw std::invalid_argument("the remaining share of the current must lie between 0 and 1");
+  if (!is_share) network::refuse(request.remaining_share, {}, "the remaining share of the current", "between 0 and 1");
   if (cell.load.constant_current || cell.load.inductance == 0.0)
-    throw std::invalid_argument("a release needs a load with an inductance, whose current can die");
+    throw std::invalid_argument("a release needs a load with an inductance [H] above zero, whose current can die");
 }
 
-/// Time to record before the command, in which the current must not move by more than a thousandth [s].
-double look_before(const LowSideCell& cell, double current) {
-  constexpr double allowed_change = 1e-3;
-  const double against = cell.load.resistance * current + network::opposing_voltage(cell.load, current);
-  const double slope = (cell.supply.voltage + against) / cell.load.inductance;
-  return std::min(shortest_look, allowed_change * current / slope);
+/// Across the load while the switch is on [V].
+double load_voltage(const LowSideCell& cell, double current) {
+  return cell.supply.voltage + (cell.load.resistance * current + network::opposing_voltage(cell.load, current));
 }
 
 /// Least voltage above the supply that any of the paths holds [V].
@@ -60,18 +57,13 @@ double overvoltage_estimate(const LowSideCell& cell) {
   return std::max(smallest_overvoltage, level - cell.supply.voltage);
 }
 
-/// Runs in pieces as long as the estimate, until the load current is down to `level` [A].
-simulate::Interval run_until_released(LowSideRun& run, double estimate, double level,
-                                      const simulate::Settings& settings, integrate::Statistics& statistics) {
-  simulate::Interval total = run.advance(estimate, settings);
-  statistics += total.statistics;
-  for (int piece = 2; piece <= longest_over_estimate && total.status == integrate::Status::success; ++piece) {
-    if (run.waveform().value(Channel::load_current, run.waveform().end()) <= level) break;
-    const simulate::Interval next = run.advance(static_cast<double>(piece) * estimate, settings);
-    statistics += next.statistics;
-    append(total, next);
+/// Runs in stretches as long as the estimate, until the load current is down to `level` [A].
+void run_until_released(TransientRun& transient, double estimate, double level) {
+  for (int stretch = 1; stretch <= longest_over_estimate; ++stretch) {
+    if (!transient.advance(static_cast<double>(stretch) * estimate)) return;
+    const waveform::Waveform& waveform = transient.run().waveform();
+    if (waveform.value(Channel::load_current, waveform.end()) <= level) return;
   }
-  return total;
 }
 
 /// Heat of all elements for whose names `counts` is true [J].
@@ -84,19 +76,16 @@ double heat(const network::Ledger& ledger, const Counts& counts) {
   return sum;
 }
 
-bool belongs_to_clamp(std::string_view element) {
-  constexpr std::array<std::string_view, 7> elements{"drain-source clamp",  "drain-gate clamp", "clamp diode",
-                                                     "clamp resistance",    "clamp resistor",   "freewheel diode",
-                                                     "freewheel resistance"};
-  return std::ranges::find(elements, element) != elements.end();
-}
-
 void read_energies(InductiveTurnOff& result) {
   const network::Ledger& ledger = result.ledger;
-  result.breakdown_energy = heat(ledger, [](std::string_view element) { return element == "breakdown"; });
-  result.channel_energy = heat(ledger, [](std::string_view element) { return element == "channel"; });
+  const std::string freewheel_diode = names::diode_of(names::freewheel);
+  result.breakdown_energy = heat(ledger, [](std::string_view element) { return element == names::breakdown; });
+  result.channel_energy = heat(ledger, [](std::string_view element) { return element == names::channel; });
   result.load_energy = heat(ledger, network::belongs_to_load);
-  result.clamp_energy = heat(ledger, belongs_to_clamp);
+  result.clamp_energy = heat(ledger, [&](std::string_view element) {
+    const LossCause cause = cause_of(element);
+    return cause == LossCause::clamp || cause == LossCause::freewheel_conduction || element == freewheel_diode;
+  });
 }
 
 /// Of the edge alone, as a double pulse shows it: over the whole release v_DS falls with the load current, and the
@@ -104,7 +93,7 @@ void read_energies(InductiveTurnOff& result) {
 void read_ring(const LowSideCell& cell, InductiveTurnOff& result) {
   TurnOffFigures& figures = result.turn_off;
   if (std::isnan(figures.instants.drain_end)) return;
-  const double look = std::max(shortest_look, switching_times_seen * switching_time_estimate(cell));
+  const double look = look_at_edge(switching_time_estimate(cell));
   const double end = std::min(result.waveform.end(), figures.instants.drain_end + look);
   const TurnOffFigures edge = turn_off_figures(result.waveform, {0.0, end});
   figures.ring_frequency = edge.ring_frequency;
@@ -159,31 +148,21 @@ double Release::charge(double current, double share) const {
 InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurnOffRequest& request,
                                     const simulate::Settings& settings) {
   require_request(cell, request);
+  const auto [current, share] = request;
   simulate::Settings limited = settings;
   limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
-  LowSideRun run(cell, request.current, network::SwitchState::on);
-  InductiveTurnOff result{.message = {}, .turn_off = {}, .ledger = {}, .statistics = {}, .waveform = run.waveform()};
+  LowSideRun run(cell, current, network::SwitchState::on);
   run.set_command(network::gate_command(std::vector<network::Pulse>{{-1.0, 0.0}}, cell.driver.timing));
-  if (!run.simulator().start(-look_before(cell, request.current))) {
-    result.status = integrate::Status::singular;
-    result.message = "the resistive part of the circuit has no operating point at the start";
-    return result;
-  }
-  const simulate::Interval before = run.advance(0.0, limited);
-  result.statistics = before.statistics;
-  const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, request.current);
+  TransientRun transient(run, -look_before(cell.load, current, load_voltage(cell, current)), limited);
+  transient.lead_in(0.0);
+  const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, current);
   const Release estimate{cell.load.resistance, cell.load.inductance, against};
-  const double length = estimate.time(request.current, request.remaining_share) + shortest_look +
-                        switching_times_seen * switching_time_estimate(cell);
-  const simulate::Interval total =
-      before.status == integrate::Status::success
-          ? run_until_released(run, length, request.remaining_share * request.current, limited, result.statistics)
-          : before;
-  result.status = total.status;
-  result.message = result.status == integrate::Status::step_limit ? too_many_steps : integrate::sentence(result.status);
-  result.waveform = run.waveform();
-  if (result.status != integrate::Status::success) return result;
-  result.ledger = run.simulator().ledger(total);
+  const double length =
+      estimate.time(current, share) + shortest_look + switching_times_seen * switching_time_estimate(cell);
+  run_until_released(transient, length, share * current);
+  InductiveTurnOff result{transient.result()};
+  if (result.status == integrate::Status::step_limit) result.message = too_many_steps;
+  if (!result.succeeded()) return result;
   read_energies(result);
   read_release(cell, request, result);
   return result;

@@ -1,11 +1,9 @@
 // Turn-off of an inductive load current into whatever holds the voltage: breakdown, clamps, freewheel diode.
 #pragma once
 
-#include <string>
-
 #include "gateswing/network/low_side_cell.h"
-#include "gateswing/simulate/simulator.h"
 #include "gateswing/study/edge_figures.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
@@ -14,9 +12,8 @@ struct InductiveTurnOffRequest {
   double remaining_share = 0.1;  ///< of the current, at which the load counts as released; between 0 and 1
 };
 
-struct InductiveTurnOff {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
+/// The ledger is from the command to the end; time 0 of the waveform is the command.
+struct InductiveTurnOff : Transient {
   double release_time = no_figure;          ///< command to load current at the remaining share [s]
   double peak_drain_voltage = no_figure;    ///< at the die [V]
   double plateau_voltage = no_figure;       ///< v_DS at the die, averaged over the charge of the load current [V]
@@ -27,10 +24,7 @@ struct InductiveTurnOff {
   double load_energy = no_figure;           ///< heat in the load [J]
   double release_time_by_hand = no_figure;  ///< at the plateau voltage, of a constant voltage, see Release [s]
   double energy_by_hand = no_figure;        ///< absorbed at the plateau voltage until the release [J]
-  TurnOffFigures turn_off;
-  network::Ledger ledger;  ///< from the command to the end
-  integrate::Statistics statistics;
-  waveform::Waveform waveform;  ///< time 0 is the command
+  TurnOffFigures turn_off{};
 };
 
 /// A current I in R and L against a constant voltage V above the supply:

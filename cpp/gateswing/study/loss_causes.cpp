@@ -3,7 +3,8 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <utility>
+#include <functional>
+#include <map>
 
 #include "gateswing/measure/crossing.h"
 #include "gateswing/measure/duration.h"
@@ -15,35 +16,43 @@ namespace gateswing::study {
 namespace {
 
 using Channel = CellChannels;
+namespace names = network::names;
 using measure::Window;
 using waveform::Waveform;
 
+using CauseOfElement = std::map<std::string, LossCause, std::less<>>;
+
 /// Elements whose heat has one cause.
-constexpr std::array causes_of_elements{
-    std::pair<std::string_view, LossCause>{"drift region", LossCause::conduction},
-    std::pair<std::string_view, LossCause>{"freewheel resistance", LossCause::freewheel_conduction},
-    std::pair<std::string_view, LossCause>{"anti-parallel resistance", LossCause::freewheel_conduction},
-    std::pair<std::string_view, LossCause>{"breakdown", LossCause::avalanche},
-    std::pair<std::string_view, LossCause>{"driver", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"gate resistor", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"turn-off gate branch", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"gate lead resistance", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"gate pull-down", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"bootstrap diode", LossCause::gate},
-    std::pair<std::string_view, LossCause>{"bootstrap resistance", LossCause::gate},
-    std::pair<std::string_view, LossCause>{network::driver_at_rest_element, LossCause::driver_at_rest},
-    std::pair<std::string_view, LossCause>{"snubber resistor", LossCause::snubber},
-    std::pair<std::string_view, LossCause>{"drain-source clamp", LossCause::clamp},
-    std::pair<std::string_view, LossCause>{"drain-gate clamp", LossCause::clamp},
-    std::pair<std::string_view, LossCause>{"clamp diode", LossCause::clamp},
-    std::pair<std::string_view, LossCause>{"clamp resistance", LossCause::clamp},
-    std::pair<std::string_view, LossCause>{"clamp resistor", LossCause::clamp},
-    std::pair<std::string_view, LossCause>{"loop resistance", LossCause::wiring},
-    std::pair<std::string_view, LossCause>{"supply resistance", LossCause::wiring},
-    std::pair<std::string_view, LossCause>{"bulk resistance", LossCause::wiring},
-    std::pair<std::string_view, LossCause>{"load resistance", LossCause::output_filter},
-    std::pair<std::string_view, LossCause>{"load core resistance", LossCause::output_filter},
-    std::pair<std::string_view, LossCause>{"output capacitor resistance", LossCause::output_filter}};
+const CauseOfElement& causes_of_elements() {
+  using names::diode_of;
+  using names::resistance_of;
+  using names::resistor_of;
+  static const CauseOfElement causes{{names::drift_region, LossCause::conduction},
+                                     {resistance_of(names::freewheel), LossCause::freewheel_conduction},
+                                     {resistance_of(names::anti_parallel), LossCause::freewheel_conduction},
+                                     {names::breakdown, LossCause::avalanche},
+                                     {names::driver, LossCause::gate},
+                                     {names::gate_resistor, LossCause::gate},
+                                     {names::turn_off_gate_branch, LossCause::gate},
+                                     {resistance_of(names::gate_lead), LossCause::gate},
+                                     {names::gate_pull_down, LossCause::gate},
+                                     {diode_of(names::bootstrap), LossCause::gate},
+                                     {resistance_of(names::bootstrap), LossCause::gate},
+                                     {names::driver_at_rest, LossCause::driver_at_rest},
+                                     {resistor_of(names::snubber), LossCause::snubber},
+                                     {names::drain_source_clamp, LossCause::clamp},
+                                     {names::drain_gate_clamp, LossCause::clamp},
+                                     {diode_of(names::rcd_clamp), LossCause::clamp},
+                                     {resistance_of(names::rcd_clamp), LossCause::clamp},
+                                     {resistor_of(names::rcd_clamp), LossCause::clamp},
+                                     {resistance_of(names::loop), LossCause::wiring},
+                                     {resistance_of(names::supply), LossCause::wiring},
+                                     {resistance_of(names::bulk), LossCause::wiring},
+                                     {resistance_of(names::load), LossCause::output_filter},
+                                     {names::load_core_resistance, LossCause::output_filter},
+                                     {names::output_capacitor_resistance, LossCause::output_filter}};
+  return causes;
+}
 
 double product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {
   return measure::integral_of_product(waveform, voltage, current, window);
@@ -78,9 +87,9 @@ void add_turn_on(const Waveform& waveform, Window on, std::vector<CauseEnergy>& 
   const double backward = -backward_product(waveform, Channel::drain_voltage, Channel::freewheel_current, on);
   const double recovery = -backward_product(waveform, Channel::drain_voltage, Channel::junction_current, on);
   const double capacitance = discharge + backward - recovery;
-  rows.push_back({LossCause::turn_on, "channel", total - capacitance - recovery});
-  rows.push_back({LossCause::output_capacitance, "channel", capacitance});
-  rows.push_back({LossCause::recovery, "channel", recovery});
+  rows.push_back({LossCause::turn_on, names::channel, total - capacitance - recovery});
+  rows.push_back({LossCause::output_capacitance, names::channel, capacitance});
+  rows.push_back({LossCause::recovery, names::channel, recovery});
 }
 
 void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
@@ -88,15 +97,15 @@ void add_channel(const PeriodRecord& record, std::vector<CauseEnergy>& rows) {
   const double on_end = turn_on_end(record);
   if (!switches(on_end, record.turn_off.drain_begin)) {
     const bool commanded = !std::isnan(record.turn_on.begin);
-    rows.push_back({commanded ? LossCause::incomplete_switching : LossCause::conduction, "channel", total});
+    rows.push_back({commanded ? LossCause::incomplete_switching : LossCause::conduction, names::channel, total});
     return;
   }
   const Window on{record.turn_on.begin, on_end};
   const Window conducting{on_end, record.turn_off.drain_begin};
   const double conduction = channel_heat(record.waveform, conducting);
   add_turn_on(record.waveform, on, rows);
-  rows.push_back({LossCause::conduction, "channel", conduction});
-  rows.push_back({LossCause::turn_off, "channel", total - conduction - channel_heat(record.waveform, on)});
+  rows.push_back({LossCause::conduction, names::channel, conduction});
+  rows.push_back({LossCause::turn_off, names::channel, total - conduction - channel_heat(record.waveform, on)});
 }
 
 /// By the sign of the voltage, that of the die: what a hot diode leaks is no conduction.
@@ -114,23 +123,23 @@ void add_body_diode(const PeriodRecord& record, const network::EnergyEntry& entr
 }  // namespace
 
 std::string_view name(LossCause cause) {
-  constexpr auto names = std::to_array<std::string_view>(
+  constexpr auto words = std::to_array<std::string_view>(
       {"conduction", "turn-on", "turn-off", "output capacitance", "recovery", "incomplete switching",
        "freewheel conduction", "reverse conduction", "shoot-through", "leakage", "avalanche", "gate", "driver at rest",
        "snubber", "clamp", "wiring", "output filter", "other"});
-  static_assert(names.size() == loss_cause_count);
-  return names[static_cast<std::size_t>(cause)];
+  static_assert(words.size() == loss_cause_count);
+  return words[static_cast<std::size_t>(cause)];
 }
 
 std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<const network::EnergyEntry> ledger) {
   std::vector<CauseEnergy> rows;
   for (const network::EnergyEntry& entry : ledger) {
     if (entry.kind != network::EnergyKind::dissipated || network::belongs_to_load(entry.element)) continue;
-    if (entry.element == "channel") {
+    if (entry.element == names::channel) {
       add_channel(record, rows);
-    } else if (entry.element == "body diode") {
+    } else if (entry.element == names::body_diode) {
       add_body_diode(record, entry, rows);
-    } else if (entry.element == "freewheel diode") {
+    } else if (entry.element == names::diode_of(names::freewheel)) {
       add_junction(record.waveform, Channel::junction_voltage, Channel::junction_current, record.period,
                    LossCause::freewheel_conduction, entry.element, rows);
     } else {
@@ -141,8 +150,8 @@ std::vector<CauseEnergy> losses_by_cause(const PeriodRecord& record, std::span<c
 }
 
 LossCause cause_of(std::string_view element) {
-  const auto* found = std::ranges::find(causes_of_elements, element, [](const auto& entry) { return entry.first; });
-  return found == causes_of_elements.end() ? LossCause::other : found->second;
+  const auto found = causes_of_elements().find(element);
+  return found == causes_of_elements().end() ? LossCause::other : found->second;
 }
 
 double backward_product(const Waveform& waveform, std::size_t voltage, std::size_t current, Window window) {

@@ -9,8 +9,6 @@ LowSideRun::LowSideRun(const network::LowSideCell& cell, double load_current, ne
                  [&](const network::CompiledNetwork& network) { return low_side_probes(network, cell); }) {}
 
 LowSideRun::LowSideRun(const network::Circuit& circuit, const ProbesOf& probes)
-    : command_(circuit.input_index(network::gate_command_input)),
-      simulator_(network::compile(circuit)),
-      recorder_(simulator_.network(), probes(simulator_.network())) {}
+    : RecordedRun(circuit, probes), command_(circuit.input_index(network::names::gate_command)) {}
 
 }  // namespace gateswing::study

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <span>
-#include <string_view>
 
 #include "gateswing/measure/duration.h"
 #include "gateswing/measure/extrema.h"
@@ -16,24 +15,13 @@ namespace gateswing::study {
 namespace {
 
 using Channel = CellChannels;
+namespace names = network::names;
 using network::EnergyKind;
-
-double power_of(const OperatingPoint& result, std::span<const std::string_view> elements) {
-  double sum = 0.0;
-  for (const ElementEnergy& entry : result.ledger) {
-    if (std::ranges::find(elements, entry.element) != elements.end()) sum += entry.power;
-  }
-  return sum;
-}
-
-double power_of(const OperatingPoint& result, std::string_view element) {
-  return power_of(result, std::span(&element, 1));
-}
 
 /// What the load is there for; of a motor that stands still it is nothing.
 double useful_power(const OperatingPoint& result, const network::Load& load) {
-  if (load.back_emf) return 0.0 - power_of(result, "load back-EMF");  // of a rotor at rest 0, not -0
-  return load.leds ? power_of(result, "load junctions") : result.load_power;
+  if (load.back_emf) return 0.0 - power_of(result, {names::load_back_emf});  // of a rotor at rest 0, not -0
+  return load.leds ? power_of(result, {names::load_junctions}) : result.load_power;
 }
 
 void read_powers(const network::Load& load, OperatingPoint& result) {
@@ -55,8 +43,8 @@ void read_powers(const network::Load& load, OperatingPoint& result) {
   // Not over the input power: a bulk capacitor that still settles by a millivolt a period takes watts from it.
   // A load that feeds the bus, as a motor that is driven, has none.
   if (result.load_power >= 0.0) result.efficiency = result.load_power / (result.load_power + result.total_loss);
-  result.channel_loss = power_of(result, mosfet_elements);
-  result.driver_loss = power_of(result, "driver");
+  result.channel_loss = power_of(result, mosfet_elements(""));
+  result.driver_loss = power_of(result, {names::driver});
 }
 
 /// From the shares of the period that lie in a window, at the mean bus voltage [V].
@@ -102,12 +90,6 @@ void read_edges(const waveform::Waveform& waveform, const SwitchedCell& switched
   read_shares(waveform, {on, left}, bus, result);
 }
 
-/// Of a steady state: else they would be those of a state on its way.
-void read_temperatures(const Eigen::VectorXd& temperatures, const network::LowSideCell& cell, OperatingPoint& result) {
-  if (cell.cooled_mosfet) result.junction_temperature = temperatures[0];
-  if (cell.cooled_freewheel) result.freewheel_temperature = temperatures[temperatures.size() - 1];
-}
-
 /// The period itself, from the state found.
 void record(const SwitchedCell& switched, const simulate::PeriodicState& steady, const simulate::Settings& settings,
             OperatingPoint& result) {
@@ -116,9 +98,8 @@ void record(const SwitchedCell& switched, const simulate::PeriodicState& steady,
       record_period(run.simulator(), run.recorder(), switched.circuit(), steady, cycle(switched).end, settings, result);
   if (!ledger) return;
   const network::LowSideCell& cell = switched.cell();
-  add_driver_at_rest(cell.driver, result.duty * switched.period(), switched.period(), network::driver_at_rest_element,
-                     *ledger);
-  read_ledger(*ledger, result.frequency, result);
+  add_driver_at_rest(cell.driver, result.duty * switched.period(), switched.period(), names::driver_at_rest, *ledger);
+  read_ledger(*ledger, result);
   read_powers(cell.load, result);
   read_waveform(result);
   read_edges(run.waveform(), switched, result);
@@ -130,7 +111,6 @@ void record(const SwitchedCell& switched, const simulate::PeriodicState& steady,
 
 OperatingPoint operating_point(const network::LowSideCell& cell, const OperatingPointRequest& request,
                                const simulate::Settings& settings, std::span<const lanes::Kernel> kernels) {
-  require_switching(request.frequency, request.duty);
   const lanes::Kernel* const kernel = lanes::kernel_for(kernels, 1);
   if (settings.lanes == nullptr && kernel != nullptr) {
     return simulate::on_lanes(*kernel, settings,
@@ -140,13 +120,12 @@ OperatingPoint operating_point(const network::LowSideCell& cell, const Operating
   const double tolerance = simulate::chosen_tolerance(request.periodicity_tolerance, settings);
   const simulate::PeriodicState steady = simulate::find_periodic_state(
       switched.circuit(), {.tolerance = tolerance, .maximum_periods = request.maximum_periods}, settings);
-  OperatingPoint result{found_period(steady, switched.run(steady.start).waveform())};
-  result.frequency = request.frequency;
+  OperatingPoint result{found_period(steady, request.frequency, switched.run(steady.start).waveform())};
   result.duty = request.duty;
   if (result.status != integrate::Status::success) return result;
   record(switched, steady, settings, result);
   judge_record(tolerance, result);
-  if (result.periodic()) read_temperatures(steady.start.temperatures, cell, result);
+  read_temperatures(switched.heated(), steady, result);
   return result;
 }
 

@@ -20,7 +20,6 @@ struct OperatingPointRequest {
 
 /// The waveform is one period, from one logic command "on" to the next; the losses are sorted by loss_causes.h.
 struct OperatingPoint : SteadyPeriod {
-  double frequency = 0.0;  ///< [Hz]
   double duty = 0.0;
   double input_power = no_figure;          ///< delivered by bus and driver supply [W]
   double load_power = no_figure;           ///< into the load, whatever becomes of it there [W]

@@ -4,9 +4,12 @@
 
 #include "gateswing/measure/recovery.h"
 #include "gateswing/network/element_checks.h"
+#include "gateswing/study/test_run.h"
 
 namespace gateswing::study {
 namespace {
+
+namespace names = network::names;
 
 constexpr double settling = 40.0;  // lifetimes of forward current before the ramp
 constexpr double tail = 25.0;      // decay times after the latest possible peak
@@ -57,11 +60,12 @@ RecoveryTest recovery_test(const network::RecoveryCircuit& test, const simulate:
   network::require_positive(test.forward_current, "ramp", "forward current [A]");
   network::require_positive(test.current_slope, "ramp", "slope of the current [A/s]");
   network::require_positive(test.reverse_voltage, "clamp", "reverse voltage [V]");
+  std::visit([](const auto& part) { network::require_valid(junction_of(part), "part"); }, test.part);
   const auto [begin, end] = times_of(test);
-  RecoveryTest result{.run = run_test(network::build(test, end), {{"i", "part current"}, {"v", "anode", "ground"}},
-                                      begin, end, settings)};
-  if (!result.run.succeeded()) return result;
-  const waveform::Waveform& record = result.run.waveform;
+  RecoveryTest result{run_test(network::build(test, end),
+                               {{"i", names::part_current}, {"v", names::anode, names::ground}}, begin, end, settings)};
+  if (!result.succeeded()) return result;
+  const waveform::Waveform& record = result.waveform;
   const auto found = measure::recovery(record, record.channel("i"), {0.0, record.end()});
   if (!found) return result;
   result.peak_current = found->peak_current;

@@ -3,12 +3,12 @@
 
 #include "gateswing/network/test_circuits.h"
 #include "gateswing/study/edge_figures.h"
-#include "gateswing/study/test_run.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
-struct RecoveryTest {
-  TestRun run;  ///< channels i, forward through the part, and v, anode to cathode; the ramp begins at time 0
+/// Has the channels i, forward through the part, and v, anode to cathode; the ramp begins at time 0.
+struct RecoveryTest : Transient {
   /// As measure::Recovery defines them; no_figure where the current shows no recovery.
   double peak_current = no_figure;  ///< I_RRM [A]
   double time = no_figure;          ///< t_rr to 25 % of the peak [s]

@@ -1,22 +1,24 @@
 #include "gateswing/study/steady_period.h"
 
-#include <cmath>
-#include <stdexcept>
+#include <algorithm>
 #include <utility>
+
+#include "gateswing/network/refusals.h"
 
 namespace gateswing::study {
 
 void require_switching(double frequency, double duty) {
-  if (!(frequency > 0.0) || !std::isfinite(frequency))
-    throw std::invalid_argument("the frequency [Hz] must be positive and finite");
+  network::require_positive(frequency, {}, "the frequency [Hz]");
   const bool within = duty >= 0.0 && duty <= 1.0;
-  if (!within) throw std::invalid_argument("the duty must lie between 0 and 1");
+  if (!within) network::refuse(duty, {}, "the duty", "a share from 0 to 1");
 }
 
-SteadyPeriod found_period(const simulate::PeriodicState& steady, const waveform::Waveform& empty) {
+SteadyPeriod found_period(const simulate::PeriodicState& steady, double frequency, const waveform::Waveform& empty) {
   SteadyPeriod result{.status = steady.status,
                       .message = steady.message,
                       .outcome = steady.outcome,
+                      .runaway = {},
+                      .frequency = frequency,
                       .periods = steady.periods,
                       .corrections = steady.corrections,
                       .largest_multiplier = steady.largest_multiplier,
@@ -66,11 +68,19 @@ void add_driver_at_rest(const network::PushPullDriver& driver, double on_time, d
   ledger.entries.push_back({element, network::EnergyKind::dissipated, energy});
 }
 
-void read_ledger(const network::Ledger& ledger, double frequency, SteadyPeriod& result) {
+void read_ledger(const network::Ledger& ledger, SteadyPeriod& result) {
   result.energy_residual = ledger.energy_residual;
   result.charge_residual = ledger.charge_residual;
   for (const network::EnergyEntry& entry : ledger.entries)
-    result.ledger.push_back({entry.element, entry.kind, entry.energy, entry.energy * frequency});
+    result.ledger.push_back({entry.element, entry.kind, entry.energy, entry.energy * result.frequency});
+}
+
+double power_of(const SteadyPeriod& result, const std::vector<std::string>& elements) {
+  double sum = 0.0;
+  for (const ElementEnergy& entry : result.ledger) {
+    if (std::ranges::find(elements, entry.element) != elements.end()) sum += entry.power;
+  }
+  return sum;
 }
 
 void judge_record(double tolerance, SteadyPeriod& result) {

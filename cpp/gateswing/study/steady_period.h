@@ -28,7 +28,9 @@ struct SteadyPeriod {
   integrate::Status status = integrate::Status::success;
   std::string message;
   simulate::PeriodicOutcome outcome = simulate::PeriodicOutcome::not_periodic;
-  int periods = 0;                          ///< simulated before the recorded one, those for derivatives included
+  std::string runaway;     ///< name of the temperature, among the figures, of the junction that runs away; else empty
+  double frequency = 0.0;  ///< [Hz]
+  int periods = 0;         ///< simulated before the recorded one, those for derivatives included
   double periodicity_residual = no_figure;  ///< see record_period()
   std::vector<double> corrections;          ///< size of each Newton correction, see PeriodicState
   double largest_multiplier = no_figure;    ///< of what is left of a deviation after a period, in modulus
@@ -43,8 +45,8 @@ struct SteadyPeriod {
   [[nodiscard]] bool periodic() const { return outcome == simulate::PeriodicOutcome::periodic; }
 };
 
-/// What the search found, before a period is recorded. `empty` has the channels of the record.
-SteadyPeriod found_period(const simulate::PeriodicState& steady, const waveform::Waveform& empty);
+/// What the search found at a frequency [Hz], before a period is recorded. `empty` has the channels of the record.
+SteadyPeriod found_period(const simulate::PeriodicState& steady, double frequency, const waveform::Waveform& empty);
 
 /// Records a period from the state found, by a simulator at its temperatures, and goes on to `end` [s], where the last
 /// switching cycle that begins in it ends: what the recorder holds then. Returns the ledger of the period, or none
@@ -62,7 +64,10 @@ void add_driver_at_rest(const network::PushPullDriver& driver, double on_time, d
                         const std::string& element, network::Ledger& ledger);
 
 /// Takes over residuals and energies, with their mean powers.
-void read_ledger(const network::Ledger& ledger, double frequency, SteadyPeriod& result);
+void read_ledger(const network::Ledger& ledger, SteadyPeriod& result);
+
+/// Mean power of all entries of some elements [W].
+double power_of(const SteadyPeriod& result, const std::vector<std::string>& elements);
 
 /// Says what a failed record was, and refuses one that repeats itself less well than `tolerance` asks: it chooses its
 /// steps anew, and what that changes a slow state amplifies by 1/(1 - multiplier).

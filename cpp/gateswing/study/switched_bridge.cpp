@@ -3,14 +3,18 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <optional>
 #include <stdexcept>
+#include <utility>
 
+#include "gateswing/network/cell_checks.h"
+#include "gateswing/network/refusals.h"
+#include "gateswing/study/half_bridge_point.h"
 #include "gateswing/study/steady_period.h"
 
 namespace gateswing::study {
 namespace {
 
+namespace names = network::names;
 using network::BridgeSwitch;
 using network::HalfBridgeCell;
 using network::LoadReturn;
@@ -22,20 +26,21 @@ constexpr std::array sides{Side::high, Side::low};
 BridgeOperation checked(const BridgeOperation& operation) {
   require_switching(operation.frequency, operation.duty);
   if (!(std::abs(operation.dead_time) * operation.frequency < 0.5))
-    throw std::invalid_argument("the dead time must be shorter than half a period");
+    network::refuse(operation.dead_time, {}, "the dead time [s]",
+                    "shorter than half a period, " + network::text(0.5 / operation.frequency));
   return operation;
 }
 
-HalfBridgeCell checked(HalfBridgeCell cell) {
+HalfBridgeCell checked(const HalfBridgeCell& cell) {
+  network::require_valid(cell);
   for (const Side side : sides) {
     const BridgeSwitch& part = cell.at(side);
     if (part.cooled_diode && !part.diode)
-      throw std::invalid_argument("the cooling of an anti-parallel diode is given, but no such diode");
+      throw std::invalid_argument("the cooling of the " + prefix(side) +
+                                  "side's anti-parallel diode is given, but no such diode");
     if (part.cooled_mosfet) require_valid(part.cooled_mosfet->path);
     if (part.cooled_diode) require_valid(part.cooled_diode->path);
   }
-  if (cell.output && !cell.output->voltage && !(cell.output->resistance > 0.0))
-    throw std::invalid_argument("an output needs a voltage [V], or a resistance [ohm] above zero");
   return cell;
 }
 
@@ -74,51 +79,55 @@ double mean_load_current(const HalfBridgeCell& cell, const BridgeOperation& oper
   return (high_duty * bus - opposing) / resistance;
 }
 
-std::vector<simulate::HeatedJunction> heated_junctions(const HalfBridgeCell& cell) {
-  std::vector<simulate::HeatedJunction> junctions;
+HeatedBridgePart heated_mosfet(Side side, const network::HeatPath& path) {
+  std::vector<std::string> elements = mosfet_elements(prefix(side));
+  elements.push_back(names::resistance_of(prefix(side) + names::gate_lead));
+  return {figure_prefix(side) + "junction_temperature",
+          {prefix(side) + "MOSFET", std::move(elements), path.ambient, path.resistance},
+          [side](HalfBridgeCell& cell, double junction) {
+            BridgeSwitch& part = cell.at(side);
+            part.mosfet = part.cooled_mosfet->at(junction);
+          },
+          [side](HalfBridgePoint& point) -> double& { return point.at(side).junction_temperature; }};
+}
+
+HeatedBridgePart heated_diode(Side side, const network::HeatPath& path) {
+  return {figure_prefix(side) + "diode_temperature",
+          {diode_elements(side).front(), diode_elements(side), path.ambient, path.resistance},
+          [side](HalfBridgeCell& cell, double junction) {
+            BridgeSwitch& part = cell.at(side);
+            part.diode->junction = part.cooled_diode->at(junction);
+          },
+          [side](HalfBridgePoint& point) -> double& { return point.at(side).diode_temperature; }};
+}
+
+std::vector<HeatedBridgePart> heated_parts(const HalfBridgeCell& cell) {
+  std::vector<HeatedBridgePart> parts;
   for (const Side side : sides) {
     const BridgeSwitch& part = cell.at(side);
-    if (part.cooled_mosfet) {
-      std::vector<std::string> elements = mosfet_elements_of(side);
-      elements.push_back(prefix(side) + "gate lead resistance");
-      junctions.push_back({prefix(side) + "MOSFET", std::move(elements), part.cooled_mosfet->path.ambient,
-                           part.cooled_mosfet->path.resistance});
-    }
-    if (part.cooled_diode) {
-      junctions.push_back({prefix(side) + "anti-parallel diode", diode_elements_of(side),
-                           part.cooled_diode->path.ambient, part.cooled_diode->path.resistance});
-    }
+    if (part.cooled_mosfet) parts.push_back(heated_mosfet(side, part.cooled_mosfet->path));
+    if (part.cooled_diode) parts.push_back(heated_diode(side, part.cooled_diode->path));
   }
-  return junctions;
+  return parts;
 }
 
 }  // namespace
 
-std::vector<std::string> mosfet_elements_of(Side side) {
-  const std::string of = prefix(side);
-  return {of + "channel", of + "drift region", of + "body diode", of + "breakdown"};
-}
-
-std::vector<std::string> diode_elements_of(Side side) {
-  const std::string of = prefix(side) + "anti-parallel ";
-  return {of + "diode", of + "resistance"};
+std::vector<std::string> diode_elements(Side side) {
+  const std::string part = prefix(side) + names::anti_parallel;
+  return {names::diode_of(part), names::resistance_of(part)};
 }
 
 SwitchedBridge::SwitchedBridge(const HalfBridgeCell& cell, const BridgeOperation& operation)
     : cell_(checked(cell)),
+      heated_(heated_parts(cell_)),
       operation_(checked(operation)),
       high_(command_of(cell, operation, Side::high)),
       low_(command_of(cell, operation, Side::low)),
       load_current_(mean_load_current(cell, operation)) {}
 
 HalfBridgeCell SwitchedBridge::cell_at(const Eigen::VectorXd& temperatures) const {
-  HalfBridgeCell cell = cell_;
-  Eigen::Index next = 0;
-  for (BridgeSwitch* part : {&cell.high, &cell.low}) {
-    if (part->cooled_mosfet) part->mosfet = part->cooled_mosfet->at(temperatures[next++]);
-    if (part->cooled_diode && part->diode) part->diode->junction = part->cooled_diode->at(temperatures[next++]);
-  }
-  return cell;
+  return at_temperatures(cell_, heated_, temperatures);
 }
 
 simulate::PeriodicCircuit SwitchedBridge::circuit() const {
@@ -127,11 +136,11 @@ simulate::PeriodicCircuit SwitchedBridge::circuit() const {
         network::build(cell_at(temperatures), load_current_, network::opposite(operation_.active));
     network::CompiledNetwork compiled = network::compile(circuit);
     for (const Side side : sides) {
-      compiled.set_command(circuit.input_index(prefix(side) + network::gate_command_input), command(side).level);
+      compiled.set_command(circuit.input_index(prefix(side) + names::gate_command), command(side).level);
     }
     return compiled;
   };
-  return {period(), network, heated_junctions(cell_)};
+  return {period(), network, junctions_of(heated_)};
 }
 
 HalfBridgeRun SwitchedBridge::run(const simulate::PeriodStart& start) const {

@@ -7,6 +7,7 @@
 #include "gateswing/network/half_bridge_cell.h"
 #include "gateswing/simulate/period_map.h"
 #include "gateswing/study/half_bridge_run.h"
+#include "gateswing/study/heated_parts.h"
 
 namespace gateswing::study {
 
@@ -17,11 +18,11 @@ struct BridgeOperation {
   network::Side active = network::Side::high;  ///< whose duty is stated; time 0 is its logic command "on"
 };
 
-/// Names of the ledger's elements whose heat is that of one side's MOSFET.
-std::vector<std::string> mosfet_elements_of(network::Side side);
+struct HalfBridgePoint;
+using HeatedBridgePart = HeatedPart<network::HalfBridgeCell, HalfBridgePoint>;
 
-/// Likewise of its anti-parallel diode.
-std::vector<std::string> diode_elements_of(network::Side side);
+/// Names of the ledger's elements whose heat is that of one side's anti-parallel diode.
+std::vector<std::string> diode_elements(network::Side side);
 
 /// The circuit whose steady state is sought, and the run that records a period of it. The active switch is commanded on
 /// from 0 to the duty's share of the period, the other one for what is left of it but two dead times; where nothing is
@@ -32,8 +33,7 @@ std::vector<std::string> diode_elements_of(network::Side side);
 /// on its die, and the anti-parallel diode.
 class SwitchedBridge {
  public:
-  /// Throws std::invalid_argument for a frequency, duty or dead time, an output, a bootstrap or a cooling that makes no
-  /// sense.
+  /// Throws std::invalid_argument for a frequency, duty or dead time, a cell or a cooling that makes no sense.
   SwitchedBridge(const network::HalfBridgeCell& cell, const BridgeOperation& operation);
 
   /// Refers to this object.
@@ -47,6 +47,7 @@ class SwitchedBridge {
   /// With the heated parts as they are at junction temperatures [K], in the order of circuit().junctions.
   [[nodiscard]] network::HalfBridgeCell cell_at(const Eigen::VectorXd& temperatures) const;
 
+  [[nodiscard]] const std::vector<HeatedBridgePart>& heated() const { return heated_; }
   [[nodiscard]] const BridgeOperation& operation() const { return operation_; }
   [[nodiscard]] double period() const { return 1.0 / operation_.frequency; }  ///< [s]
 
@@ -60,6 +61,7 @@ class SwitchedBridge {
 
  private:
   network::HalfBridgeCell cell_;
+  std::vector<HeatedBridgePart> heated_;
   BridgeOperation operation_;
   network::PeriodicCommand high_;
   network::PeriodicCommand low_;

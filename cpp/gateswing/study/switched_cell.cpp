@@ -3,9 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <stdexcept>
+#include <utility>
+
+#include "gateswing/network/cell_checks.h"
+#include "gateswing/study/operating_point.h"
 
 namespace gateswing::study {
 namespace {
+
+namespace names = network::names;
 
 /// Current at the turn-on command of an ideal switch with freewheel diode, what opposes the current taken as constant.
 double valley_current(const network::LowSideCell& cell, double frequency, double duty) {
@@ -25,32 +31,33 @@ double valley_current(const network::LowSideCell& cell, double frequency, double
   return std::max(0.0, unopposed - network::opposing_voltage(cell.load, settled) / cell.load.resistance);
 }
 
-/// The cell at the junction temperatures of its heated parts, in the order of heated_junctions().
-network::LowSideCell at_temperatures(network::LowSideCell cell, const Eigen::VectorXd& temperatures) {
-  Eigen::Index next = 0;
-  if (cell.cooled_mosfet) cell.mosfet = cell.cooled_mosfet->at(temperatures[next++]);
-  if (cell.cooled_freewheel && cell.freewheel)
-    cell.freewheel->junction = cell.cooled_freewheel->at(temperatures[next++]);
-  return cell;
-}
-
-std::vector<simulate::HeatedJunction> heated_junctions(const network::LowSideCell& cell) {
-  std::vector<simulate::HeatedJunction> junctions;
-  const auto add = [&](const char* name, std::vector<std::string> elements, const network::HeatPath& path) {
-    junctions.push_back({name, std::move(elements), path.ambient, path.resistance});
-  };
+std::vector<HeatedCellPart> heated_parts(const network::LowSideCell& cell) {
+  std::vector<HeatedCellPart> parts;
   if (cell.cooled_mosfet) {
-    std::vector<std::string> elements(mosfet_elements.begin(), mosfet_elements.end());
-    elements.emplace_back("gate lead resistance");
-    add("MOSFET", std::move(elements), cell.cooled_mosfet->path);
+    const network::HeatPath& path = cell.cooled_mosfet->path;
+    std::vector<std::string> elements = mosfet_elements("");
+    elements.push_back(names::resistance_of(names::gate_lead));
+    parts.push_back({"junction_temperature",
+                     {"MOSFET", std::move(elements), path.ambient, path.resistance},
+                     [](network::LowSideCell& one, double junction) { one.mosfet = one.cooled_mosfet->at(junction); },
+                     [](OperatingPoint& answer) -> double& { return answer.junction_temperature; }});
   }
   if (cell.cooled_freewheel) {
-    add("freewheel diode", {"freewheel diode", "freewheel resistance"}, cell.cooled_freewheel->path);
+    const network::HeatPath& path = cell.cooled_freewheel->path;
+    const std::string diode = names::diode_of(names::freewheel);
+    parts.push_back({"freewheel_temperature",
+                     {diode, {diode, names::resistance_of(names::freewheel)}, path.ambient, path.resistance},
+                     [](network::LowSideCell& one, double junction) {
+                       one.freewheel->junction = one.cooled_freewheel->at(junction);
+                     },
+                     [](OperatingPoint& answer) -> double& { return answer.freewheel_temperature; }});
   }
-  return junctions;
+  return parts;
 }
 
-network::LowSideCell checked(network::LowSideCell cell) {
+network::LowSideCell checked(network::LowSideCell cell, double frequency, double duty) {
+  require_switching(frequency, duty);
+  network::require_valid(cell);
   if (cell.cooled_freewheel && !cell.freewheel)
     throw std::invalid_argument("the cooling of a freewheel diode is given, but no such diode");
   if (cell.cooled_mosfet) require_valid(cell.cooled_mosfet->path);
@@ -61,23 +68,24 @@ network::LowSideCell checked(network::LowSideCell cell) {
 }  // namespace
 
 SwitchedCell::SwitchedCell(const network::LowSideCell& cell, double frequency, double duty)
-    : cell_(checked(cell)),
+    : cell_(checked(cell, frequency, duty)),
+      heated_(heated_parts(cell_)),
       period_(1.0 / frequency),
       valley_(valley_current(cell, frequency, duty)),
       command_(network::periodic_gate_command({0.0, duty * period_}, period_, cell.driver.timing)) {}
 
 simulate::PeriodicCircuit SwitchedCell::circuit() const {
   const auto network = [this](const Eigen::VectorXd& temperatures) {
-    const network::Circuit circuit = network::build(at_temperatures(cell_, temperatures), valley_);
+    const network::Circuit circuit = network::build(at_temperatures(cell_, heated_, temperatures), valley_);
     network::CompiledNetwork compiled = network::compile(circuit);
-    compiled.set_command(circuit.input_index(network::gate_command_input), command_.level);
+    compiled.set_command(circuit.input_index(names::gate_command), command_.level);
     return compiled;
   };
-  return {period_, network, heated_junctions(cell_)};
+  return {period_, network, junctions_of(heated_)};
 }
 
 LowSideRun SwitchedCell::run(const simulate::PeriodStart& start) const {
-  LowSideRun run(at_temperatures(cell_, start.temperatures), valley_);
+  LowSideRun run(at_temperatures(cell_, heated_, start.temperatures), valley_);
   run.set_command(command_.level);
   return run;
 }

@@ -1,17 +1,18 @@
 // A low-side cell that is switched at one frequency and duty, without end.
 #pragma once
 
-#include <array>
-#include <string_view>
+#include <string>
+#include <vector>
 
 #include "gateswing/network/low_side_cell.h"
 #include "gateswing/simulate/period_map.h"
+#include "gateswing/study/heated_parts.h"
 #include "gateswing/study/low_side_run.h"
 
 namespace gateswing::study {
 
-/// Elements of the energy ledger whose heat is that of the power path through the MOSFET.
-inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "drift region", "body diode", "breakdown"};
+struct OperatingPoint;
+using HeatedCellPart = HeatedPart<network::LowSideCell, OperatingPoint>;
 
 /// The circuit whose steady state is sought, and the run that records a period of it. Time 0 is a logic command "on".
 ///
@@ -21,7 +22,8 @@ inline constexpr std::array<std::string_view, 4> mosfet_elements{"channel", "dri
 /// its die; the freewheel diode.
 class SwitchedCell {
  public:
-  /// Throws std::invalid_argument for a load without resistance, which has no steady state.
+  /// Throws std::invalid_argument for a frequency, duty, cell or cooling that makes no sense, and for a load without
+  /// resistance, which has no steady state.
   SwitchedCell(const network::LowSideCell& cell, double frequency, double duty);
 
   /// Refers to this object.
@@ -31,12 +33,14 @@ class SwitchedCell {
   [[nodiscard]] LowSideRun run(const simulate::PeriodStart& start) const;
 
   [[nodiscard]] const network::LowSideCell& cell() const { return cell_; }
+  [[nodiscard]] const std::vector<HeatedCellPart>& heated() const { return heated_; }
   [[nodiscard]] double period() const { return period_; }  ///< [s]
   [[nodiscard]] const network::PeriodicCommand& command() const { return command_; }
   [[nodiscard]] bool switches() const { return command_.on_duration > 0.0 && command_.on_duration < period_; }
 
  private:
   network::LowSideCell cell_;
+  std::vector<HeatedCellPart> heated_;
   double period_;
   double valley_;
   network::PeriodicCommand command_;

@@ -1,6 +1,5 @@
 #include "gateswing/study/test_run.h"
 
-#include <string_view>
 #include <vector>
 
 namespace gateswing::study {
@@ -10,32 +9,21 @@ std::vector<network::Probe> probes_of(const network::CompiledNetwork& network,
                                       std::initializer_list<Channel> channels) {
   std::vector<network::Probe> probes;
   for (const Channel& channel : channels) {
-    probes.push_back(std::string_view(channel.minus).empty()
-                         ? network::current_probe(network, channel.name, channel.plus_or_branch)
-                         : network::voltage_probe(network, channel.name, channel.plus_or_branch, channel.minus));
+    probes.push_back(channel.minus
+                         ? network::voltage_probe(network, channel.name, channel.plus_or_branch, *channel.minus)
+                         : network::current_probe(network, channel.name, channel.plus_or_branch));
   }
   return probes;
 }
 
 }  // namespace
 
-TestRun run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
-                 const simulate::Settings& settings) {
-  simulate::Simulator simulator(network::compile(circuit));
-  simulate::Recorder recorder(simulator.network(), probes_of(simulator.network(), channels));
-  TestRun result{.message = {}, .ledger = {}, .statistics = {}, .waveform = recorder.waveform()};
-  if (!simulator.start(begin)) {
-    result.status = integrate::Status::singular;
-    result.message = "the resistive part of the circuit has no operating point at the start";
-    return result;
-  }
-  const simulate::Interval interval = simulator.advance(end, settings, &recorder);
-  result.status = interval.status;
-  result.message = integrate::sentence(interval.status);
-  result.statistics = interval.statistics;
-  result.ledger = simulator.ledger(interval);
-  result.waveform = recorder.waveform();
-  return result;
+Transient run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
+                   const simulate::Settings& settings) {
+  RecordedRun run(circuit, [&](const network::CompiledNetwork& network) { return probes_of(network, channels); });
+  TransientRun transient(run, begin, settings);
+  transient.advance(end);
+  return transient.result();
 }
 
 }  // namespace gateswing::study

@@ -2,35 +2,22 @@
 #pragma once
 
 #include <initializer_list>
+#include <optional>
 #include <string>
 
-#include "gateswing/network/circuit.h"
-#include "gateswing/network/ledger.h"
-#include "gateswing/simulate/simulator.h"
-#include "gateswing/waveform/waveform.h"
+#include "gateswing/study/transient.h"
 
 namespace gateswing::study {
 
-/// What every test of a single part brings.
-struct TestRun {
-  integrate::Status status = integrate::Status::success;
-  std::string message;
-  network::Ledger ledger;
-  integrate::Statistics statistics;
-  waveform::Waveform waveform;
-
-  [[nodiscard]] bool succeeded() const { return status == integrate::Status::success; }
-};
-
-/// A channel of the record: a voltage between two nodes, or the current of a branch where `minus` is empty.
+/// A channel of the record: a voltage between two nodes, or, without the second, the current of a branch.
 struct Channel {
-  const char* name;
-  const char* plus_or_branch;
-  const char* minus = "";
+  std::string name;
+  std::string plus_or_branch;
+  std::optional<std::string> minus = std::nullopt;
 };
 
 /// Runs from `begin` to `end` [s]. A run that cannot start or finish says so in its status.
-TestRun run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
-                 const simulate::Settings& settings);
+Transient run_test(const network::Circuit& circuit, std::initializer_list<Channel> channels, double begin, double end,
+                   const simulate::Settings& settings);
 
 }  // namespace gateswing::study

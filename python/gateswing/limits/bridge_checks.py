@@ -116,7 +116,7 @@ def bridge_judged(design: BridgeDesign, point: HalfBridgePoint) -> tuple[LimitCh
     """The limits of a design at any outcome of its simulation: none where there is no answer to judge."""
     if point.succeeded:
         return bridge_limit_checks(design, point)
-    return (_runaway(design, point.message),) if point.status == "thermal_runaway" else ()
+    return (_runaway(design, point),) if point.status == "thermal_runaway" else ()
 
 
 def bridge_not_judged(design: BridgeDesign) -> tuple[str, ...]:
@@ -333,12 +333,9 @@ def _avalanche(side: _Side, limits: BridgeLimits) -> LimitCheck:
     return told(check, f"{side.who} breaks down in every period, because {why}", power)
 
 
-def _runaway(design: BridgeDesign, message: str) -> LimitCheck:
-    """The verdict on a junction whose temperature has no steady state; `message` says which."""
-    side = "low" if "low " in message else "high"
-    of_diode = "diode" in message
-    name = f"maximum_{'diode' if of_diode else 'junction'}_temperature"
-    limit = getattr(design.limits, name) or USUAL_JUNCTION_RATING
-    definition = SwitchFigures.definitions()[name.removeprefix("maximum_")]
-    full_name = name.replace("maximum_", f"maximum_{side}_")
-    return no_steady_temperature(full_name, limit, f"{side} side: {definition}", message)
+def _runaway(design: BridgeDesign, point: HalfBridgePoint) -> LimitCheck:
+    """The verdict on a junction whose temperature has no steady state."""
+    side, _, figure = point.runaway.partition("_")
+    limit = getattr(design.limits, f"maximum_{figure}") or USUAL_JUNCTION_RATING
+    definition = f"{side} side: {SwitchFigures.definitions()[figure]}"
+    return no_steady_temperature(f"maximum_{point.runaway}", limit, definition, point.message)

@@ -57,7 +57,7 @@ def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """The limits of a design at any outcome of its simulation: none where there is no answer to judge."""
     if point.succeeded:
         return limit_checks(design, point)
-    return (runaway_check(design, point.message),) if point.status == "thermal_runaway" else ()
+    return (runaway_check(design, point),) if point.status == "thermal_runaway" else ()
 
 
 def not_judged(design: Design) -> tuple[str, ...]:
@@ -120,13 +120,11 @@ def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterat
         yield compared(name, figure, limit, units[source], definitions[source], limits.margin, ambient)
 
 
-def runaway_check(design: Design, message: str) -> LimitCheck:
-    """The verdict on a junction whose temperature has no steady state; `message` says which."""
-    part = "freewheel" if "freewheel" in message else "junction"
-    name = f"maximum_{part}_temperature"
+def runaway_check(design: Design, point: OperatingPoint) -> LimitCheck:
+    """The verdict on a junction whose temperature has no steady state."""
+    name = f"maximum_{point.runaway}"
     limit = getattr(design.limits.for_cell(design.cell), name) or USUAL_JUNCTION_RATING
-    definition = OperatingFigures.definitions()[name.removeprefix("maximum_")]
-    return no_steady_temperature(name, limit, definition, message)
+    return no_steady_temperature(name, limit, OperatingFigures.definitions()[point.runaway], point.message)
 
 
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:

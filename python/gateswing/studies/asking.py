@@ -234,6 +234,7 @@ def steady_members(cell: Model, core: Any, found: list[InputWarning], operation:
     return common | {
         "frequency": operation.frequency,
         "duty": operation.duty,
+        "runaway": core.runaway,
         "periods": core.periods,
         "periodicity_residual": core.periodicity_residual,
         "causes": tuple(

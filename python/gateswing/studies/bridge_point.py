@@ -64,7 +64,8 @@ class HalfBridgePoint(SteadyAnswer, HalfBridgeFigures):
         dead_time: from each command "off" to the other switch's command "on" [s].
         high, low: figures of each side.
         causes: the losses sorted by what causes them; they add up to those of the ledger.
-        periods, periodicity_residual, corrections, largest_multiplier: as of an :class:`OperatingPoint`.
+        runaway, periods, periodicity_residual, corrections, largest_multiplier: as of an
+            :class:`OperatingPoint`.
         turn_on, turn_off: figures of the edges of the active switch.
         to_active, from_active: figures of the two commutations.
     """

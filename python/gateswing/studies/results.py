@@ -207,6 +207,8 @@ class SteadyAnswer(Answer):
     Attributes:
         frequency: [Hz].
         duty: commanded on-time over the period.
+        runaway: where ``status`` is ``thermal_runaway``, the name of the temperature without a steady value,
+            of those among the figures (of a half bridge behind ``high_`` or ``low_``); else empty.
         causes: the losses sorted by what causes them; they add up to those of the ledger.
         periods: simulated until it repeated itself, those for derivatives included.
         periodicity_residual: estimated distance from the periodic state, of any state divided by its own size
@@ -218,6 +220,7 @@ class SteadyAnswer(Answer):
 
     frequency: float
     duty: float
+    runaway: str
     causes: tuple[CauseLoss, ...]
     periods: int
     periodicity_residual: float
@@ -268,7 +271,9 @@ class OperatingFigures(Figures):
         float,
         Meaning("%", "of the stage: load power over load power and losses; none where the load gives power"),
     ]
-    channel_loss: Annotated[float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode")]
+    channel_loss: Annotated[
+        float, Meaning("W", "heat in the MOSFET: channel, drift region, body diode, breakdown")
+    ]
     driver_loss: Annotated[float, Meaning("W", "heat in the driver's output stage")]
     mean_load_current: Annotated[float, Meaning("A", "over the period")]
     load_current_ripple: Annotated[float, Meaning("A", "highest less lowest load current")]
@@ -296,6 +301,8 @@ class OperatingPoint(SteadyAnswer, OperatingFigures):
     Attributes:
         frequency: [Hz].
         duty: commanded on-time over the period.
+        runaway: where ``status`` is ``thermal_runaway``, the name of the temperature without a steady value,
+            of those among the figures (of a half bridge behind ``high_`` or ``low_``); else empty.
         causes: the losses sorted by what causes them; they add up to those of the ledger.
         periods: simulated until it repeated itself, those for derivatives included.
         periodicity_residual: estimated distance from the periodic state, of any state divided by its own size

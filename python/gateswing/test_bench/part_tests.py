@@ -243,11 +243,10 @@ def _checked(entry: type[Model], *, field: str | None = None, **values: object) 
 
 
 def _common(core: Any) -> dict[str, Any]:
-    run = core.run
     return {
-        "status": run.status.name,
-        "message": run.message,
-        "energy_residual": run.energy_residual,
-        "stats": Statistics(run.statistics.steps, run.statistics.rejections),
-        "waveform": Waveform(run.waveform),
+        "status": core.status.name,
+        "message": core.message,
+        "energy_residual": core.energy_residual,
+        "stats": Statistics(core.statistics.steps, core.statistics.rejections),
+        "waveform": Waveform(core.waveform),
     }

@@ -1,46 +1,13 @@
 // No memory is taken while integrating.
 #include <doctest/doctest.h>
 
-#include <atomic>
-#include <cstdlib>
-#include <new>
 #include <vector>
 
+#include "failing_memory.h"
 #include "gateswing/integrate/consistent.h"
 #include "gateswing/integrate/integrate.h"
 #include "gateswing/integrate/replay.h"
 #include "integrate/problems/analytic.h"
-
-namespace {
-
-std::atomic<long> allocations = 0;
-
-void* counted(std::size_t size) {
-  ++allocations;
-  if (void* memory = std::malloc(size)) return memory;
-  throw std::bad_alloc();
-}
-
-}  // namespace
-
-void* operator new(std::size_t size) {
-  return counted(size);
-}
-void* operator new[](std::size_t size) {
-  return counted(size);
-}
-void operator delete(void* memory) noexcept {
-  std::free(memory);
-}
-void operator delete[](void* memory) noexcept {
-  std::free(memory);
-}
-void operator delete(void* memory, std::size_t) noexcept {
-  std::free(memory);
-}
-void operator delete[](void* memory, std::size_t) noexcept {
-  std::free(memory);
-}
 
 namespace gateswing::integrate {
 
@@ -51,13 +18,13 @@ TEST_CASE_TEMPLATE("integrating takes no memory", T, Rodas4, Rodas4P, Rodas5P) {
   System::Integrals integrals = System::Integrals::Zero();
   StepMemory memory;
   const std::vector ends{10.001, 10.002, 10.004};
-  const long before = allocations;
+  const long before = gateswing_test::allocations();
   REQUIRE(before > 0);
   const bool consistent = make_consistent(system, 0.0, x, System::Vector::Ones());
   const Outcome outcome = integrate<T>(system, x, 0.0, 10.0, System::Vector::Ones(), {}, memory,
                                        [&](const auto&, const auto& increment) { integrals += increment; });
   const Status repeated = replay<T>(system, x, 10.0, ends, integrals, [] { return true; }).status;
-  const long taken = allocations - before;
+  const long taken = gateswing_test::allocations() - before;
   CHECK(repeated == Status::success);
   CHECK(consistent);
   CHECK(outcome.status == Status::success);

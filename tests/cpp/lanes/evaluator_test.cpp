@@ -21,7 +21,7 @@ using System = network::NetworkSystem<size>;
 
 /// With a gate command that rises, so that the laws depend on time.
 network::CompiledNetwork on_a_ramp(network::CompiledNetwork compiled) {
-  const auto command = std::ranges::find(compiled.input_names, network::gate_command_input);
+  const auto command = std::ranges::find(compiled.input_names, std::string(network::names::gate_command));
   REQUIRE(command != compiled.input_names.end());
   compiled.set_command(static_cast<network::InputIndex>(command - compiled.input_names.begin()),
                        network::PiecewiseLinear({{-5e-9, 0.0}, {15e-9, 1.0}}));

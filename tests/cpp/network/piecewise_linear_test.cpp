@@ -65,7 +65,7 @@ TEST_CASE("corners that do not increase in time or are not numbers are refused")
   constexpr double nan = std::numeric_limits<double>::quiet_NaN();
   using Corners = std::vector<Corner>;
   for (const Corners& corners : {Corners{{0.0, 1.0}, {0.0, 2.0}}, Corners{{1.0, 1.0}, {0.0, 2.0}}}) {
-    CHECK(refusal([&] { const PiecewiseLinear input(corners); }).find("must increase") != std::string::npos);
+    CHECK(refusal([&] { const PiecewiseLinear input(corners); }).find("must be increasing") != std::string::npos);
   }
   for (const Corners& corners : {Corners{{nan, 1.0}}, Corners{{0.0, nan}}}) {
     CHECK(refusal([&] { const PiecewiseLinear input(corners); }).find("finite") != std::string::npos);

@@ -16,7 +16,7 @@ TEST_CASE("the command of a driver can be replaced, no source's waveform and no 
     const std::string& name = compiled.input_names[input];
     CAPTURE(name);
     const auto replace = [&] { compiled.set_command(static_cast<InputIndex>(input), PiecewiseLinear(0.75)); };
-    if (name == gate_command_input) {
+    if (name == names::gate_command) {
       replace();
       CHECK(compiled.inputs[input].value(0.0) == 0.75);
     } else {

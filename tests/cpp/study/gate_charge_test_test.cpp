@@ -50,10 +50,10 @@ TEST_CASE("with constant capacitances the charge is (Cgs + Cgd) V + Cgd (V_clamp
   // Textbook staircase of the gate charge test (JESD24-2).
   const network::GateChargeCircuit circuit{straight_mosfet(), 48.0, 10.0, 0.0};
   const GateChargeTest test = gate_charge_test(circuit, 10.0, {});
-  REQUIRE(test.run.succeeded());
+  REQUIRE(test.succeeded());
   check_close(test.total, 1.7e-9 * 10.0 + gate_drain_floor * (48.0 - 10.0 / 20.0), 1e-5);
   check_close(test.gate_current, 10e-6, 1e-12);
-  CHECK(test.run.ledger.energy_residual < 1e-6);
+  CHECK(test.ledger.energy_residual < 1e-6);
 }
 
 TEST_CASE("the gate current's integral is the charge that the capacitance laws hold") {
@@ -61,18 +61,18 @@ TEST_CASE("the gate current's integral is the charge that the capacitance laws h
     CAPTURE(gate_current);
     const device::Mosfet<> mosfet = packaged_mosfet();
     const GateChargeTest test = gate_charge_test({mosfet, 50.0, 20.0, gate_current}, 10.0, {});
-    REQUIRE(test.run.succeeded());
-    const waveform::Waveform& record = test.run.waveform;
+    REQUIRE(test.succeeded());
+    const waveform::Waveform& record = test.waveform;
     const double v_ds = record.value(record.channel("v_ds"), test.total / test.gate_current);
     const double taken = charge_of(mosfet, 10.0, v_ds) - charge_of(mosfet, 0.0, 50.0);
     check_close(test.total, taken, 3e-5);
-    CHECK(test.run.ledger.charge_residual < 1e-4);
+    CHECK(test.ledger.charge_residual < 1e-4);
   }
 }
 
 TEST_CASE("a gate voltage at which the channel does not carry the load has no gate charge") {
   const GateChargeTest test = gate_charge_test({straight_mosfet(), 48.0, 10.0, 0.0}, 3.2, {});
-  CHECK(test.run.succeeded());
+  CHECK(test.succeeded());
   CHECK(std::isnan(test.total));
 }
 

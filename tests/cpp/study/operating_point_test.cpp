@@ -244,6 +244,7 @@ TEST_CASE("a resistance that grows with its temperature settles at T_a/(1 - R_th
     const double gain = thermal_resistance * heat / 298.15;
     const OperatingPoint point = operating_point(warming_cell(thermal_resistance), {.frequency = 1e5, .duty = 1.0}, {});
     REQUIRE(point.periodic());
+    CHECK(point.runaway.empty());
     check_close(point.junction_temperature, 313.15 / (1.0 - gain), 1e-3);
     check_close(point.thermal_gain, gain, 1e-3);
     CHECK(point.junction_temperature ==
@@ -254,6 +255,7 @@ TEST_CASE("a resistance that grows with its temperature settles at T_a/(1 - R_th
     CAPTURE(thermal_resistance);
     const OperatingPoint point = operating_point(warming_cell(thermal_resistance), {.frequency = 1e5, .duty = 1.0}, {});
     CHECK(point.outcome == simulate::PeriodicOutcome::thermal_runaway);
+    CHECK(point.runaway == "junction_temperature");
     CHECK(point.message.starts_with(thermal_resistance > 50.0 ? "thermal runaway" : "too hot"));
     CHECK((point.message.find("no runaway there") != std::string::npos) == (point.thermal_gain < 1.0));
     CHECK(std::isnan(point.junction_temperature));
@@ -339,6 +341,8 @@ TEST_CASE("a frequency or duty that is none, and a load that has no steady state
     CHECK(refusal([&] { operating_point(plain_cell(), {.frequency = 1e5, .duty = duty}, {}); }).find("duty") !=
           std::string::npos);
   }
+  CHECK(refusal([] { operating_point(plain_cell(), {.frequency = -2e5, .duty = 0.5}, {}); }) ==
+        "the frequency [Hz] must be a finite number above zero, got -2e+05");
   LowSideCell cell = plain_cell();
   cell.load.resistance = 0.0;
   CHECK(refusal([&] { operating_point(cell, {.frequency = 1e5, .duty = 0.5}, {}); }).find("steady state") !=

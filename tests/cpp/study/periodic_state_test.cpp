@@ -243,7 +243,7 @@ TEST_CASE("a command that comes later by a part of the period finds the states o
           const network::Circuit built = network::build(cell, 3.0);
           network::CompiledNetwork network = network::compile(built);
           network.set_command(
-              built.input_index(network::gate_command_input),
+              built.input_index(network::names::gate_command),
               network::periodic_gate_command({shift, shift + 0.4 * period}, period, cell.driver.timing).level);
           return network;
         },

@@ -52,7 +52,7 @@ TEST_CASE("freewheel and body diode recover as the closed form says") {
       RecoveryCircuit circuit{freewheel(), forward, at.slope, 1.0};
       if (in_mosfet) circuit.part = body();
       const RecoveryTest test = recovery_test(circuit, {});
-      REQUIRE(test.run.succeeded());
+      REQUIRE(test.succeeded());
       CHECK(test.peak_current == gateswing_test::relative(at.peak, 1e-3));
       CHECK(test.time == gateswing_test::relative(at.recovery_time, 1e-3));
       CHECK(test.charge == gateswing_test::relative(at.charge, 1e-3));
@@ -70,8 +70,8 @@ TEST_CASE("the body diode's current does not pass the drift resistance") {
   mosfet.drift_resistance = 0.36;
   mosfet.body_diode = {device::saturation_current_for(1.4, 14.0, 0.0, 0.04), 0.04, 25e-9, 100e-9};
   const RecoveryTest test = recovery_test({mosfet, 14.0, 100e6, 50.0}, {});
-  REQUIRE(test.run.succeeded());
-  const waveform::Waveform& record = test.run.waveform;
+  REQUIRE(test.succeeded());
+  const waveform::Waveform& record = test.waveform;
   CHECK(record.value(record.channel("v"), -14.0 / 100e6) == gateswing_test::relative(1.4, 1e-4));
 }
 
@@ -79,8 +79,8 @@ TEST_CASE("without stored charge what flows back is the charge of the capacitanc
   // Charge conservation; JESD282-B counts it as recovered charge.
   FreewheelDiode diode{{1e-10, 0.03, 0.0, 0.0}, {1e-9, 0.7, 0.5, 30e-12, 3e-9}, 10e-3, 0.0};
   const RecoveryTest test = recovery_test({diode, 5.0, 200e6, 50.0}, {});
-  REQUIRE(test.run.succeeded());
-  const waveform::Waveform& record = test.run.waveform;
+  REQUIRE(test.succeeded());
+  const waveform::Waveform& record = test.waveform;
   const double v = record.value(record.channel("v"), 5.0 / 200e6);
   const double end = record.value(record.channel("v"), record.end());
   const double held = device::charge(diode.capacitance, -end) - device::charge(diode.capacitance, -v);

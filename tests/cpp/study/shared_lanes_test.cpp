@@ -1,5 +1,6 @@
 // Studies side by side on lanes: the same numbers as alone, and an end to all of them whatever fails.
 #include "gateswing/simulate/shared_lanes.h"
+#include "failing_memory.h"
 
 #include <doctest/doctest.h>
 
@@ -12,7 +13,6 @@
 
 #include "gateswing/study/low_side_run.h"
 #include "network/example_cell.h"
-#include "study/failing_memory.h"
 
 namespace gateswing::study::test {
 namespace {
@@ -89,13 +89,13 @@ TEST_CASE("wherever memory runs out, every study on lanes ends or is unwound, an
       Trio trio(kernel);
       bool thrown = false;
       {
-        const FailingAllocation failing(nth);
+        const gateswing_test::FailingAllocation failing(nth);
         try {
           trio.run();
         } catch (const std::bad_alloc&) {
           thrown = true;
         }
-        ran_out = FailingAllocation::happened();
+        ran_out = gateswing_test::FailingAllocation::happened();
       }
       CHECK(thrown == ran_out);
       CHECK((trio.done < 3) == ran_out);

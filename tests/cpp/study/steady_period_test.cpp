@@ -17,7 +17,7 @@ TEST_CASE("the work of a record is all of it, that behind the period too") {
   REQUIRE(steady.status == integrate::Status::success);
   const auto steps_to = [&](double periods) {
     LowSideRun run = switched.run(steady.start);
-    SteadyPeriod result = found_period(steady, run.waveform());
+    SteadyPeriod result = found_period(steady, 200e3, run.waveform());
     const auto ledger = record_period(run.simulator(), run.recorder(), switched.circuit(), steady,
                                       periods * switched.period(), settings, result);
     REQUIRE(ledger.has_value());

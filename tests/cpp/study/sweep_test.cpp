@@ -11,11 +11,11 @@
 #include <stdexcept>
 #include <string>
 
+#include "failing_memory.h"
 #include "gateswing/study/figures.h"
 #include "gateswing/study/sweep.h"
 #include "network/example_bridge.h"
 #include "network/example_cell.h"
-#include "study/failing_memory.h"
 
 namespace gateswing::study::test {
 namespace {
@@ -210,9 +210,9 @@ TEST_CASE("a want of memory ends the sweep, and is no refusal of the point that 
   for (const Kernels kernels : {Kernels(), Kernels(lanes::kernels())}) {
     for (const long nth : {50L, 500L, 1500L}) {
       CAPTURE(nth);
-      const FailingAllocation failing(nth);
+      const gateswing_test::FailingAllocation failing(nth);
       CHECK_THROWS_AS(sweep(std::span(points).first(2), {}, 2, go_on, kernels), std::bad_alloc);
-      CHECK(FailingAllocation::happened());
+      CHECK(gateswing_test::FailingAllocation::happened());
     }
   }
 }

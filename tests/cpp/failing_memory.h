@@ -1,9 +1,10 @@
-// Memory that runs out when a test says so, and whose uses are counted.
+// Memory that runs out when a test says so, and whose uses are counted. Programs that include this are linked with
+// failing_memory.cpp.
 #pragma once
 
 #include <new>
 
-namespace gateswing::study::test {
+namespace gateswing_test {
 
 /// While it lives, the `nth` allocation from now, the first being 0, throws std::bad_alloc; those after it succeed.
 class FailingAllocation {
@@ -18,7 +19,8 @@ class FailingAllocation {
   [[nodiscard]] static bool happened();
 };
 
-/// Allocations of this program until now, of Eigen too; below zero where they cannot be counted.
+/// Allocations of this program until now; those of Eigen too where the C library is glibc and no sanitizer stands
+/// before it.
 long allocations();
 
-}  // namespace gateswing::study::test
+}  // namespace gateswing_test
