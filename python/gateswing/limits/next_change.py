@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from ..circuit.design_file import BridgeDesign, Design
 from ..errors import InputError
-from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
 from ..threads import thread_count
-from .checks import heat_is_not_judged
+from .change import Change
 from .helpful_changes import AnyDesign, Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
 from .limit_check import LimitCheck
 
@@ -63,59 +61,6 @@ _USEFUL = 0.1
 _TOO_DEAR = 2.0
 # Effort that a small margin left is worth: one step down in frequency.
 _CLOSE = 4.0
-
-
-@dataclass(frozen=True)
-class Change:
-    """A change to a design and what it does, simulated.
-
-    Attributes:
-        text: what is changed, from which value to which.
-        design: the changed design.
-        before, after: the limit that comes first today, and the same limit then.
-        checks: all limits then, the smallest margin first.
-        total_loss_before, total_loss_after: [W].
-    """
-
-    text: str
-    design: AnyDesign
-    before: LimitCheck
-    after: LimitCheck
-    checks: tuple[LimitCheck, ...]
-    total_loss_before: float
-    total_loss_after: float
-
-    @property
-    def outcome(self) -> str:
-        """``held``, ``marginal`` or ``exceeded``, of all limits after the change."""
-        return self.checks[0].verdict
-
-    def sentence(self) -> str:
-        """The change and its effect."""
-        loss = f", total loss {_watt(self.total_loss_before)} to {_watt(self.total_loss_after)}"
-        if self.before.is_yes_or_no:
-            effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
-        elif math.isinf(self.before.figure):
-            effect = f"then the {self.before.title} settles at {self.after.shown(3)}"
-        elif math.isnan(self.after.figure):
-            effect = f"then the {self.before.title} is settled"
-        else:
-            effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
-            loss = "" if self.before.name == "maximum_total_loss" else loss
-        rest = {
-            "held": self._all_held(),
-            "marginal": f"no limit exceeded, closest {self.checks[0].title}",
-            "exceeded": f"exceeded then: {self._exceeded()}",
-        }[self.outcome]
-        return f"{self.text}: {effect}{loss}; {rest}."
-
-    def _exceeded(self) -> str:
-        return ", ".join(one.title for one in self.checks if one.verdict == "exceeded")
-
-    def _all_held(self) -> str:
-        if heat_is_not_judged(self.design, self.total_loss_after):
-            return "all judged limits held, the junction temperature not judged"
-        return "all limits held"
 
 
 def moves_of(design: Design, limit: str, runs_away: bool) -> Moves:
@@ -176,8 +121,7 @@ def _simulated(
     if not found.succeeded:
         return None
     then = trials.checks(changed, found)
-    after = _same(checks[0], then)
-    return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
+    return Change(text, changed, checks, then, before.total_loss, found.total_loss)
 
 
 def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
@@ -198,13 +142,15 @@ def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
         return _ALL if close else _WHOLLY
     if change.after.verdict != "exceeded" and not any(one.verdict == "exceeded" for one in worse):
         return _FIRST
-    return _CLOSER if change.checks[0].margin > (1.0 - _USEFUL) * change.before.margin else None
+    worst = min(one.margin for one in checks)
+    nearer = change.after.margin >= change.before.margin
+    return _CLOSER if nearer and change.worst_margin > (1.0 - _USEFUL) * worst else None
 
 
 def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
     if rank >= _ALL:
         return _ALL, -effort - (_CLOSE if rank == _ALL else 0.0), -change.total_loss_after
-    return rank, change.checks[0].margin, -effort
+    return rank, change.worst_margin, -effort
 
 
 def _pursue(
@@ -226,13 +172,12 @@ def _pursue(
             continue
         if not found.succeeded or _overdrives(changed):
             break
-        then = trials.checks(changed, found)
-        same = _same(checks[0], then)
-        if same.margin <= margin and best is not None:
-            break
-        margin = max(same.margin, margin)
         losses = point.total_loss, found.total_loss
-        change = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
+        then = trials.checks(changed, found)
+        change = Change(move.text(design, changed), changed, checks, then, *losses)
+        if change.after.margin <= margin and best is not None:
+            break
+        margin = max(change.after.margin, margin)
         rank = _repaired(checks, change)
         if rank is not None and (best is None or _goes_further(rank, change, best)):
             best = rank, move.effort * step, change
@@ -244,14 +189,8 @@ def _pursue(
 def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) -> bool:
     """Whether a larger step is worth it: it repairs more, or comes closer where nothing is repaired."""
     if rank == best[0] == _CLOSER:
-        return change.checks[0].margin > best[2].checks[0].margin
+        return change.worst_margin > best[2].worst_margin
     return rank > best[0]
-
-
-def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
-    """The same limit among those of a changed design; held where it does not apply any more."""
-    gone = replace(before, figure=math.nan, margin=1.0, verdict="held", reason="")
-    return next((one for one in then if one.name == before.name), gone)
 
 
 def _overdrives(design: AnyDesign) -> bool:
@@ -259,7 +198,3 @@ def _overdrives(design: AnyDesign) -> bool:
     if isinstance(design, BridgeDesign):
         return False
     return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
-
-
-def _watt(power: float) -> str:
-    return format_figure(power, "W", 3)

@@ -18,8 +18,10 @@ from ..studies.results import OperatingPoint
 from ..tables import Section, html_page, text_page
 from .bridge_changes import bridge_moves
 from .bridge_checks import bridge_judged, bridge_limit_checks, bridge_not_judged
+from .change import Change
 from .checks import LimitCheck, judged, limit_checks, not_judged
-from .next_change import Change, Trials, moves_of, next_change
+from .next_change import Trials, moves_of, next_change
+from .order import why_first
 
 __all__ = ["PREVIEW_TOLERANCE", "BridgeVerdict", "Verdict", "check", "quick_check"]
 
@@ -47,7 +49,7 @@ class BaseVerdict(Generic[D, P]):
 
     @property
     def limiting(self) -> LimitCheck | None:
-        """The check with the smallest margin."""
+        """The check that comes first, by the order of :mod:`gateswing.limits.order`."""
         return self.checks[0] if self.checks else None
 
     @property
@@ -74,6 +76,10 @@ class BaseVerdict(Generic[D, P]):
         """Of the MOSFET that loses most among those whose cooling is not given [W]."""
         raise NotImplementedError
 
+    def why_first(self) -> str:
+        """Why the first of several exceeded limits comes first; empty where that is plain."""
+        return why_first(self.checks, self.point)
+
     def to_mapping(self) -> dict[str, Any]:
         """Everything as plain numbers and text, for JSON; a figure that does not exist is ``None``."""
         return {
@@ -84,6 +90,7 @@ class BaseVerdict(Generic[D, P]):
             "status": self.point.status,
             "message": self.point.message,
             "limiting": self.limiting.name if self.limiting else None,
+            "why_first": self.why_first(),
             "checks": [
                 {key: json_value(value) for key, value in vars(one).items()} | {"title": one.title}
                 for one in self.checks
@@ -109,13 +116,17 @@ class BaseVerdict(Generic[D, P]):
         return html_page(self._sections(), self._notes())
 
     def _sections(self) -> list[Section]:
-        head = f"{self.sentence()} {self.largest_loss()}".rstrip() if self.checks else self.sentence()
+        words = [self.sentence(), self.why_first(), self.largest_loss()] if self.checks else [self.sentence()]
+        head = " ".join(one for one in words if one)
         return [Section(head, [one.row() for one in self.checks], _HEADER, frozenset({1, 3}))]
 
     def _notes(self) -> list[str]:
-        if not self.checks or not self.not_judged:
-            return []
-        return [f"Not judged, for want of data: {', '.join(self.not_judged)}."]
+        notes = []
+        if self.checks and self.not_judged:
+            notes.append(f"Not judged, for want of data: {', '.join(self.not_judged)}.")
+        if self.next_change:
+            notes.append(f"Next change: {self.next_change.sentence()}")
+        return notes
 
     def largest_loss(self) -> str:
         """The cause that loses most, as a sentence."""
