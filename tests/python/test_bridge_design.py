@@ -230,7 +230,9 @@ def test_there_is_a_change_against_every_limit(verdict: gs.BridgeVerdict) -> Non
         moves = bridge_moves(verdict.design, check.name, runs_away=False).others
         assert moves, check.name
         for move in moves:
-            words = move.text(verdict.design, move.applied(verdict.design))
+            changed = move.applied(verdict.design)
+            assert changed is not None
+            words = move.text(verdict.design, changed)
             assert ("high side" in words) == (".high." in move.path and "cooling" not in move.path)
 
 

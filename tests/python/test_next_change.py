@@ -137,6 +137,26 @@ def test_a_row_that_stays_marginal_does_not_drive_the_change_on(design: gs.Desig
     )
 
 
+def test_what_takes_more_effort_than_a_change_that_repairs_all_is_not_tried(design: gs.Design) -> None:
+    """The loss is made up: the gate resistor makes all of it."""
+    lossy = design.replace({"limits": gs.Limits(maximum_total_loss="4 W")})
+    point = gs.operating_point(lossy.cell, frequency="50 kHz", duty=0.6)
+    tried: list[gs.Design] = []
+
+    def simulate(changed: gs.Design, _: float) -> gs.OperatingPoint:
+        tried.append(changed)
+        return dataclasses.replace(point, total_loss=6.0 * changed.cell.gate_resistance / 10.0)
+
+    checks = limit_checks(lossy, simulate(lossy, 0.0))
+    trials = Trials(simulate, limit_checks, limit_checks, moves_of)
+    change = next_change(lossy, simulate(lossy, 0.0), checks, trials, 0.0)
+    assert change is not None
+    assert change.text == "gate resistance 10 ohm to 4.7 ohm"
+    assert {one.operation.frequency for one in tried} == {50e3}
+    assert all(one.cell.mosfet == lossy.cell.mosfet for one in tried)
+    assert {one.cell.driver.supply_voltage for one in tried} == {12.0}
+
+
 def test_a_change_does_not_claim_limits_that_nobody_judged(design: gs.Design) -> None:
     """Without a cooling nothing is known of the junction; again the loss is made up."""
     hot = design.replace({"cell.cooling": None, "limits": gs.Limits(maximum_total_loss="4 W")})

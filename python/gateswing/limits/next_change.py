@@ -78,11 +78,12 @@ def next_change(
 ) -> Change | None:
     """The change that helps the limiting check of `checks` most.
 
-    Each kind of change that usually helps (common practice, no source) is simulated in steps, a factor of two
-    or less each, until it repairs what is exceeded or helps no more; its smallest step that does as much is
-    taken. Where something is exceeded, limits that are only marginal do not count. A change after which
-    nothing is exceeded wins over one that leaves something so, then the one with less effort, then the one
-    with less loss. Where all is only marginal, a change must make the first limit hold and no other worse.
+    Each kind of change that usually helps (common practice, no source) is simulated in steps of about two, to
+    values that can be had (:mod:`gateswing.limits.proposals`), until it repairs what is exceeded or helps no
+    more; its smallest step that does as much is taken. Where something is exceeded, limits that are only
+    marginal do not count. A change after which nothing is exceeded wins over one that leaves something so,
+    then the one with less effort, then the one with less loss. Where all is only marginal, a change must make
+    the first limit hold and no other worse.
 
     Args:
         design: the design.
@@ -99,13 +100,8 @@ def next_change(
         found = _simulated(*first, point, checks, trials, tolerance)
         if found is not None and _repaired(checks, found) is not None:
             return found
-    with ThreadPoolExecutor(thread_count(None)) as pool:
-        tried = pool.map(lambda move: _pursue(move, design, point, checks, trials), moves)
-        helpful = [one for one in tried if one is not None]
-    if not helpful:
-        return None
-    best = max(helpful, key=lambda one: _merit(*one))[2]
-    return _simulated(best.design, best.text, point, checks, trials, tolerance)
+    best = _best_of([_Pursuit(move, design, point, checks, trials) for move in moves])
+    return None if best is None else _simulated(best.design, best.text, point, checks, trials, tolerance)
 
 
 def _simulated(
@@ -147,43 +143,93 @@ def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
     return _CLOSER if nearer and change.worst_margin > (1.0 - _USEFUL) * worst else None
 
 
+class _Pursuit:
+    """One kind of change, from its weakest form on, as long as a larger step repairs more.
+
+    Attributes:
+        best: the weakest form that repairs as much as any so far: how much, its effort, itself.
+        is_over: whether there is no further step.
+    """
+
+    def __init__(
+        self,
+        move: Move | OtherPart,
+        design: AnyDesign,
+        point: AnyPoint,
+        checks: tuple[LimitCheck, ...],
+        trials: Trials,
+    ) -> None:
+        self._move, self._design, self._changed = move, design, design
+        self._point, self._checks, self._trials = point, checks, trials
+        self._step, self._margin = 1, checks[0].margin
+        self.best: tuple[int, float, Change] | None = None
+        self.is_over = False
+
+    @property
+    def effort(self) -> float:
+        """Of the step to be tried next."""
+        return self._move.effort * self._step
+
+    def advance(self) -> None:
+        """Try the next step."""
+        effort = self.effort
+        self._step += 1
+        self.is_over = self._step > self._move.most_steps
+        try:
+            changed = self._move.applied(self._changed)
+            if changed is None:  # nothing further that is proposed
+                self.is_over = True
+                return
+            self._changed = changed
+            found = self._trials.simulate(changed, _TRIAL_TOLERANCE)
+        except InputError:  # beyond what the field allows
+            self.is_over = True
+            return
+        if found.status == "thermal_runaway":
+            return
+        if not found.succeeded or _overdrives(changed):
+            self.is_over = True
+        else:
+            self._judge(found, effort)
+
+    def _judge(self, found: AnyPoint, effort: float) -> None:
+        text = self._move.text(self._design, self._changed)
+        then, losses = self._trials.checks(self._changed, found), (self._point.total_loss, found.total_loss)
+        change = Change(text, self._changed, self._checks, then, *losses)
+        if change.after.margin <= self._margin and self.best is not None:
+            self.is_over = True
+            return
+        self._margin = max(change.after.margin, self._margin)
+        rank = _repaired(self._checks, change)
+        if rank is not None and (self.best is None or _goes_further(rank, change, self.best)):
+            self.best = rank, effort, change
+        self.is_over = self.is_over or rank == _WHOLLY
+
+
+def _best_of(pursuits: list[_Pursuit]) -> Change | None:
+    """The best of several kinds of change, tried in the order of their effort.
+
+    What takes more effort than a change that repairs everything is not tried: it could not win.
+    """
+    with ThreadPoolExecutor(thread_count(None)) as pool:
+        while going := [one for one in pursuits if not one.is_over]:
+            effort = min(one.effort for one in going)
+            if any(one.best and one.best[0] >= _ALL and _cost(*one.best[:2]) < effort for one in pursuits):
+                break
+            list(pool.map(_Pursuit.advance, [one for one in going if one.effort == effort]))
+    found = [one.best for one in pursuits if one.best is not None]
+    return max(found, key=lambda one: _merit(*one))[2] if found else None
+
+
 def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
     if rank >= _ALL:
-        return _ALL, -effort - (_CLOSE if rank == _ALL else 0.0), -change.total_loss_after
+        return _ALL, -_cost(rank, effort), -change.total_loss_after
     return rank, change.worst_margin, -effort
 
 
-def _pursue(
-    move: Move | OtherPart,
-    design: AnyDesign,
-    point: AnyPoint,
-    checks: tuple[LimitCheck, ...],
-    trials: Trials,
-) -> tuple[int, float, Change] | None:
-    """The weakest form of a change that repairs as much as any of its forms: how much, its effort, itself."""
-    best, margin, changed = None, checks[0].margin, design
-    for step in range(1, move.most_steps + 1):
-        try:
-            changed = move.applied(changed)
-            found = trials.simulate(changed, _TRIAL_TOLERANCE)
-        except InputError:  # beyond what the field allows
-            break
-        if found.status == "thermal_runaway":
-            continue
-        if not found.succeeded or _overdrives(changed):
-            break
-        losses = point.total_loss, found.total_loss
-        then = trials.checks(changed, found)
-        change = Change(move.text(design, changed), changed, checks, then, *losses)
-        if change.after.margin <= margin and best is not None:
-            break
-        margin = max(change.after.margin, margin)
-        rank = _repaired(checks, change)
-        if rank is not None and (best is None or _goes_further(rank, change, best)):
-            best = rank, move.effort * step, change
-        if rank == _WHOLLY:
-            break
-    return best
+def _cost(rank: int, effort: float) -> float:
+    """The effort, and what it is worth that a margin is left."""
+    return effort + (_CLOSE if rank == _ALL else 0.0)
 
 
 def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) -> bool:
