@@ -213,7 +213,9 @@ def test_the_next_change_is_simulated_and_repairs(buck: gs.HalfBridgeCell) -> No
     slow_on = buck.replace({"high.gate_resistance": "33 ohm", "high.turn_off_gate_resistance": "0.5 ohm"})
     held_off = {"low.turn_off_gate_resistance": 0.5, "low.driver.sink_resistance": 0.5}
     held_off["low.mosfet.internal_gate_resistance"] = 0.3
-    wrong = gs.check(gs.BridgeDesign(half_bridge=slow_on.replace(held_off), operation=operation))
+    design = gs.BridgeDesign(half_bridge=slow_on.replace(held_off), operation=operation)
+    with pytest.warns(gs.InputWarning, match="loop_inductance: left out"):
+        wrong = gs.check(design)
     change = wrong.next_change
     assert wrong.outcome == "exceeded"
     assert change is not None

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
+from ..circuit_checks.left_out import issue_once, loop_left_out
 from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, at_least, choice, positive, require_model
@@ -226,6 +227,7 @@ def choose_gate_resistance(
     choice("aim", aim, Aim)
     if limits is not None:
         require_model("limits", limits, EdgeLimits, "Those of a design are judged by gateswing.check.")
+    given = cell
     every = (*(limits or EdgeLimits()).of(cell), *further_limits)
     split = cell.turn_off_gate_resistance is not None
     steps: list[tuple[str, Edge]] = [("gate_resistance", "turn_on" if split else "both")]
@@ -243,6 +245,7 @@ def choose_gate_resistance(
             if curve.chosen is not None:
                 cell = cells[curve.chosen]
     issue(pulses[0].warnings)
+    issue_once(given, loop_left_out(given))
     return GateResistanceChoice(cell, tuple(curves))
 
 

@@ -8,6 +8,7 @@ from typing import Any, Generic, TypeVar, overload
 from ..cautions import safety_cautions
 from ..circuit.design_file import BridgeDesign, Design
 from ..circuit_checks.drive import WARMS
+from ..circuit_checks.left_out import issue_once, left_out, left_out_of_bridge
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
@@ -121,7 +122,7 @@ class BaseVerdict(Generic[D, P]):
         return [Section(head, [one.row() for one in self.checks], _HEADER, frozenset({1, 3}))]
 
     def _notes(self) -> list[str]:
-        notes = []
+        notes = [f"Assumed: {one}" for one in _left_out(self.design)] if self.checks else []
         if self.checks and self.not_judged:
             notes.append(f"Not judged, for want of data: {', '.join(self.not_judged)}.")
         if self.next_change:
@@ -187,6 +188,10 @@ def check(design: Design | BridgeDesign) -> Verdict | BridgeVerdict:
         # The slowest state may hold on to the errors of the integration.
         point = trials.simulate(design, _RETRY_TOLERANCE)
     issue(point.warnings)
+    if isinstance(design, BridgeDesign):
+        issue_once(design.half_bridge, _left_out(design))
+    else:
+        issue_once(design.cell, _left_out(design))
     checks = trials.judged(design, point)
     change = None
     if checks and checks[0].verdict != "held":
@@ -229,12 +234,20 @@ def _verdict(
     design: Design | BridgeDesign, point: Any, checks: tuple[LimitCheck, ...], change: Change | None
 ) -> Verdict | BridgeVerdict:
     hottest = next(iter(point.losses.items()), None)
+    warnings = (*point.warnings, *_left_out(design))
     if isinstance(design, BridgeDesign):
         cautions = tuple(safety_cautions(design.half_bridge, hottest))
         lacking = bridge_not_judged(design)
-        return BridgeVerdict(design, point, checks, change, lacking, point.warnings, cautions)
+        return BridgeVerdict(design, point, checks, change, lacking, warnings, cautions)
     cautions = tuple(safety_cautions(design.cell, hottest))
-    return Verdict(design, point, checks, change, not_judged(design), point.warnings, cautions)
+    return Verdict(design, point, checks, change, not_judged(design), warnings, cautions)
+
+
+def _left_out(design: Design | BridgeDesign) -> list[InputWarning]:
+    """What counts as zero of a design, for the figures that are judged."""
+    if isinstance(design, BridgeDesign):
+        return left_out_of_bridge(design.half_bridge, design.operation)
+    return left_out(design.cell)
 
 
 def _trials(design: Design | BridgeDesign) -> Trials:
