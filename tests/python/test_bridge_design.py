@@ -229,7 +229,7 @@ def test_the_next_change_is_simulated_and_repairs(buck: gs.HalfBridgeCell) -> No
 
 def test_there_is_a_change_against_every_limit(verdict: gs.BridgeVerdict) -> None:
     for check in verdict.checks:
-        moves = bridge_moves(verdict.design, check.name, runs_away=False).others
+        moves = bridge_moves(verdict.design, check).others
         assert moves, check.name
         for move in moves:
             changed = move.applied(verdict.design)

@@ -9,11 +9,16 @@ from gateswing.choices.snubber import ring_of
 from gateswing.limits.bridge_changes import _HELPS as BRIDGE_HELPS
 from gateswing.limits.bridge_changes import _of_side, bridge_moves
 from gateswing.limits.helpful_changes import _HELPS, Move, OtherPart, helpful_moves
+from gateswing.limits.limit_check import LimitCheck
 from gateswing.limits.other_parts import bridge_snubbers, snubbers, stronger_drivers, wider_mosfets
 from gateswing.limits.proposals import MOST_SNUBBER_LOSS, proposed
 from gateswing.preferred import preferred_value
 
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+
+
+def exceeded(name: str, figure: float = 2.0) -> LimitCheck:
+    return LimitCheck(name, figure, 1.0, "", -1.0, "exceeded", "")
 
 
 @pytest.mark.parametrize(
@@ -157,7 +162,7 @@ def test_the_snubber_of_a_bridge_is_that_of_the_side(buck: gs.HalfBridgeCell) ->
     )
     parts = {
         one.path: one.words
-        for one in bridge_moves(design, "maximum_low_drain_voltage", runs_away=False).others
+        for one in bridge_moves(design, exceeded("maximum_low_drain_voltage")).others
         if isinstance(one, OtherPart)
     }
     assert list(parts) == ["half_bridge.low.snubber"]
@@ -182,7 +187,7 @@ def test_parts_are_among_the_changes_of_both_kinds_of_designs(
     )
     both = [
         one
-        for one in bridge_moves(bridge, "maximum_total_loss", runs_away=False).others
+        for one in bridge_moves(bridge, exceeded("maximum_total_loss")).others
         if isinstance(one, OtherPart)
     ]
     assert both
@@ -191,7 +196,7 @@ def test_parts_are_among_the_changes_of_both_kinds_of_designs(
         assert isinstance(changed, gs.BridgeDesign)
         assert changed.half_bridge.high.mosfet == changed.half_bridge.low.mosfet == one.value
         assert "for the high side and the low side" in one.words
-    one_side = bridge_moves(bridge, "maximum_low_junction_temperature", runs_away=True).others
+    one_side = bridge_moves(bridge, exceeded("maximum_low_junction_temperature", math.inf)).others
     assert "half_bridge.low.mosfet" in {one.path for one in one_side}
 
 
@@ -213,3 +218,16 @@ def test_an_overshoot_is_snubbed_and_heat_of_conduction_gets_another_mosfet(desi
     assert "-100V (100 V, " in change.text
     assert change.after.figure < 1.0 < change.before.figure
     assert not math.isnan(change.total_loss_after)
+
+
+def test_the_dead_time_that_is_needed_is_proposed_with_a_little_more(buck: gs.HalfBridgeCell) -> None:
+    operation = gs.BridgeOperation(frequency="50 kHz", duty=0.3, dead_time="2 ns")
+    design = gs.BridgeDesign(half_bridge=buck, operation=operation)
+
+    def proposals(needed: float) -> list[object]:
+        found = bridge_moves(design, exceeded("dead_time_needed", needed)).others
+        return [one.value for one in found if isinstance(one, OtherPart)]
+
+    assert proposals(11.4e-9) == [pytest.approx(14e-9)]
+    assert proposals(math.nan) == []
+    assert proposals(3e-6) == []  # beyond what is usual

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from ..circuit.design_file import BridgeDesign
 from .helpful_changes import Move, OtherPart, can_be_moved
-from .limit_check import plain_name, side_in
+from .limit_check import LimitCheck, plain_name, side_in
 from .next_change import Moves
 from .other_parts import bridge_snubbers, snubber_text, stronger_drivers, wider_mosfets
+from .proposals import proposed
 
 __all__ = ["bridge_moves"]
 
@@ -18,6 +20,7 @@ _RESISTANCES = ("gate_resistance", "turn_off_gate_resistance")
 
 _LONGER = Move("operation.dead_time", 2.0, 0.5)
 _SOME_DEAD_TIME = 20e-9  # [s]
+_MORE_THAN_NEEDED = 1.25
 _SLOWER = Move("operation.frequency", 0.5, 4.0)
 _SHORTER_LOOP = Move("half_bridge.loop_inductance", 0.5, 3.0)
 
@@ -90,8 +93,9 @@ _HEATS_A_SIDE = ("maximum_mosfet_loss", "maximum_junction_temperature")
 _HEATS_BOTH = ("minimum_efficiency", "maximum_total_loss")
 
 
-def bridge_moves(design: BridgeDesign, limit: str, runs_away: bool) -> Moves:
-    """Those of the changes against a limit, the name of a check, that this design can take."""
+def bridge_moves(design: BridgeDesign, check: LimitCheck) -> Moves:
+    """Those of the changes against a limit that this design can take."""
+    limit, runs_away = check.name, math.isinf(check.figure)
     side, plain = side_in(limit), plain_name(limit)
     if limit in _HELPS or side is None:
         moves = _HELPS.get(limit, [])
@@ -106,6 +110,8 @@ def bridge_moves(design: BridgeDesign, limit: str, runs_away: bool) -> Moves:
     first = _taken_apart(design) if overlap else None
     others: list[Move | OtherPart] = [move for move in moves if can_be_moved(design, move)]
     others += _parts(design, side, plain)
+    if limit == "dead_time_needed" and not overlap:
+        others += _as_needed(design, check.figure)
     return Moves(first, others)
 
 
@@ -140,6 +146,15 @@ def _wider(design: BridgeDesign, *sides: str) -> Iterator[OtherPart]:
         alike = ", cooled alike," if switches[0].cooling else ""
         words = f"the MOSFET {name} ({one.name}){alike} for {owners}"
         yield OtherPart(paths[0], one, words, 2.5, tuple(paths[1:]))
+
+
+def _as_needed(design: BridgeDesign, needed: float) -> Iterator[OtherPart]:
+    """The dead time that keeps the gates apart [s], and a little more."""
+    before = design.operation.dead_time
+    longer = proposed(_LONGER.path, before, _MORE_THAN_NEEDED * needed / before)
+    if longer is not None and longer > needed:
+        words = _LONGER.text(design, design.replace({_LONGER.path: longer}))
+        yield OtherPart(_LONGER.path, longer, words, _LONGER.effort)
 
 
 def _taken_apart(design: BridgeDesign) -> tuple[BridgeDesign, str]:

@@ -41,13 +41,13 @@ class Trials(NamedTuple):
         simulate: finds the steady state of a design to a relative tolerance of the integrator.
         judged: its limits at any outcome.
         checks: its limits at a finished point.
-        moves: changes that usually help a design against a limit; a junction may run away there.
+        moves: changes that usually help a design against a limit that it exceeds.
     """
 
     simulate: Callable[[Any, float], Any]
     judged: Judge
     checks: Judge
-    moves: Callable[[Any, str, bool], Moves]
+    moves: Callable[[Any, LimitCheck], Moves]
 
 
 # Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
@@ -63,9 +63,9 @@ _TOO_DEAR = 2.0
 _CLOSE = 4.0
 
 
-def moves_of(design: Design, limit: str, runs_away: bool) -> Moves:
-    """The changes to a low-side design."""
-    others = (out_of_runaway if runs_away else helpful_moves)(design, limit)
+def moves_of(design: Design, check: LimitCheck) -> Moves:
+    """The changes to a low-side design against a limit; one without a steady figure is a runaway."""
+    others = (out_of_runaway if math.isinf(check.figure) else helpful_moves)(design, check.name)
     return Moves(with_freewheel(design), list(others))
 
 
@@ -95,7 +95,7 @@ def next_change(
     Returns:
         The change, or ``None`` where none of them helps noticeably.
     """
-    first, moves = trials.moves(design, checks[0].name, math.isinf(checks[0].figure))
+    first, moves = trials.moves(design, checks[0])
     if first is not None:
         found = _simulated(*first, point, checks, trials, tolerance)
         if found is not None and _repaired(checks, found) is not None:

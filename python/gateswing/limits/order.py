@@ -94,8 +94,7 @@ def why_first(checks: Sequence[LimitCheck], point: _HasLosses) -> str:
         return f"Of {len(exceeded)} limits exceeded it comes first, exceeded by the largest share."
     names = [one.title for one in following]
     listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-    verb = "follows" if len(names) == 1 else "follow"
-    return f"Of {len(exceeded)} limits exceeded it comes first, as their cause: {listed} {verb} from it."
+    return f"Of {len(exceeded)} limits exceeded it comes first, since {listed} may follow from it."
 
 
 def _urgency(check: LimitCheck) -> tuple[int, float]:
