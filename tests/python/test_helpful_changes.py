@@ -30,6 +30,7 @@ def exceeded(name: str, figure: float = 2.0) -> LimitCheck:
         ("cell.gate_resistance", 1.0, 0.5, None),
         ("cell.gate_resistance", 0.0, 2.0, 2.2),
         ("cell.gate_resistance", 0.0, 0.5, None),
+        ("half_bridge.low.turn_off_gate_resistance", 0.0, 2.0, 2.2),
         ("cell.gate_resistance", 1e3, 2.0, None),
         ("cell.loop_inductance", 9e-9, 0.5, 4.5e-9),
         ("cell.loop_inductance", 3e-9, 0.5, 2e-9),
@@ -176,7 +177,7 @@ def test_parts_are_among_the_changes_of_both_kinds_of_designs(
         poor = design.replace({"cell.mosfet": gs.part("standard-100V-to220"), "cell.snubber": None})
         return {one.path for one in helpful_moves(poor, limit) if isinstance(one, OtherPart)}
 
-    assert offered("maximum_overshoot") == {"cell.snubber"}
+    assert offered("maximum_overshoot") == offered("gate_voltage_when_off") == {"cell.snubber"}
     assert offered("maximum_total_loss") == {"cell.mosfet", "cell.driver"}
     assert offered("time_to_turn_on") == {"cell.driver"}
     assert offered("bus_ripple") == set()

@@ -88,7 +88,7 @@ def _of_side(side: str) -> dict[str, list[Move]]:
 
 
 # Against what a snubber, a wider MOSFET and a stronger driver help, by names without the side.
-_RINGS = ("maximum_drain_voltage", "maximum_avalanche_energy")
+_RINGS = ("maximum_drain_voltage", "maximum_avalanche_energy", "gate_voltage_when_off")
 _HEATS_A_SIDE = ("maximum_mosfet_loss", "maximum_junction_temperature")
 _HEATS_BOTH = ("minimum_efficiency", "maximum_total_loss")
 

@@ -195,7 +195,12 @@ _HELPS = {
 
 
 # Against what a snubber, a wider MOSFET and a stronger driver help.
-_RINGS = ("maximum_drain_voltage", "maximum_overshoot", "maximum_avalanche_energy")
+_RINGS = (
+    "maximum_drain_voltage",
+    "maximum_overshoot",
+    "maximum_avalanche_energy",
+    "gate_voltage_when_off",
+)
 _HEATS = (
     "maximum_junction_temperature",
     "maximum_channel_loss",

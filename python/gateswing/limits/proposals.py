@@ -33,7 +33,7 @@ class _Proposal(NamedTuple):
 # By the last names of the dotted path, as many as it takes.
 _PROPOSALS = {
     "gate_resistance": _Proposal(1.0, 1e3, "E12", first=2.2),
-    "turn_off_gate_resistance": _Proposal(1.0, 1e3, "E12"),
+    "turn_off_gate_resistance": _Proposal(1.0, 1e3, "E12", first=2.2),
     "loop_inductance": _Proposal(2e-9, 1e-6, 2),
     "gate_inductance": _Proposal(2e-9, 100e-9, 2),
     "case_to_ambient": _Proposal(1.0, 200.0, 2),
