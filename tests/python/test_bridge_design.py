@@ -220,7 +220,7 @@ def test_the_next_change_is_simulated_and_repairs(buck: gs.HalfBridgeCell) -> No
     assert wrong.outcome == "exceeded"
     assert change is not None
     assert isinstance(change.design, gs.BridgeDesign)
-    assert change.text == "dead time 20 ns to 40 ns"
+    assert change.text == "dead time 20 ns to 38 ns"
     assert (change.before.name, change.after.verdict) == ("dead_time_needed", "held")
     assert change.outcome != "exceeded"
     again = gs.half_bridge_point(change.design.half_bridge, **change.design.operation.model_dump())
