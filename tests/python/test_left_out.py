@@ -64,7 +64,10 @@ def test_it_is_issued_once_for_a_cell_and_not_by_a_study() -> None:
     ):
         assert paths(study) == []
     choose: dict[str, Any] = {"series": "E3", "lowest": "4.7 ohm", "highest": "10 ohm"}
-    assert paths(lambda: gs.choose_gate_resistance(cell, **choose)) == ["loop_inductance"]
+    choices: list[gs.GateResistanceChoice] = []
+    assert paths(lambda: choices.append(gs.choose_gate_resistance(cell, **choose))) == ["loop_inductance"]
+    assert repr(choices[0]).count("Assumed: loop_inductance: left out, so it counts as 0 H") == 1
+    assert choices[0]._repr_html_().count("Assumed: loop_inductance") == 1
     assert paths(lambda: gs.check(design)) == []
     assert paths(lambda: gs.highest_frequency(design, lowest="40 kHz", highest="50 kHz")) == []
     assert paths(lambda: gs.check(designed(bare_cell()))) == ["loop_inductance", "gate_resistance"]

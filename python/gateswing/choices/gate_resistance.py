@@ -182,10 +182,13 @@ class GateResistanceChoice:
         return plot_gate_resistance(self)
 
     def __repr__(self) -> str:
-        return "\n\n".join(repr(curve) for curve in self.curves)
+        return "\n\n".join([*(repr(curve) for curve in self.curves), *self._notes()])
 
     def _repr_html_(self) -> str:
-        return "".join(curve._repr_html_() for curve in self.curves)
+        return "".join(curve._repr_html_() for curve in self.curves) + html_page([], self._notes())
+
+    def _notes(self) -> list[str]:
+        return [f"Assumed: {one}" for one in loop_left_out(self.cell)]
 
 
 def choose_gate_resistance(
