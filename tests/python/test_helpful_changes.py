@@ -217,6 +217,9 @@ def test_an_overshoot_is_snubbed_and_heat_of_conduction_gets_another_mosfet(desi
     assert change is not None
     assert change.text.startswith("the MOSFET ")
     assert "-100V (100 V, " in change.text
+    assert change.text.endswith(
+        " in place of this one (100 V, 36 mohm at 10 V, standard level, planar, TO-220)"
+    )
     assert change.after.figure < 1.0 < change.before.figure
     assert not math.isnan(change.total_loss_after)
 

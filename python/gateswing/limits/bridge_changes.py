@@ -9,7 +9,7 @@ from ..circuit.design_file import BridgeDesign
 from .helpful_changes import Move, OtherPart, can_be_moved
 from .limit_check import LimitCheck, plain_name, side_in
 from .next_change import Moves
-from .other_parts import bridge_snubbers, snubber_text, stronger_drivers, wider_mosfets
+from .other_parts import bridge_snubbers, replacement_text, snubber_text, stronger_drivers, wider_mosfets
 from .proposals import proposed
 
 __all__ = ["bridge_moves"]
@@ -129,8 +129,10 @@ def _parts(design: BridgeDesign, side: str | None, limit: str) -> Iterator[Other
     elif limit in _HEATS_A_SIDE:
         yield from _wider(design, side)
     elif limit == "minimum_gate_voltage_reached":
-        for name, driver in stronger_drivers(getattr(design.half_bridge, side).driver):
-            words = f"the driver {name} ({driver.name}) for the {side} side, at the same supply"
+        present = getattr(design.half_bridge, side).driver
+        for name, driver in stronger_drivers(present):
+            detail = f" for the {side} side, at the same supply,"
+            words = replacement_text("driver", name, driver, present, detail)
             yield OtherPart(f"half_bridge.{side}.driver", driver, words, 2.0)
 
 
@@ -144,7 +146,7 @@ def _wider(design: BridgeDesign, *sides: str) -> Iterator[OtherPart]:
     paths = [f"half_bridge.{side}.mosfet" for side in sides]
     for name, one in wider_mosfets(switches[0].mosfet, output.supply_voltage - output.source_drop):
         alike = ", cooled alike," if switches[0].cooling else ""
-        words = f"the MOSFET {name} ({one.name}){alike} for {owners}"
+        words = replacement_text("MOSFET", name, one, switches[0].mosfet, f" for {owners}{alike}")
         yield OtherPart(paths[0], one, words, 2.5, tuple(paths[1:]))
 
 

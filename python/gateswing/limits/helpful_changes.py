@@ -13,7 +13,7 @@ from ..circuit_checks.drive import on_voltage
 from ..circuit_checks.loads import HIGHEST_TONE, LOW_RISK_OF_FLICKER
 from ..library.part_library import part
 from ..quantities import Interval, format_quantity
-from .other_parts import snubber_text, snubbers, stronger_drivers, wider_mosfets
+from .other_parts import replacement_text, snubber_text, snubbers, stronger_drivers, wider_mosfets
 from .proposals import proposed
 
 __all__ = [
@@ -234,7 +234,7 @@ def helpful_moves(design: Design, limit: str) -> Iterator[Move | OtherPart]:
         yield from _instead_of_a_pin(design)
     elif limit in _LATE:
         for name, one in stronger_drivers(design.cell.driver):
-            words = f"the driver {name} ({one.name}) in place of this one, at the same supply"
+            words = replacement_text("driver", name, one, design.cell.driver, " at the same supply")
             yield OtherPart("cell.driver", one, words, 2.0)
     if limit == "floating_gate_voltage":
         words = "a pull-down resistor of 10 kohm from gate to source"
@@ -292,6 +292,5 @@ def _with_wider_mosfet(design: Design) -> Iterator[OtherPart]:
     """MOSFETs of lower on-resistance and the same voltage class."""
     for name, one in wider_mosfets(design.cell.mosfet, on_voltage(design.cell)):
         alike = ", cooled alike," if value_or_none(design, "cell.cooling.mosfet") else ""
-        yield OtherPart(
-            "cell.mosfet", one, f"the MOSFET {name} ({one.name}){alike} in place of this one", 2.5
-        )
+        words = replacement_text("MOSFET", name, one, design.cell.mosfet, alike)
+        yield OtherPart("cell.mosfet", one, words, 2.5)

@@ -19,7 +19,14 @@ from ..library.part_packs import library
 from ..quantities import format_quantity
 from .proposals import MOST_SNUBBER_LOSS, is_usual
 
-__all__ = ["bridge_snubbers", "snubber_text", "snubbers", "stronger_drivers", "wider_mosfets"]
+__all__ = [
+    "bridge_snubbers",
+    "replacement_text",
+    "snubber_text",
+    "snubbers",
+    "stronger_drivers",
+    "wider_mosfets",
+]
 
 # Ratings up to this factor of a part's own are of the same voltage class.
 _SAME_CLASS = 1.5
@@ -99,6 +106,14 @@ def bridge_snubbers(cell: HalfBridgeCell, side: str, frequency: float) -> Iterat
     switch = getattr(cell, side)
     capacitance = float(switch.mosfet.capacitances(0.0, cell.bus.voltage)["coss"])
     yield from _sized(RingElements(wiring, capacitance), cell.bus.voltage, frequency, switch.snubber)
+
+
+def replacement_text(
+    kind: str, name: str, after: Mosfet | Driver, before: Mosfet | Driver, detail: str = ""
+) -> str:
+    """The change from one part to another in words; `name` is that of the new one in the library."""
+    old = f"this one ({before.name})" if before.name else "this one"
+    return f"the {kind} {name} ({after.name}){detail} in place of {old}"
 
 
 def snubber_text(before: Snubber | None, after: Snubber, owner: str) -> str:
