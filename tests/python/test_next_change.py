@@ -196,6 +196,16 @@ def test_a_change_prints_what_changes_and_not_the_whole_design(design: gs.Design
     assert "exceeded to held" in change._repr_html_()
 
 
+def test_a_limit_that_is_gone_is_not_called_held(design: gs.Design) -> None:
+    gone = LimitCheck("driver_current", 0.03, 0.025, "A", -0.2, "exceeded", "", origin="rating")
+    held = LimitCheck("maximum_overshoot", 8.0, 13.0, "V", 0.38, "held", "")
+    change = Change("a driver", design, (gone, held), (held,), 0.5, 0.5)
+    assert change.rows()[0] == (
+        "driver current", "30 mA", "not judged", "at most 25 mA (rating)", "exceeded",
+    )  # fmt: skip
+    assert change.sentence().startswith("a driver: then the driver current needs no judging any more, total")
+
+
 def test_what_ran_away_is_told_to_have_settled(design: gs.Design) -> None:
     def row(name: str, figure: float, unit: str, verdict: str) -> LimitCheck:
         return LimitCheck(name, figure, 423.15, unit, -1.0 if verdict == "exceeded" else 1.0, verdict, "")

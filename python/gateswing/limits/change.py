@@ -68,7 +68,7 @@ class Change:
         if math.isinf(before.figure):
             return f"then the {before.title} settles at {after.shown(3)}"
         if math.isnan(after.figure):
-            return f"then the {before.title} is settled"
+            return f"then the {before.title} needs no judging any more"
         if math.isnan(before.figure):
             return f"then the {before.title} is {after.shown(3)}"
         return f"{before.title} {before.shown(3)} to {after.shown(3)}"
@@ -93,11 +93,14 @@ class Change:
     def rows(self) -> list[tuple[str, str, str, str, str]]:
         """Figure, today, then, allowed then and verdicts as text: what is not held, and the loss."""
         rows = []
+        known_then = {one.name for one in self.checks}
         for one in self.checks_before:
             then = self._then(one)
             if one.verdict != "held" or then.verdict != "held":
                 _, figure, allowed, _, verdict = then.row()
                 both = verdict if verdict == one.verdict else f"{one.verdict} to {verdict}"
+                if one.name not in known_then:
+                    figure, both = "not judged", one.verdict
                 rows.append((one.title, one.row()[1], figure, allowed, both))
         known = {one.name for one in self.checks_before}
         for one in self.checks:
