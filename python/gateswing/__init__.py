@@ -96,8 +96,8 @@ if TYPE_CHECKING:
     from .hand_formulas.listing import Bias, Explanation, Given, HandFigure, HandFormulas
     from .library.part_file import PartFile, StatedValue
     from .library.part_library import PartLibrary, part, parts
+    from .limits.change import Change
     from .limits.checks import LimitCheck
-    from .limits.next_change import Change
     from .limits.verdict import BridgeVerdict, Verdict, check, quick_check
     from .measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
     from .measurement.estimate import estimate

@@ -346,8 +346,8 @@ def _text(file: Path, verdict: Verdict | BridgeVerdict) -> str:
 
     parts = [f"{file.name}: {verdict.design.title}" if verdict.design.title else file.name]
     parts.append(repr(verdict))
-    if verdict.next_change:
-        parts.append(f"Next change: {verdict.next_change.sentence()}")
+    if verdict.outcome in ("exceeded", "marginal") and not verdict.next_change:
+        parts.append("None of the changes that usually help was found to help here.")
     if verdict.checks:
         meanings = [(check.title, check.definition) for check in verdict.checks]
         parts.append(f"Meaning of the figures\n{text_table(meanings, right_aligned=frozenset())}")

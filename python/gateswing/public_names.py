@@ -180,7 +180,7 @@ _HOMES = {
     "sweeping.sweep": ("SweepInterrupted", "failed", "point_of", "retry", "sweep", "sweep_cost"),
     "sweeping.waveforms": ("waveforms_of",),
     "limits.checks": ("LimitCheck",),
-    "limits.next_change": ("Change",),
+    "limits.change": ("Change",),
     "limits.verdict": ("BridgeVerdict", "Verdict", "check", "quick_check"),
     "model": ("Quantity",),
     "quantities": ("Interval",),

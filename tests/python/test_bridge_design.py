@@ -213,13 +213,15 @@ def test_the_next_change_is_simulated_and_repairs(buck: gs.HalfBridgeCell) -> No
     slow_on = buck.replace({"high.gate_resistance": "33 ohm", "high.turn_off_gate_resistance": "0.5 ohm"})
     held_off = {"low.turn_off_gate_resistance": 0.5, "low.driver.sink_resistance": 0.5}
     held_off["low.mosfet.internal_gate_resistance"] = 0.3
-    wrong = gs.check(gs.BridgeDesign(half_bridge=slow_on.replace(held_off), operation=operation))
+    design = gs.BridgeDesign(half_bridge=slow_on.replace(held_off), operation=operation)
+    with pytest.warns(gs.InputWarning, match="loop_inductance: left out"):
+        wrong = gs.check(design)
     change = wrong.next_change
     assert wrong.outcome == "exceeded"
     assert change is not None
     assert isinstance(change.design, gs.BridgeDesign)
-    assert change.text == "dead time 20 ns to 40 ns"
-    assert (change.before.name, change.after.verdict) == ("shoot_through_loss", "held")
+    assert change.text == "dead time 20 ns to 38 ns"
+    assert (change.before.name, change.after.verdict) == ("dead_time_needed", "held")
     assert change.outcome != "exceeded"
     again = gs.half_bridge_point(change.design.half_bridge, **change.design.operation.model_dump())
     assert change.total_loss_after == again.total_loss
@@ -227,10 +229,12 @@ def test_the_next_change_is_simulated_and_repairs(buck: gs.HalfBridgeCell) -> No
 
 def test_there_is_a_change_against_every_limit(verdict: gs.BridgeVerdict) -> None:
     for check in verdict.checks:
-        moves = bridge_moves(verdict.design, check.name, runs_away=False).others
+        moves = bridge_moves(verdict.design, check).others
         assert moves, check.name
         for move in moves:
-            words = move.text(verdict.design, move.applied(verdict.design))
+            changed = move.applied(verdict.design)
+            assert changed is not None
+            words = move.text(verdict.design, changed)
             assert ("high side" in words) == (".high." in move.path and "cooling" not in move.path)
 
 

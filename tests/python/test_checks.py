@@ -8,6 +8,7 @@ import pytest
 
 import gateswing as gs
 from gateswing.cautions import safety_cautions
+from gateswing.circuit_checks.half_bridge import bridge_warnings
 from gateswing.circuit_checks.low_side import design_warnings, headroom_warnings
 from gateswing.errors import issue
 from gateswing.ranges import range_warnings
@@ -136,5 +137,22 @@ def test_headroom_counts_from_the_rated_drain_voltage(
     cell: gs.LowSideCell, bus: float, rated: float | None, words: str | None
 ) -> None:
     fet = cell.mosfet.replace(breakdown_voltage="60 V", rated_drain_voltage=rated)
-    found = [warning.message for warning in headroom_warnings(bus, fet, None, "freewheel")]
+    found = [warning.message for warning in headroom_warnings(bus, fet)]
     assert found == ([words] if words else [])
+
+
+def test_a_bridge_says_whose_headroom_is_short_and_both_only_once() -> None:
+    def said(high: str, low: str, bus: str = "58 V") -> list[str]:
+        switches = {
+            side: gs.BridgeSwitch(mosfet=mosfet, driver="driver-ic-5V", gate_resistance="10 ohm")
+            for side, mosfet in (("high", high), ("low", low))
+        }
+        found = bridge_warnings(gs.HalfBridgeCell(bus=bus, loop_inductance="8 nH", **switches))
+        assert len({str(one) for one in found}) == len(found)
+        return [str(one) for one in found]
+
+    short = "bus.voltage: 58 V leaves less than 20 % below the rated drain voltage of"
+    assert said("logic-60V", "logic-60V") == [f"{short} 60 V of both sides."]
+    assert said("logic-60V", "logic-100V") == [f"{short} 60 V of the high side."]
+    both = said("logic-60V", "logic-100V", "90 V")
+    assert [one.rpartition(" of the ")[2][:4] for one in both] == ["high", "low "]

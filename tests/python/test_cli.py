@@ -14,8 +14,9 @@ import tomli_w
 from click.testing import CliRunner, Result
 
 import gateswing as gs
-from gateswing.cli import main
+from gateswing.cli import _text, main
 from gateswing.limits import verdict as verdicts
+from gateswing.limits.verdict import quick_check
 from gateswing.model import Quantity
 
 Spoil = Callable[[str, object], dict[str, Any]]
@@ -67,6 +68,13 @@ def test_a_limit_exceeded_exits_with_1_and_says_what_helps(
     assert result.exit_code == 1
     assert result.stdout.splitlines()[2].startswith("Exceeded: overshoot, ")
     assert "\nNext change: " in result.stdout
+
+
+def test_a_search_for_a_change_that_found_none_is_told(design: gs.Design) -> None:
+    nothing = "None of the changes that usually help was found to help here."
+    tight = quick_check(design.replace({"limits.maximum_overshoot": "0.1 V"}))
+    assert nothing in _text(Path("a.toml"), tight)
+    assert nothing not in _text(Path("a.toml"), quick_check(design))
 
 
 def test_a_run_that_does_not_finish_exits_with_3(

@@ -1,5 +1,7 @@
 """The choice of gate resistances: what is tried, what the limits leave, which value is taken and why."""
 
+import dataclasses
+import math
 import pickle
 from itertools import combinations
 from typing import Any
@@ -13,6 +15,7 @@ from matplotlib import pyplot as plt
 import gateswing as gs
 from gateswing.choices.gate_resistance import _choice
 from gateswing.choices.knee import knee_of
+from gateswing.choices.resistance_words import reason_of
 
 LIMITS = gs.EdgeLimits(maximum_overshoot="16 V", maximum_voltage_slope="6 V/ns")
 
@@ -246,3 +249,57 @@ def test_limits_of_a_design_are_not_those_of_edges(quick_cell: gs.LowSideCell) -
     limits: Any = gs.Limits(maximum_overshoot="10 V")
     with pytest.raises(gs.InputError, match="limits: not an EdgeLimits but of the class Limits"):
         gs.choose_gate_resistance(quick_cell, limits=limits)
+
+
+def made_up(curve: gs.ResistanceCurve, energy: list[float], shares: list[float]) -> gs.ResistanceCurve:
+    """Of one limit, with energies [uJ] and shares of the limit that are put in by hand."""
+    limits = (gs.EdgeLimit("overshoot", "turn_off", lambda _: 0.0, 1.0, "V"),)
+    amount = len(energy)
+    feasible = (np.array(shares) <= 1.0) & np.isfinite(energy)
+    draft = dataclasses.replace(
+        curve, resistances=np.arange(10.0, 10.0 * amount + 1.0, 10.0), turn_on=curve.turn_on[:amount],
+        turn_off=curve.turn_off[:amount], energy=1e-6 * np.array(energy), stress=np.array(shares),
+        limits=limits, figures=np.array([shares]), knee=None,
+        chosen=_choice(np.array(energy), feasible, None, "energy"),
+    )  # fmt: skip
+    return dataclasses.replace(draft, reason=reason_of(draft, "energy"))
+
+
+def test_a_best_value_at_the_end_of_the_range_says_how_to_widen_it(
+    choice: gs.GateResistanceChoice,
+) -> None:
+    curve = choice.curves[0]
+    assert curve.notes == ()
+    free = made_up(curve, [1.0, 2.0, 3.0], [0.9, 0.8, 0.7])
+    assert "10 ohm is the lowest value tried: a lower one may lose less; lowest widens" in repr(free)
+    late = made_up(curve, [1.0, 2.0, 3.0], [1.9, 1.8, 0.7])
+    (said,) = late.notes
+    assert said.startswith("30 ohm is the highest value tried: a higher one holds them by more; highest")
+    (said,) = made_up(curve, [1.0, 2.0, 3.0], [1.9, 1.8, 1.7]).notes
+    assert said.startswith("30 ohm is the highest value tried: a higher one may hold the limits; highest")
+    (said,) = made_up(curve, [1.0, 2.0, 3.0], [1.2, 1.8, 1.7]).notes
+    assert said.startswith("10 ohm is the lowest value tried: a lower one may hold the limits")
+    assert made_up(curve, [1.0, 2.0, 3.0], [1.9, 0.8, 0.7]).notes == ()
+
+
+def test_a_curve_that_goes_both_ways_is_told(choice: gs.GateResistanceChoice) -> None:
+    curve = choice.curves[0]
+    gap = made_up(curve, [1.0, 2.0, 3.0, 4.0, 5.0], [1.1, 0.9, 1.1, 0.9, 0.8])
+    assert gap.notes == ("Values below and above hold all limits, but not these between them: 30 ohm.",)
+    falls = made_up(curve, [1.0, 3.0, 2.0, 4.0], [1.2, 0.9, 0.8, 0.7])
+    assert falls.resistance == 30.0
+    unsteady, also = falls.notes
+    assert unsteady.startswith("The energy does not rise steadily with the resistance: 20 ohm takes 3 uJ, 30")
+    assert also == "20 ohm holds all limits too."
+
+
+def test_a_value_without_an_energy_says_why(choice: gs.GateResistanceChoice) -> None:
+    curve = choice.curves[0]
+    some = made_up(curve, [1.0, 2.0, math.nan], [1.2, 0.9, 0.8])
+    assert [row[1] for row in some.rows()] == ["1 uJ", "2 uJ", "none"]
+    assert [row[4] for row in some.rows()] == ["exceeded", "held", "not switched"]
+    assert "the MOSFET does not switch fully there" in some.notes[-1]
+    none = made_up(curve, [math.nan] * 3, [0.9, 0.8, 0.7])
+    assert none.reason.startswith("no value from 10 ohm to 30 ohm switches the MOSFET fully")
+    assert none.notes == ()
+    assert " - " not in repr(none)

@@ -241,9 +241,7 @@ def test_a_limit_exceeded_is_told_with_reason_and_next_change(verdict: gs.Verdic
     first = dataclasses.replace(
         verdict.checks[0], verdict="exceeded", reason="the drain breaks through at every turn-off."
     )
-    change = gs.Change(
-        "gate resistance 10 ohm to 20 ohm", verdict.design, first, verdict.checks[0], verdict.checks, 2.0, 2.1
-    )
+    change = gs.Change("gate resistance 10 ohm to 20 ohm", verdict.design, (first,), verdict.checks, 2.0, 2.1)
     found = dataclasses.replace(verdict, checks=(first, *verdict.checks[1:]), next_change=change)
     text = Page(gs.report(found).html).text()
     assert "Exceeded: the drain breaks through at every turn-off. Next change, simulated: gate resis" in text

@@ -133,7 +133,7 @@ def test_an_avalanche_below_the_rating_is_no_plain_excess_of_the_voltage() -> No
     (drain,) = (one for one in verdict.checks if one.name == "maximum_drain_voltage")
     assert drain.figure <= drain.limit
     assert drain.verdict == "exceeded"
-    assert drain.row()[2] == "at most 60 V, no avalanche"
+    assert drain.row()[2] == "at most 60 V (rating), no avalanche"
     assert "the verdict is that of the avalanche energy" in drain.definition
 
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from ..circuit.design_file import Design, require_low_side
 from ..circuit.operation import Operation
+from ..circuit_checks.left_out import issue_once, left_out
 from ..errors import InputError, InputProblem, SimulationError
 from ..figures import format_figure
 from ..limits.checks import LimitCheck, judged
@@ -125,6 +126,7 @@ def highest_frequency(
         SimulationError: no frequency has an answer.
     """
     require_low_side(design)
+    issue_once(design.cell, left_out(design.cell))
     kind = Operation.quantity_of("frequency")
     assert kind is not None
     low, high = argument("lowest", lowest, kind), argument("highest", highest, kind)

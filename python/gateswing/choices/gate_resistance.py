@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from ..circuit.cell import LowSideCell
+from ..circuit_checks.left_out import issue_once, loop_left_out
 from ..errors import InputError, InputProblem, issue
 from ..figures import format_figure
 from ..model import Quantity, argument, at_least, choice, positive, require_model
@@ -25,9 +26,10 @@ from ..preferred import Series, preferred_values
 from ..studies.asking import quiet_double_pulse
 from ..studies.edges import TurnOff, TurnOn
 from ..studies.results import DoublePulse
-from ..tables import html_table, text_table
+from ..tables import Section, html_page, text_page
 from .edge_limits import Edge, EdgeLimit, EdgeLimits
 from .knee import knee_of
+from .resistance_words import notes_of, reason_of, worst_limit
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -119,15 +121,16 @@ class ResistanceCurve:
         return [self._row(index) for index in range(self.resistances.size)]
 
     def _row(self, index: int) -> tuple[str, ...]:
-        worst = _worst(self.shares[:, index])
-        share = self.shares[worst, index]
+        worst = worst_limit(self, index)
+        share, energy = self.shares[worst, index], float(self.energy[index])
+        switches = math.isfinite(energy)
         marks = [word for word, at in (("chosen", self.chosen), ("knee", self.knee)) if at == index]
         return (
             format_figure(float(self.resistances[index]), "ohm"),
-            format_figure(float(self.energy[index]), "J"),
+            format_figure(energy, "J") if switches else "none",
             format_figure(float(self.stress[index]), self.stress_unit),
             f"{self.limits[worst].name}, {format_figure(float(share), '%', 3)} of its limit",
-            "held" if self.feasible[index] else "exceeded",
+            ("held" if switches else "not switched") if self.feasible[index] else "exceeded",
             ", ".join(marks),
         )
 
@@ -140,11 +143,19 @@ class ResistanceCurve:
         """Field and reason."""
         return f"{self.field.replace('_', ' ').capitalize()}: {self.reason}"
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What else to know about the choice: a best value at the end of those tried, an unsteady curve."""
+        return tuple(notes_of(self))
+
     def __repr__(self) -> str:
-        return f"{self.title}\n\n{text_table(self.rows(), self.header(), frozenset({0, 1, 2}))}"
+        return text_page(self._sections(), self.notes)
 
     def _repr_html_(self) -> str:
-        return html_table(self.rows(), self.header(), self.title)
+        return html_page(self._sections(), self.notes)
+
+    def _sections(self) -> list[Section]:
+        return [Section(self.title, self.rows(), self.header(), frozenset({0, 1, 2}))]
 
 
 @dataclass(frozen=True, repr=False)
@@ -171,10 +182,13 @@ class GateResistanceChoice:
         return plot_gate_resistance(self)
 
     def __repr__(self) -> str:
-        return "\n\n".join(repr(curve) for curve in self.curves)
+        return "\n\n".join([*(repr(curve) for curve in self.curves), *self._notes()])
 
     def _repr_html_(self) -> str:
-        return "".join(curve._repr_html_() for curve in self.curves)
+        return "".join(curve._repr_html_() for curve in self.curves) + html_page([], self._notes())
+
+    def _notes(self) -> list[str]:
+        return [f"Assumed: {one}" for one in loop_left_out(self.cell)]
 
 
 def choose_gate_resistance(
@@ -216,6 +230,7 @@ def choose_gate_resistance(
     choice("aim", aim, Aim)
     if limits is not None:
         require_model("limits", limits, EdgeLimits, "Those of a design are judged by gateswing.check.")
+    given = cell
     every = (*(limits or EdgeLimits()).of(cell), *further_limits)
     split = cell.turn_off_gate_resistance is not None
     steps: list[tuple[str, Edge]] = [("gate_resistance", "turn_on" if split else "both")]
@@ -233,6 +248,7 @@ def choose_gate_resistance(
             if curve.chosen is not None:
                 cell = cells[curve.chosen]
     issue(pulses[0].warnings)
+    issue_once(given, loop_left_out(given))
     return GateResistanceChoice(cell, tuple(curves))
 
 
@@ -256,16 +272,11 @@ def _curve(
     chosen = _choice(energy, feasible, knee, aim)
     both = (tuple(pulse.turn_on for pulse in pulses), tuple(pulse.turn_off for pulse in pulses))
     draft = ResistanceCurve(field, edge, tried, *both, energy, stress, limits, figures, chosen, knee, "")
-    return replace(draft, reason=_reason(draft, aim))
+    return replace(draft, reason=reason_of(draft, aim))
 
 
 def _shares(limits: tuple[EdgeLimit, ...], figures: Array) -> Array:
     return np.asarray(figures / np.array([limit.limit for limit in limits])[:, np.newaxis])
-
-
-def _worst(shares: Array) -> int:
-    """Index of the limit with the largest share; one without a figure is the worst."""
-    return int(np.argmax(np.where(np.isnan(shares), np.inf, shares)))
 
 
 def _choice(energy: Array, feasible: NDArray[np.bool_], knee: int | None, aim: Aim) -> int | None:
@@ -275,39 +286,3 @@ def _choice(energy: Array, feasible: NDArray[np.bool_], knee: int | None, aim: A
     if aim == "knee" and knee is not None:
         return int(possible[np.argmin(np.abs(possible - knee))])
     return int(possible[np.argmin(energy[possible])])
-
-
-def _reason(curve: ResistanceCurve, aim: Aim) -> str:
-    """The limit that keeps the choice from going further, as a sentence."""
-    names = [format_figure(float(value), "ohm") for value in curve.resistances]
-    if curve.chosen is None:
-        least = int(np.argmin([np.nan_to_num(column, nan=np.inf).max() for column in curve.shares.T]))
-        return (
-            f"no value from {names[0]} to {names[-1]} holds all limits; closest is {names[least]}, with"
-            f" {_against(curve, least)}."
-        )
-    chosen, goal = names[curve.chosen], _goal(curve, curve.chosen, aim)
-    if goal != curve.chosen:
-        what = "closest to the knee" if aim == "knee" else "of least energy"
-        return f"{chosen}, {what} of those that hold all limits; {names[goal]} has {_against(curve, goal)}."
-    if aim == "knee" and curve.knee is not None:
-        return f"{chosen} is the knee of the trade-off curve and holds all limits."
-    knee = "" if curve.knee is None else f" The knee of the trade-off curve is at {names[curve.knee]}."
-    return f"{chosen} has the least energy of all values tried, and no limit stands against it.{knee}"
-
-
-def _goal(curve: ResistanceCurve, chosen: int, aim: Aim) -> int:
-    """The value that the limits keep the choice from: the knee, or the next of less energy."""
-    if aim == "knee" and curve.knee is not None:
-        return curve.knee
-    better = np.flatnonzero(curve.energy < curve.energy[chosen])
-    return int(better[np.argmin(np.abs(better - chosen))]) if better.size else chosen
-
-
-def _against(curve: ResistanceCurve, index: int) -> str:
-    """The worst limit of one value, with its figure."""
-    worst = _worst(curve.shares[:, index])
-    limit = curve.limits[worst]
-    figure = format_figure(float(curve.figures[worst, index]), limit.unit)
-    article = "an" if limit.name[0] in "aeiou" else "a"
-    return f"{article} {limit.name} of {figure} against {format_figure(limit.limit, limit.unit)}"

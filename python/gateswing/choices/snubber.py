@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Annotated
 
@@ -16,7 +17,7 @@ from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from .ring import USUAL_RATIO, RingElements, SnubberSize
 
-__all__ = ["SnubberDesign", "SnubberEffect", "snubber_for"]
+__all__ = ["SnubberDesign", "SnubberEffect", "ring_of", "snubber_for"]
 
 _FREQUENCY = Quantity("Hz", "Switching frequency.", allowed=positive(50e6), usual=at_least(1.0, 2e6))
 
@@ -133,11 +134,7 @@ def snubber_for(
     rate = argument("frequency", frequency, _FREQUENCY)
     bare = cell.replace(snubber=None)
     before = quiet_double_pulse(bare, current=current)
-    at = HandCircuit(bare, before.current)
-    if at.ring_inductance.value == 0.0:
-        hint = "Give loop_inductance, at least as a guess."
-        raise InputError([InputProblem("cell", None, "has no inductance that could ring.", hint=hint)])
-    ring = RingElements(at.ring_inductance.value, at.output_capacitance.value)
+    ring = ring_of(bare)
     size = ring.snubber(
         voltage=cell.bus.voltage,
         frequency=rate,
@@ -148,3 +145,16 @@ def snubber_for(
     after = quiet_double_pulse(cell.replace(snubber=size.snubber), current=current)
     issue(dict.fromkeys([*before.warnings, *after.warnings]))
     return SnubberDesign(ring, size, rate, before, after)
+
+
+def ring_of(cell: LowSideCell) -> RingElements:
+    """The inductances of a cell's power loop, and C_OSS at the bus voltage that rings with them.
+
+    Raises:
+        InputError: the cell has no inductance that could ring.
+    """
+    at = HandCircuit(cell, math.nan)  # at no current: the ring does not depend on it
+    if at.ring_inductance.value == 0.0:
+        hint = "Give loop_inductance, at least as a guess."
+        raise InputError([InputProblem("cell", None, "has no inductance that could ring.", hint=hint)])
+    return RingElements(at.ring_inductance.value, at.output_capacitance.value)

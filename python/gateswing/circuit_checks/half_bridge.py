@@ -12,7 +12,13 @@ from ..errors import InputError, InputProblem, InputWarning
 from ..figures import format_figure
 from ..model import require_model
 from ..quantities import format_quantity
-from .low_side import driver_warnings, floating_gate_warnings, gate_warnings, headroom_warnings
+from .low_side import (
+    driver_warnings,
+    floating_gate_warnings,
+    gate_warnings,
+    headroom_warnings,
+    reverse_voltage_warnings,
+)
 
 if TYPE_CHECKING:
     from ..studies.bridge_point import HalfBridgePoint
@@ -55,7 +61,18 @@ def side_of(active: str) -> _core.Side:
 
 def bridge_warnings(cell: HalfBridgeCell) -> list[InputWarning]:
     """Combinations of valid values that will not do what they look like."""
-    return [*_switch_warnings(cell, "high"), *_switch_warnings(cell, "low")]
+    return [*_headroom(cell), *_switch_warnings(cell, "high"), *_switch_warnings(cell, "low")]
+
+
+def _headroom(cell: HalfBridgeCell) -> Iterator[InputWarning]:
+    """Of the bus below what each switch stands, once where both stand the same."""
+    bus, high, low = cell.bus.voltage, cell.high.mosfet, cell.low.mosfet
+    for_both = list(headroom_warnings(bus, high, " of both sides"))
+    if for_both == list(headroom_warnings(bus, low, " of both sides")):
+        yield from for_both
+        return
+    for side, mosfet in (("high", high), ("low", low)):
+        yield from headroom_warnings(bus, mosfet, f" of the {side} side")
 
 
 def timing_warnings(frequency: float, duty: float, dead_time: float, active: str) -> list[InputWarning]:
@@ -123,4 +140,4 @@ def _switch_warnings(cell: HalfBridgeCell, side: str) -> Iterator[InputWarning]:
     yield from floating_gate_warnings(
         part.driver, part.mosfet, cell.bus.voltage, part.pull_down_resistance, f"{side}."
     )
-    yield from headroom_warnings(cell.bus.voltage, part.mosfet, part.diode, f"{side}.diode")
+    yield from reverse_voltage_warnings(cell.bus.voltage, part.diode, f"{side}.diode")

@@ -16,14 +16,14 @@ from ..errors import InputWarning, TopologyWarning
 from ..quantities import format_quantity
 from .drive import load_current, on_voltage, plateau
 
-__all__ = ["load_warnings", "switched_load_warnings"]
+__all__ = ["HIGHEST_TONE", "LOW_RISK_OF_FLICKER", "load_warnings", "switched_load_warnings"]
 
 # Of hearing [Hz].
-_LOWEST_TONE, _HIGHEST_TONE = 20.0, 20e3
+_LOWEST_TONE, HIGHEST_TONE = 20.0, 20e3
 # Change of a bus by which the current of LEDs must not change by more than the second number.
 _BUS_CHANGE, _CURRENT_CHANGE = 1.05, 1.3
 # IEEE Std 1789-2015 (from memory): light that is switched on and off entirely is of low risk from 1250 Hz.
-_LOW_RISK_OF_FLICKER = 1250.0
+LOW_RISK_OF_FLICKER = 1250.0
 
 
 def _text(value: float, unit: str) -> str:
@@ -46,13 +46,13 @@ def switched_load_warnings(cell: LowSideCell, operation: Operation) -> Iterator[
         return
     given = _text(operation.frequency, "Hz")
     load = cell.load
-    if isinstance(load, Motor | Solenoid) and _LOWEST_TONE < operation.frequency < _HIGHEST_TONE:
+    if isinstance(load, Motor | Solenoid) and _LOWEST_TONE < operation.frequency < HIGHEST_TONE:
         yield InputWarning(
             "frequency",
             f"the ripple of {given} is a tone that the winding may sing; from 20 kHz on nobody hears it, at "
             "a switching loss that rises with the frequency.",
         )
-    if isinstance(load, LedString) and operation.frequency < _LOW_RISK_OF_FLICKER:
+    if isinstance(load, LedString) and operation.frequency < LOW_RISK_OF_FLICKER:
         yield InputWarning(
             "frequency",
             f"light switched at {given} may flicker; IEEE 1789 sees a low risk from 1.25 kHz on. Some tens "

@@ -23,6 +23,7 @@ __all__ = [
     "gate_warnings",
     "headroom_warnings",
     "operation_warnings",
+    "reverse_voltage_warnings",
 ]
 
 # Headroom below the rated or breakdown voltage that is usually kept: 20 % (common practice, no source).
@@ -36,7 +37,8 @@ def design_warnings(cell: LowSideCell, operation: Operation | None = None) -> li
         *gate_warnings(cell.driver, cell.mosfet, "driver"),
         *floating_gate_warnings(cell.driver, cell.mosfet, cell.bus.voltage, cell.pull_down_resistance, ""),
         *_path_warnings(cell),
-        *headroom_warnings(cell.bus.voltage, cell.mosfet, cell.freewheel, "freewheel"),
+        *headroom_warnings(cell.bus.voltage, cell.mosfet),
+        *reverse_voltage_warnings(cell.bus.voltage, cell.freewheel, "freewheel"),
         *drive_warnings(cell, operation),
         *load_warnings(cell),
     ]
@@ -137,25 +139,25 @@ def _path_warnings(cell: LowSideCell) -> Iterator[InputWarning]:
         )
 
 
-def headroom_warnings(
-    bus: float, mosfet: Mosfet, diode: Diode | None, diode_path: str
-) -> Iterator[InputWarning]:
-    """A bus voltage [V] near or above what a switch and the diode at `diode_path` stand."""
+def headroom_warnings(bus: float, mosfet: Mosfet, whose: str = "") -> Iterator[InputWarning]:
+    """A bus voltage [V] near or above what a switch stands; `whose` it is, where there are several."""
     breakdown, rating = mosfet.breakdown_voltage, mosfet.drain_voltage_rating
     kind = "breakdown" if mosfet.rated_drain_voltage is None else "rated drain"
     given, rated = format_quantity(bus, "V"), format_quantity(rating, "V")
     if bus >= breakdown:
         highest = format_quantity(breakdown, "V")
-        message = f"{given} is above the breakdown voltage of {highest}: the MOSFET cannot block it."
+        message = f"{given} is above the breakdown voltage of {highest}{whose}: the MOSFET cannot block it."
         yield InputWarning("bus.voltage", message)
     elif bus > rating:
-        yield InputWarning("bus.voltage", f"{given} is above the {kind} voltage of {rated}.")
+        yield InputWarning("bus.voltage", f"{given} is above the {kind} voltage of {rated}{whose}.")
     elif bus >= rating * (1.0 - _VOLTAGE_HEADROOM):
-        message = f"{given} leaves less than 20 % below the {kind} voltage of {rated}."
+        message = f"{given} leaves less than 20 % below the {kind} voltage of {rated}{whose}."
         yield InputWarning("bus.voltage", message)
+
+
+def reverse_voltage_warnings(bus: float, diode: Diode | None, path: str) -> Iterator[InputWarning]:
+    """A bus voltage [V] above what the diode at a path stands."""
     rated_diode = diode.repetitive_peak_reverse_voltage if diode else None
     if rated_diode is not None and bus > rated_diode:
         given, rated = format_quantity(bus, "V"), format_quantity(rated_diode, "V")
-        yield InputWarning(
-            diode_path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}."
-        )
+        yield InputWarning(path, f"the bus of {given} exceeds the diode's rated reverse voltage of {rated}.")

@@ -50,7 +50,8 @@ def avalanche_check(
     turn_off_energy = point.turn_off.total_energy
     energy = float(counted_avalanche(power / point.frequency, throughput, turn_off_energy, allowed))
     margin = float(avalanche_margin(energy, allowed))
-    return LimitCheck(name, energy, allowed or 0.0, "J", margin, verdict_of(margin, marginal), definition)
+    verdict, origin = verdict_of(margin, marginal), "default" if allowed is None else "stated"
+    return LimitCheck(name, energy, allowed or 0.0, "J", margin, verdict, definition, origin=origin)
 
 
 def counted_avalanche(

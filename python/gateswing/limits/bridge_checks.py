@@ -25,15 +25,17 @@ from .gate import (
     hot_threshold,
     negative_gate_check,
     returned_gate_voltage,
+    threshold_origin,
 )
 from .limit_check import (
     LimitCheck,
     at_most,
     compared,
-    most_pressing_first,
     no_steady_temperature,
+    rating_or_default,
     verdict_of,
 )
+from .order import most_pressing_first
 
 __all__ = ["bridge_judged", "bridge_limit_checks", "bridge_not_judged"]
 
@@ -109,14 +111,20 @@ class _Side(NamedTuple):
 
 def bridge_limit_checks(design: BridgeDesign, point: HalfBridgePoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished half-bridge point, the smallest margin first."""
-    return most_pressing_first(_checks(design, point))
+    return most_pressing_first(_checks(design, point), point)
 
 
 def bridge_judged(design: BridgeDesign, point: HalfBridgePoint) -> tuple[LimitCheck, ...]:
-    """The limits of a design at any outcome of its simulation: none where there is no answer to judge."""
+    """The limits of a design at any outcome of its simulation: none where there is no answer to judge.
+
+    Beside a junction that runs away stand commands that heat it, as far as they exceed their limits.
+    """
     if point.succeeded:
         return bridge_limit_checks(design, point)
-    return (_runaway(design, point),) if point.status == "thermal_runaway" else ()
+    if point.status != "thermal_runaway":
+        return ()
+    wrong = [one for one in _of_commands(point, design.limits) if one.verdict == "exceeded"]
+    return most_pressing_first([_runaway(design, point), *wrong], point)
 
 
 def bridge_not_judged(design: BridgeDesign) -> tuple[str, ...]:
@@ -166,19 +174,27 @@ def _together(design: BridgeDesign, point: HalfBridgePoint) -> Iterator[LimitChe
     """What both sides do to each other, and what the bridge does as a whole."""
     limits = design.limits
     yield _switches_fully(point)
-    if point.dead_time < 0.0 or not math.isnan(point.dead_time_needed):
-        yield _dead_time(point, limits.margin)
-    yield _shoot_through(point, limits)
+    yield from _of_commands(point, limits)
     least = _least_supply(design)
     if least is not None and not math.isnan(point.high_supply_minimum):
         name, definition = "minimum_high_supply_voltage", "lowest while the high side is commanded on"
-        yield compared(name, point.high_supply_minimum, least, "V", definition, limits.margin)
+        origin = "rating" if limits.minimum_high_supply_voltage is None else "stated"
+        yield compared(name, point.high_supply_minimum, least, "V", definition, limits.margin, origin=origin)
     units, definitions = HalfBridgeFigures.units(), HalfBridgeFigures.definitions()
     for name, source in _OF_POINT.items():
         limit = getattr(limits, name)
         if limit is not None:
             figure = getattr(point, source)
-            yield compared(name, figure, limit, units[source], definitions[source], limits.margin)
+            yield compared(
+                name, figure, limit, units[source], definitions[source], limits.margin, origin="stated"
+            )
+
+
+def _of_commands(point: HalfBridgePoint, limits: BridgeLimits) -> Iterator[LimitCheck]:
+    """The time between the commands, and what passes through both channels."""
+    if point.dead_time < 0.0 or not math.isnan(point.dead_time_needed):
+        yield _dead_time(point, limits.margin)
+    yield _shoot_through(point, limits)
 
 
 def _switches_fully(point: HalfBridgePoint) -> LimitCheck:
@@ -200,13 +216,13 @@ def _dead_time(point: HalfBridgePoint, marginal: float) -> LimitCheck:
     overlap = 1.0 if needed <= given else -math.inf
     margin = (given - needed) / given if given > 0.0 else overlap
     reason = ""
-    if needed > given:
+    if given < 0.0 and not needed <= given:
+        reason = f"the commands overlap by {format_figure(-given, 's', 3)}, so both MOSFETs are on at once."
+    elif needed > given:
         reason = (
             f"the dead time is too short: {format_figure(needed, 's', 3)} keep the gates apart, the commands "
             f"leave {format_figure(given, 's', 3)}."
         )
-    elif math.isnan(needed):
-        reason = f"the commands overlap by {format_figure(-given, 's', 3)}, so both MOSFETs are on at once."
     return LimitCheck(
         "dead_time_needed", needed, given, "s", margin, verdict_of(margin, marginal), definition, reason
     )
@@ -216,7 +232,8 @@ def _shoot_through(point: HalfBridgePoint, limits: BridgeLimits) -> LimitCheck:
     definition = HalfBridgeFigures.definitions()["shoot_through_charge"]
     if limits.maximum_shoot_through_charge is not None:
         name, figure = "maximum_shoot_through_charge", point.shoot_through_charge
-        return at_most(name, figure, limits.maximum_shoot_through_charge, "C", definition, limits.margin)
+        allowed = limits.maximum_shoot_through_charge
+        return at_most(name, figure, allowed, "C", definition, limits.margin, origin="stated")
     power = point.losses_by_cause.get("shoot-through", 0.0)
     power = power if power > _NOISE * point.total_loss else 0.0
     allowed = _USUAL_SHOOT_THROUGH * point.total_loss
@@ -229,7 +246,7 @@ def _shoot_through(point: HalfBridgePoint, limits: BridgeLimits) -> LimitCheck:
         else ""
     )
     definition = f"heat of the charge {definition}; allowed: 1 % of all losses"
-    return at_most("shoot_through_loss", power, allowed, "W", definition, limits.margin, reason)
+    return at_most("shoot_through_loss", power, allowed, "W", definition, limits.margin, reason, "default")
 
 
 def _least_supply(design: BridgeDesign) -> float | None:
@@ -269,21 +286,33 @@ def _of_side(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
             f"{side.name} side: {definitions[source]}",
             limits.margin,
             side.ambient,
+            _origin(side, limits, name),
         )
+
+
+def _origin(side: _Side, limits: BridgeLimits, name: str) -> str:
+    """Of a limit of one side, by the name of the field; see :class:`LimitCheck`."""
+    if getattr(limits, name) is not None:
+        return "stated"
+    if name == "maximum_gate_voltage":
+        return rating_or_default(side.part.mosfet, name)
+    return "rating" if name == "maximum_drain_voltage" else "default"
 
 
 def _gate(side: _Side, limits: BridgeLimits) -> Iterator[LimitCheck]:
     """What the gate reaches, how far it goes below zero, and what may turn the MOSFET on unasked."""
     rating = limits.maximum_gate_voltage or side.part.mosfet.maximum_gate_voltage
     lowest = side.figures.minimum_gate_voltage
-    yield negative_gate_check(f"negative_{side.name}_gate_voltage", lowest, rating, limits.margin)
+    origin = _origin(side, limits, "maximum_gate_voltage")
+    yield negative_gate_check(f"negative_{side.name}_gate_voltage", lowest, rating, limits.margin, origin)
     found, mosfet = side.figures.junction_temperature, side.part.mosfet
     if side.switches:
         yield _gate_reached(side, limits.margin)
         threshold, at = hot_threshold(mosfet, found, side.part.junction_temperature)
         figure = returned_gate_voltage(side.gate_while_off(), threshold)
         name = f"{side.name}_gate_voltage_when_off"
-        yield false_turn_on_check(name, side.who, figure, threshold, at, limits.margin)
+        origin = threshold_origin(mosfet)
+        yield false_turn_on_check(name, side.who, figure, threshold, at, limits.margin, origin)
     if isinstance(side.part.driver, MicrocontrollerPin) and side.part.pull_down_resistance is None:
         bus = side.point.cell.bus.voltage
         yield floating_gate_check(f"floating_{side.name}_gate_voltage", mosfet, bus, limits.margin)
@@ -336,6 +365,6 @@ def _avalanche(side: _Side, limits: BridgeLimits) -> LimitCheck:
 def _runaway(design: BridgeDesign, point: HalfBridgePoint) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state."""
     side, _, figure = point.runaway.partition("_")
-    limit = getattr(design.limits, f"maximum_{figure}") or USUAL_JUNCTION_RATING
+    stated = getattr(design.limits, f"maximum_{figure}")
     definition = f"{side} side: {SwitchFigures.definitions()[figure]}"
-    return no_steady_temperature(f"maximum_{point.runaway}", limit, definition, point.message)
+    return no_steady_temperature(f"maximum_{point.runaway}", stated, definition, point.message)

@@ -17,7 +17,8 @@ from ..studies.results import OperatingFigures, OperatingPoint
 from .avalanche import at_breakdown, avalanche_check, told, wiring_energy
 from .driver import bus_check, driver_checks
 from .gate import gate_checks
-from .limit_check import LimitCheck, compared, most_pressing_first, no_steady_temperature
+from .limit_check import LimitCheck, compared, no_steady_temperature, rating_or_default
+from .order import most_pressing_first
 from .switching import NO_TIME, switching_checks
 
 __all__ = [
@@ -50,7 +51,7 @@ JUDGED_IN_SWEEPS = (*FIGURE_OF_LIMIT, "maximum_duty_error")
 
 def limit_checks(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
     """Every limit of a design against a finished operating point, the smallest margin first."""
-    return most_pressing_first(_checks(design, point))
+    return most_pressing_first(_checks(design, point), point)
 
 
 def judged(design: Design, point: OperatingPoint) -> tuple[LimitCheck, ...]:
@@ -89,7 +90,7 @@ def heat_is_not_judged(design: Design | BridgeDesign, heat: float) -> bool:
 
 def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
     limits, cell = design.limits.for_cell(design.cell), design.cell
-    yield from switching_checks(cell, limits, point)
+    yield from switching_checks(cell, limits, _origin(design, "maximum_duty_error"), point)
     avalanche = _avalanche(design, point)
     yield avalanche
     yield from _hold(design, point)
@@ -99,7 +100,7 @@ def _checks(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         yield at_breakdown(check, avalanche, "the MOSFET") if held_by_breakdown and is_rating else check
     rating = limits.maximum_gate_voltage
     assert rating is not None
-    yield from gate_checks(cell, rating, limits.margin, point)
+    yield from gate_checks(cell, rating, _origin(design, "maximum_gate_voltage"), limits.margin, point)
     yield from driver_checks(cell, limits.margin, point)
     yield from bus_check(cell, limits.margin, point)
     highest = limits.maximum_junction_temperature or USUAL_JUNCTION_RATING
@@ -117,14 +118,24 @@ def _of_figures(design: Design, limits: Limits, point: OperatingPoint) -> Iterat
         if limit is None:
             continue
         figure = getattr(point, source)
-        yield compared(name, figure, limit, units[source], definitions[source], limits.margin, ambient)
+        unit, definition, origin = units[source], definitions[source], _origin(design, name)
+        yield compared(name, figure, limit, unit, definition, limits.margin, ambient, origin)
+
+
+def _origin(design: Design, name: str) -> str:
+    """Of a limit, by its name; see :class:`LimitCheck`."""
+    if getattr(design.limits, name) is not None:
+        return "stated"
+    if name == "maximum_gate_voltage":
+        return rating_or_default(design.cell.mosfet, name)
+    return "rating" if name == "maximum_drain_voltage" else "default"
 
 
 def runaway_check(design: Design, point: OperatingPoint) -> LimitCheck:
     """The verdict on a junction whose temperature has no steady state."""
     name = f"maximum_{point.runaway}"
-    limit = getattr(design.limits.for_cell(design.cell), name) or USUAL_JUNCTION_RATING
-    return no_steady_temperature(name, limit, OperatingFigures.definitions()[point.runaway], point.message)
+    definition = OperatingFigures.definitions()[point.runaway]
+    return no_steady_temperature(name, getattr(design.limits, name), definition, point.message)
 
 
 def _avalanche(design: Design, point: OperatingPoint) -> LimitCheck:
@@ -151,4 +162,4 @@ def _hold(design: Design, point: OperatingPoint) -> Iterator[LimitCheck]:
         return
     name, definition = "minimum_load_current", "lowest of the period, that holds the armature of the solenoid"
     lowest = float(np.min(point.waveform.values("i_load")))
-    yield compared(name, lowest, load.hold_current, "A", definition, design.limits.margin)
+    yield compared(name, lowest, load.hold_current, "A", definition, design.limits.margin, origin="rating")

@@ -14,7 +14,7 @@ from ..circuit.logic_drivers import GateDriverIC
 from ..circuit.temperature import STATED_TEMPERATURE
 from ..figures import format_figure
 from ..studies.results import OperatingPoint
-from .limit_check import LimitCheck, at_most, share_of_rise_left, verdict_of
+from .limit_check import LimitCheck, at_most, rating_or_default, share_of_rise_left, verdict_of
 
 __all__ = [
     "bus_check",
@@ -45,7 +45,8 @@ def driver_checks(cell: LowSideCell, marginal: float, point: OperatingPoint) -> 
     if cell.gate_resistor_rating is not None:
         heat = point.losses.get("gate resistor", 0.0)
         definition = "mean heat in the gate resistor; allowed: its rated power"
-        yield at_most("gate_resistor_loss", heat, cell.gate_resistor_rating, "W", definition, marginal)
+        rating = cell.gate_resistor_rating
+        yield at_most("gate_resistor_loss", heat, rating, "W", definition, marginal, origin="rating")
 
 
 def bus_check(cell: LowSideCell, marginal: float, point: OperatingPoint) -> Iterator[LimitCheck]:
@@ -63,7 +64,7 @@ def bus_check(cell: LowSideCell, marginal: float, point: OperatingPoint) -> Iter
         falls, most = format_figure(figure, "V", 3), format_figure(allowed, "V", 3)
         reason = f"the bus falls by {falls} during the on-time, {most} are usual; it takes about {needed}."
     definition = "by which the bus falls during the on-time; allowed: a tenth of it"
-    yield at_most("bus_ripple", max(figure, 0.0), allowed, "V", definition, marginal, reason)
+    yield at_most("bus_ripple", max(figure, 0.0), allowed, "V", definition, marginal, reason, "default")
 
 
 def driver_current_check(
@@ -81,7 +82,8 @@ def driver_current_check(
         else ""
     )
     never = 0.0  # marginal: however small the margin is
-    check = at_most(name, peak, rating, "A", definition, never if goes_no_further else marginal, reason)
+    least = never if goes_no_further else marginal
+    check = at_most(name, peak, rating, "A", definition, least, reason, "rating")
     return replace(check, keeps_by_itself=goes_no_further)
 
 
@@ -92,7 +94,8 @@ def driver_temperature_check(
     limit = driver.maximum_temperature
     definition = f"of the driver: {format_figure(ambient, 'K', 3)} around it, and what its losses add"
     margin = float(share_of_rise_left(figure, limit, ambient))
-    return LimitCheck(name, figure, limit, "K", margin, verdict_of(margin, marginal), definition)
+    verdict, origin = verdict_of(margin, marginal), rating_or_default(driver, "maximum_temperature")
+    return LimitCheck(name, figure, limit, "K", margin, verdict, definition, origin=origin)
 
 
 def supply_droop(point: OperatingPoint) -> tuple[float, float, float]:
@@ -107,10 +110,10 @@ def supply_droop(point: OperatingPoint) -> tuple[float, float, float]:
 def _droop(cell: LowSideCell, marginal: float, point: OperatingPoint) -> LimitCheck:
     driver, capacitor = cell.driver, cell.driver_decoupling
     assert capacitor is not None
-    allowed, why = _USUAL_DROOP * driver.supply_voltage, "a tenth of the supply"
+    allowed, why, origin = _USUAL_DROOP * driver.supply_voltage, "a tenth of the supply", "default"
     lockout = driver.lockout_threshold if isinstance(driver, GateDriverIC) else None
     if isinstance(driver, GateDriverIC) and lockout is not None and driver.span > lockout:
-        allowed, why = driver.span - lockout, "down to the undervoltage lockout"
+        allowed, why, origin = driver.span - lockout, "down to the undervoltage lockout", "rating"
     taken = supply_droop(point)
     figure = capacitor.droop(*taken)
     definition = f"bound of the dip of the driver's supply at a turn-on, q/C + R i + L di/dt; allowed: {why}"
@@ -126,4 +129,4 @@ def _droop(cell: LowSideCell, marginal: float, point: OperatingPoint) -> LimitCh
         reason = (
             f"the driver's supply dips by up to {dips} at each turn-on, {least} are allowed; {help_words}."
         )
-    return at_most("driver_supply_droop", figure, allowed, "V", definition, marginal, reason)
+    return at_most("driver_supply_droop", figure, allowed, "V", definition, marginal, reason, origin)

@@ -24,6 +24,7 @@ __all__ = [
     "hot_threshold",
     "negative_gate_check",
     "returned_gate_voltage",
+    "threshold_origin",
 ]
 
 # Of the threshold, below which the gate has fallen for good.
@@ -33,21 +34,29 @@ _NO_RETURN = 1e-3
 
 
 def gate_checks(
-    cell: LowSideCell, rating: float, marginal: float, point: OperatingPoint
+    cell: LowSideCell, rating: float, origin: str, marginal: float, point: OperatingPoint
 ) -> Iterator[LimitCheck]:
-    """The lowest gate voltage against the rating [V], and what may turn the MOSFET on unasked."""
-    yield negative_gate_check("negative_gate_voltage", point.minimum_gate_voltage, rating, marginal)
+    """The lowest gate voltage against the rating [V] and its origin, and what turns the MOSFET on unasked."""
+    lowest = point.minimum_gate_voltage
+    yield negative_gate_check("negative_gate_voltage", lowest, rating, marginal, origin)
     if 0.0 < point.duty < 1.0:
         threshold, at = hot_threshold(cell.mosfet, point.junction_temperature, cell.junction_temperature)
         figure = gate_voltage_when_off(point, threshold)
-        yield false_turn_on_check("gate_voltage_when_off", "the MOSFET", figure, threshold, at, marginal)
+        name, origin = "gate_voltage_when_off", threshold_origin(cell.mosfet)
+        yield false_turn_on_check(name, "the MOSFET", figure, threshold, at, marginal, origin)
     if isinstance(cell.driver, MicrocontrollerPin) and cell.pull_down_resistance is None:
         yield floating_gate_check("floating_gate_voltage", cell.mosfet, cell.bus.voltage, marginal)
 
 
-def negative_gate_check(name: str, lowest: float, rating: float, marginal: float) -> LimitCheck:
-    """The lowest gate voltage of a MOSFET against its rating, both in V."""
-    return at_most(name, max(0.0, -lowest), rating, "V", "furthest of v_GS at the die below zero", marginal)
+def negative_gate_check(name: str, lowest: float, rating: float, marginal: float, origin: str) -> LimitCheck:
+    """The lowest gate voltage of a MOSFET against its rating, both in V, of that origin."""
+    definition, furthest = "furthest of v_GS at the die below zero", max(0.0, -lowest)
+    return at_most(name, furthest, rating, "V", definition, marginal, origin=origin)
+
+
+def threshold_origin(mosfet: Mosfet) -> str:
+    """Of the lowest threshold of a type; what is not stated is taken as two thirds of the typical one."""
+    return "default" if mosfet.minimum_threshold_voltage is None else "rating"
 
 
 def gate_voltage_when_off(point: OperatingPoint, threshold: float) -> float:
@@ -82,7 +91,7 @@ def hot_threshold(mosfet: Mosfet, found: float, stated: float) -> tuple[float, f
 
 
 def false_turn_on_check(
-    name: str, who: str, figure: float, threshold: float, temperature: float, marginal: float
+    name: str, who: str, figure: float, threshold: float, temperature: float, marginal: float, origin: str
 ) -> LimitCheck:
     """What a gate returns to against the lowest threshold [V] at a temperature [K]; `who` in words."""
     at = format_figure(temperature, "K", 3)
@@ -97,7 +106,7 @@ def false_turn_on_check(
         if figure > threshold
         else ""
     )
-    return at_most(name, figure, threshold, "V", definition, marginal, reason)
+    return at_most(name, figure, threshold, "V", definition, marginal, reason, origin)
 
 
 def floating_gate_check(name: str, mosfet: Mosfet, bus: float, marginal: float) -> LimitCheck:
@@ -115,4 +124,4 @@ def floating_gate_check(name: str, mosfet: Mosfet, bus: float, marginal: float) 
         if induced > threshold
         else ""
     )
-    return at_most(name, induced, threshold, "V", definition, marginal, reason)
+    return at_most(name, induced, threshold, "V", definition, marginal, reason, threshold_origin(mosfet))

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..circuit.design_file import BridgeDesign, Design
+from ..circuit.loads import LedString, Motor, Solenoid
 from ..circuit.logic_drivers import MicrocontrollerPin
+from ..circuit_checks.drive import on_voltage
+from ..circuit_checks.loads import HIGHEST_TONE, LOW_RISK_OF_FLICKER
 from ..library.part_library import part
-from ..quantities import format_quantity
+from ..quantities import Interval, format_quantity
+from .other_parts import replacement_text, snubber_text, snubbers, stronger_drivers, wider_mosfets
+from .proposals import proposed
 
 __all__ = [
     "AnyDesign",
     "Move",
     "OtherPart",
+    "can_be_moved",
     "helpful_moves",
     "out_of_runaway",
     "value_or_none",
@@ -30,26 +37,24 @@ class Move:
     """One step of a kind of change.
 
     Attributes:
-        path: the quantity that is changed; empty for the strength of the driver.
-        factor: by which it is multiplied.
+        path: the quantity that is changed.
+        factor: by about which it is multiplied, see :mod:`gateswing.limits.proposals`.
         effort: how unwelcome a step is, against that of another resistor; common practice, no source.
     """
 
     path: str
     factor: float
     effort: float
-    most_steps = 4  # a factor of 16 in the end
+    most_steps = 3  # about a factor of 10 in the end
 
-    def applied(self, design: AnyDesign) -> AnyDesign:
-        """The changed design."""
-        if self.path or isinstance(design, BridgeDesign):
-            return design.replace({self.path: self.factor * design.value_at(self.path)})
-        return design.replace({"cell.driver": design.cell.driver.push_pull().stronger(self.factor)})
+    def applied(self, design: AnyDesign) -> AnyDesign | None:
+        """The changed design; ``None`` where nothing further is proposed."""
+        bounds = _kept(design) if self.path == "operation.frequency" else None
+        value = proposed(self.path, design.value_at(self.path), self.factor, bounds)
+        return None if value is None else design.replace({self.path: value})
 
     def text(self, before: AnyDesign, after: AnyDesign) -> str:
         """The change from one design to the other in words."""
-        if isinstance(before, Design) and isinstance(after, Design) and not self.path:
-            return _driver_text(before, after)
         owner, _, name = self.path.rpartition(".")
         kind = before.value_at(owner).quantity_of(name)
         old, new = (format_quantity(one.value_at(self.path), kind.unit, 3) for one in (before, after))
@@ -66,17 +71,19 @@ class OtherPart:
         value: what is put there.
         words: the change in words.
         effort: as of a :class:`Move`.
+        also: paths of further places for the same part.
     """
 
     path: str
     value: object
     words: str
     effort: float
+    also: tuple[str, ...] = ()
     most_steps = 1
 
-    def applied(self, design: AnyDesign) -> AnyDesign:
+    def applied(self, design: AnyDesign) -> AnyDesign | None:
         """The changed design."""
-        return design.replace({self.path: self.value})
+        return design.replace(dict.fromkeys((self.path, *self.also), self.value))
 
     def text(self, before: AnyDesign, after: AnyDesign) -> str:  # noqa: ARG002
         """The change in words."""
@@ -110,16 +117,14 @@ def with_freewheel(design: Design) -> tuple[Design, str] | None:
     return None
 
 
-def _driver_text(before: Design, after: Design) -> str:
-    old, new = (one.cell.driver.push_pull() for one in (before, after))
-    times = old.source_resistance / new.source_resistance
-    values = [
-        format_quantity(new.source_resistance, "ohm", 3),
-        format_quantity(new.sink_resistance, "ohm", 3),
-    ]
-    limits = [limit for limit in (new.source_current_limit, new.sink_current_limit) if limit is not None]
-    amperes = f", at least {format_quantity(min(limits), 'A', 3)}" if limits else ""
-    return f"a driver {times:.0f} times as strong ({values[0]} sourcing, {values[1]} sinking{amperes})"
+def _kept(design: AnyDesign) -> Interval | None:
+    """Frequencies that a load asks for [Hz]: what nobody hears or sees flicker today stays like that."""
+    load, frequency = getattr(getattr(design, "cell", None), "load", None), design.operation.frequency
+    if isinstance(load, Motor | Solenoid) and frequency >= HIGHEST_TONE:
+        return Interval(HIGHEST_TONE, math.inf)
+    if isinstance(load, LedString) and frequency >= LOW_RISK_OF_FLICKER:
+        return Interval(LOW_RISK_OF_FLICKER, math.inf)
+    return None
 
 
 _GATE_RESISTANCE, _TURN_OFF_RESISTANCE = "cell.gate_resistance", "cell.turn_off_gate_resistance"
@@ -127,7 +132,6 @@ _FASTER = (
     Move(_GATE_RESISTANCE, 0.5, 1.0),
     Move(_TURN_OFF_RESISTANCE, 0.5, 1.0),
     Move("cell.driver.supply_voltage", 1.5, 2.0),
-    Move("", 2.0, 2.0),
     Move("operation.frequency", 0.5, 4.0),
 )
 _CALMER = (
@@ -190,30 +194,69 @@ _HELPS = {
 }
 
 
+# Against what a snubber, a wider MOSFET and a stronger driver help.
+_RINGS = (
+    "maximum_drain_voltage",
+    "maximum_overshoot",
+    "maximum_avalanche_energy",
+    "gate_voltage_when_off",
+)
+_HEATS = (
+    "maximum_junction_temperature",
+    "maximum_channel_loss",
+    "maximum_total_loss",
+    "minimum_efficiency",
+    "safe_operating_area",
+)
+_LATE = (
+    *_HEATS,
+    "switches_fully",
+    "maximum_transition_share",
+    "maximum_duty_error",
+    "time_to_turn_on",
+    "time_to_turn_off",
+)
+
+
 def helpful_moves(design: Design, limit: str) -> Iterator[Move | OtherPart]:
     """Those of the changes against a limit, the name of a check, that this design can take."""
-    helpful = _HELPS.get(limit, ())
     from_a_pin = isinstance(design.cell.driver, MicrocontrollerPin)
-    for move in helpful:
-        of_the_driver = not move.path or move.path.startswith("cell.driver.")
-        if of_the_driver and from_a_pin:
+    for move in _HELPS.get(limit, ()):
+        if from_a_pin and move.path.startswith("cell.driver."):
             continue  # a pin is as strong as it is
-        if not move.path or value_or_none(design, move.path):
+        if can_be_moved(design, move):
             yield move
-    if from_a_pin and any(not move.path for move in helpful):
+    if limit in _RINGS:
+        yield from _with_snubber(design)
+    if limit in _HEATS:
+        yield from _with_wider_mosfet(design)
+    if from_a_pin and limit in (*_LATE, "driver_current"):
         yield from _instead_of_a_pin(design)
+    elif limit in _LATE:
+        for name, one in stronger_drivers(design.cell.driver):
+            words = replacement_text("driver", name, one, design.cell.driver, " at the same supply")
+            yield OtherPart("cell.driver", one, words, 2.0)
     if limit == "floating_gate_voltage":
         words = "a pull-down resistor of 10 kohm from gate to source"
         yield OtherPart("cell.pull_down_resistance", "10 kohm", words, 1.0)
 
 
-def out_of_runaway(design: Design, limit: str) -> Iterator[Move]:
-    """More cooling, or a lower frequency; each try is a long simulation."""
+def out_of_runaway(design: Design, limit: str) -> Iterator[Move | OtherPart]:
+    """More cooling, a lower frequency, a wider MOSFET; each try is a long simulation."""
     cooled = "mosfet" if limit == "maximum_junction_temperature" else "freewheel"
-    path = f"cell.cooling.{cooled}.case_to_ambient"
-    if value_or_none(design, path):
-        yield Move(path, 0.25, 2.0)
-    yield Move("operation.frequency", 0.5, 4.0)
+    moves = (
+        Move(f"cell.cooling.{cooled}.case_to_ambient", 0.25, 2.0),
+        Move("operation.frequency", 0.5, 4.0),
+    )
+    yield from (move for move in moves if can_be_moved(design, move))
+    if cooled == "mosfet":
+        yield from _with_wider_mosfet(design)
+
+
+def can_be_moved(design: AnyDesign, move: Move) -> bool:
+    """Whether the quantity is there and has a usual value further on."""
+    value = value_or_none(design, move.path)
+    return isinstance(value, float) and proposed(move.path, value, move.factor) is not None
 
 
 def value_or_none(design: AnyDesign, path: str) -> object:
@@ -236,3 +279,18 @@ def _instead_of_a_pin(design: Design) -> Iterator[OtherPart]:
                 "cell.mosfet", part(name), f"a logic-level MOSFET ({name}) in place of this one", 2.0
             )
             break
+
+
+def _with_snubber(design: Design) -> Iterator[OtherPart]:
+    """Snubbers for what rings, the larger one only after the usual one."""
+    cell = design.cell
+    for place, one in enumerate(snubbers(cell, design.operation.frequency)):
+        yield OtherPart("cell.snubber", one, snubber_text(cell.snubber, one, ""), 1.5 + 0.5 * place)
+
+
+def _with_wider_mosfet(design: Design) -> Iterator[OtherPart]:
+    """MOSFETs of lower on-resistance and the same voltage class."""
+    for name, one in wider_mosfets(design.cell.mosfet, on_voltage(design.cell)):
+        alike = ", cooled alike," if value_or_none(design, "cell.cooling.mosfet") else ""
+        words = replacement_text("MOSFET", name, one, design.cell.mosfet, alike)
+        yield OtherPart("cell.mosfet", one, words, 2.5)

@@ -3,29 +3,34 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from ..circuit.temperature import USUAL_JUNCTION_RATING
 from ..figures import format_figure
+from ..model import Model
 
 __all__ = [
     "LimitCheck",
     "at_most",
     "compared",
     "margin_of",
-    "most_pressing_first",
     "no_steady_temperature",
+    "plain_name",
+    "rating_or_default",
     "share_of_rise_left",
+    "side_in",
     "verdict_of",
 ]
 
 # Margins below this are of no use as a percentage.
 _LEAST_SHOWN = -10.0
-# Difference of margins below which two limits say the same.
-_REPEATED = 0.02
+_SIDES = ("high", "low")
+# Where a limit is from, in a row and before its value in a sentence.
+_MARKS = {"default": " (default)", "rating": " (rating)"}
+_WORDS = {"default": "the default of ", "rating": "the rating of "}
 
 
 @dataclass(frozen=True)
@@ -44,6 +49,8 @@ class LimitCheck:
         reason: where the figure comes from, or why the limit is exceeded, where the circuit shows it; else
             empty.
         keeps_by_itself: the part keeps the figure to the limit, however small the margin is.
+        origin: of the limit: ``stated`` among the limits, the ``rating`` of a part, the ``default`` that
+            holds where nobody states one, or ``design``, which circuit and operation set by themselves.
     """
 
     name: str
@@ -55,6 +62,7 @@ class LimitCheck:
     definition: str
     reason: str = ""
     keeps_by_itself: bool = False
+    origin: str = "design"
 
     @property
     def is_yes_or_no(self) -> bool:
@@ -76,7 +84,7 @@ class LimitCheck:
             return self.reason
         if self.is_yes_or_no:
             return "the MOSFET switches fully in every period."
-        limit = format_figure(self.limit, self.unit)
+        limit = f"{_WORDS.get(self.origin, '')}{format_figure(self.limit, self.unit)}"
         return f"{self.title}, {self.shown()} against {limit} (margin {self.margin:.0%})."
 
     def row(self) -> tuple[str, str, str, str, str]:
@@ -85,9 +93,9 @@ class LimitCheck:
             return self.title, "yes" if self.figure else "no", "yes", "", self.verdict
         figure = self.shown()
         if not self.limit:
-            return self.title, figure, "none", "", self.verdict
+            return self.title, figure, f"none{_MARKS.get(self.origin, '')}", "", self.verdict
         side = "at least" if self.name.startswith("minimum") else "at most"
-        limit = f"{side} {format_figure(self.limit, self.unit)}"
+        limit = f"{side} {format_figure(self.limit, self.unit)}{_MARKS.get(self.origin, '')}"
         if self.name.endswith("_drain_voltage") and self.verdict == "exceeded" and self.figure <= self.limit:
             limit += ", no avalanche"
         margin = f"{self.margin:.0%}" if self.margin >= _LEAST_SHOWN else ""
@@ -102,12 +110,12 @@ def at_most(
     definition: str,
     marginal_below: float,
     reason: str = "",
+    origin: str = "design",
 ) -> LimitCheck:
     """A figure that must not exceed its limit; one that does not exist exceeds it."""
     margin = -math.inf if math.isnan(figure) else (limit - figure) / limit
-    return LimitCheck(
-        name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition, reason
-    )
+    verdict = verdict_of(margin, marginal_below)
+    return LimitCheck(name, figure, limit, unit, margin, verdict, definition, reason, origin=origin)
 
 
 def compared(
@@ -118,10 +126,12 @@ def compared(
     definition: str,
     marginal_below: float,
     ambient: float = math.nan,
+    origin: str = "design",
 ) -> LimitCheck:
     """A figure against a limit by the name of a field of :class:`Limits`, see :func:`margin_of`."""
     margin = float(margin_of(name, figure, limit, ambient))
-    return LimitCheck(name, figure, limit, unit, margin, verdict_of(margin, marginal_below), definition)
+    verdict = verdict_of(margin, marginal_below)
+    return LimitCheck(name, figure, limit, unit, margin, verdict, definition, origin=origin)
 
 
 def margin_of(
@@ -160,21 +170,23 @@ def verdict_of(margin: float, marginal_below: float) -> str:
     return "marginal" if margin < marginal_below else "held"
 
 
-def no_steady_temperature(name: str, limit: float, definition: str, message: str) -> LimitCheck:
-    """A junction whose temperature [K] has no steady state; `message` says why."""
-    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, f"{message}.")
+def no_steady_temperature(name: str, stated: float | None, definition: str, message: str) -> LimitCheck:
+    """A junction without a steady temperature, by the limit stated or a usual one [K]; `message` says why."""
+    limit, origin = (stated, "stated") if stated else (USUAL_JUNCTION_RATING, "default")
+    reason = f"{message}."
+    return LimitCheck(name, math.inf, limit, "K", -math.inf, "exceeded", definition, reason, origin=origin)
 
 
-def most_pressing_first(checks: Iterable[LimitCheck]) -> tuple[LimitCheck, ...]:
-    """By margin, the smallest first."""
-    return tuple(sorted(checks, key=_urgency))
+def side_in(name: str) -> str | None:
+    """The side of a half bridge that the name of a check holds."""
+    return next((side for side in _SIDES if side in name.split("_")), None)
 
 
-def _urgency(check: LimitCheck) -> float:
-    """The margin; the safe operating area gives way to the plainer limit that its bound repeats.
+def plain_name(name: str) -> str:
+    """The name of a check without the side."""
+    return "_".join(word for word in name.split("_") if word not in _SIDES)
 
-    What a part by itself keeps to its rating is told last, however close it comes.
-    """
-    if check.keeps_by_itself and check.verdict == "held":
-        return 1.0
-    return check.margin + (_REPEATED if check.name == "safe_operating_area" else 0.0)
+
+def rating_or_default(part: Model, field: str) -> str:
+    """The origin of a limit that is a field of a part."""
+    return "rating" if field in part.model_fields_set else "default"

@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
 from typing import Any, NamedTuple
 
 from ..circuit.design_file import BridgeDesign, Design
 from ..errors import InputError
-from ..figures import format_figure
 from ..studies.bridge_point import HalfBridgePoint
 from ..studies.results import OperatingPoint
 from ..threads import thread_count
-from .checks import heat_is_not_judged
+from .change import Change
 from .helpful_changes import AnyDesign, Move, OtherPart, helpful_moves, out_of_runaway, with_freewheel
 from .limit_check import LimitCheck
 
@@ -43,13 +41,13 @@ class Trials(NamedTuple):
         simulate: finds the steady state of a design to a relative tolerance of the integrator.
         judged: its limits at any outcome.
         checks: its limits at a finished point.
-        moves: changes that usually help a design against a limit; a junction may run away there.
+        moves: changes that usually help a design against a limit that it exceeds.
     """
 
     simulate: Callable[[Any, float], Any]
     judged: Judge
     checks: Judge
-    moves: Callable[[Any, str, bool], Moves]
+    moves: Callable[[Any, LimitCheck], Moves]
 
 
 # Relative tolerance of the integrator while changes are tried. The one that is told is simulated anew.
@@ -65,62 +63,9 @@ _TOO_DEAR = 2.0
 _CLOSE = 4.0
 
 
-@dataclass(frozen=True)
-class Change:
-    """A change to a design and what it does, simulated.
-
-    Attributes:
-        text: what is changed, from which value to which.
-        design: the changed design.
-        before, after: the limit that comes first today, and the same limit then.
-        checks: all limits then, the smallest margin first.
-        total_loss_before, total_loss_after: [W].
-    """
-
-    text: str
-    design: AnyDesign
-    before: LimitCheck
-    after: LimitCheck
-    checks: tuple[LimitCheck, ...]
-    total_loss_before: float
-    total_loss_after: float
-
-    @property
-    def outcome(self) -> str:
-        """``held``, ``marginal`` or ``exceeded``, of all limits after the change."""
-        return self.checks[0].verdict
-
-    def sentence(self) -> str:
-        """The change and its effect."""
-        loss = f", total loss {_watt(self.total_loss_before)} to {_watt(self.total_loss_after)}"
-        if self.before.is_yes_or_no:
-            effect = "then it switches fully" if self.after.figure else "and still it does not switch fully"
-        elif math.isinf(self.before.figure):
-            effect = f"then the {self.before.title} settles at {self.after.shown(3)}"
-        elif math.isnan(self.after.figure):
-            effect = f"then the {self.before.title} is settled"
-        else:
-            effect = f"{self.before.title} {self.before.shown(3)} to {self.after.shown(3)}"
-            loss = "" if self.before.name == "maximum_total_loss" else loss
-        rest = {
-            "held": self._all_held(),
-            "marginal": f"no limit exceeded, closest {self.checks[0].title}",
-            "exceeded": f"exceeded then: {self._exceeded()}",
-        }[self.outcome]
-        return f"{self.text}: {effect}{loss}; {rest}."
-
-    def _exceeded(self) -> str:
-        return ", ".join(one.title for one in self.checks if one.verdict == "exceeded")
-
-    def _all_held(self) -> str:
-        if heat_is_not_judged(self.design, self.total_loss_after):
-            return "all judged limits held, the junction temperature not judged"
-        return "all limits held"
-
-
-def moves_of(design: Design, limit: str, runs_away: bool) -> Moves:
-    """The changes to a low-side design."""
-    others = (out_of_runaway if runs_away else helpful_moves)(design, limit)
+def moves_of(design: Design, check: LimitCheck) -> Moves:
+    """The changes to a low-side design against a limit; one without a steady figure is a runaway."""
+    others = (out_of_runaway if math.isinf(check.figure) else helpful_moves)(design, check.name)
     return Moves(with_freewheel(design), list(others))
 
 
@@ -133,11 +78,12 @@ def next_change(
 ) -> Change | None:
     """The change that helps the limiting check of `checks` most.
 
-    Each kind of change that usually helps (common practice, no source) is simulated in steps, a factor of two
-    or less each, until it repairs what is exceeded or helps no more; its smallest step that does as much is
-    taken. Where something is exceeded, limits that are only marginal do not count. A change after which
-    nothing is exceeded wins over one that leaves something so, then the one with less effort, then the one
-    with less loss. Where all is only marginal, a change must make the first limit hold and no other worse.
+    Each kind of change that usually helps (common practice, no source) is simulated in steps of about two, to
+    values that can be had (:mod:`gateswing.limits.proposals`), until it repairs what is exceeded or helps no
+    more; its smallest step that does as much is taken. Where something is exceeded, limits that are only
+    marginal do not count. A change after which nothing is exceeded wins over one that leaves something so,
+    then the one with less effort, then the one with less loss. Where all is only marginal, a change must make
+    the first limit hold and no other worse.
 
     Args:
         design: the design.
@@ -149,18 +95,13 @@ def next_change(
     Returns:
         The change, or ``None`` where none of them helps noticeably.
     """
-    first, moves = trials.moves(design, checks[0].name, math.isinf(checks[0].figure))
+    first, moves = trials.moves(design, checks[0])
     if first is not None:
         found = _simulated(*first, point, checks, trials, tolerance)
         if found is not None and _repaired(checks, found) is not None:
             return found
-    with ThreadPoolExecutor(thread_count(None)) as pool:
-        tried = pool.map(lambda move: _pursue(move, design, point, checks, trials), moves)
-        helpful = [one for one in tried if one is not None]
-    if not helpful:
-        return None
-    best = max(helpful, key=lambda one: _merit(*one))[2]
-    return _simulated(best.design, best.text, point, checks, trials, tolerance)
+    best = _best_of([_Pursuit(move, design, point, checks, trials) for move in moves])
+    return None if best is None else _simulated(best.design, best.text, point, checks, trials, tolerance)
 
 
 def _simulated(
@@ -176,8 +117,7 @@ def _simulated(
     if not found.succeeded:
         return None
     then = trials.checks(changed, found)
-    after = _same(checks[0], then)
-    return Change(text, changed, checks[0], after, then, before.total_loss, found.total_loss)
+    return Change(text, changed, checks, then, before.total_loss, found.total_loss)
 
 
 def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
@@ -198,60 +138,105 @@ def _repaired(checks: tuple[LimitCheck, ...], change: Change) -> int | None:
         return _ALL if close else _WHOLLY
     if change.after.verdict != "exceeded" and not any(one.verdict == "exceeded" for one in worse):
         return _FIRST
-    return _CLOSER if change.checks[0].margin > (1.0 - _USEFUL) * change.before.margin else None
+    worst = min(one.margin for one in checks)
+    nearer = change.after.margin >= change.before.margin
+    return _CLOSER if nearer and change.worst_margin > (1.0 - _USEFUL) * worst else None
+
+
+class _Pursuit:
+    """One kind of change, from its weakest form on, as long as a larger step repairs more.
+
+    Attributes:
+        best: the weakest form that repairs as much as any so far: how much, its effort, itself.
+        is_over: whether there is no further step.
+    """
+
+    def __init__(
+        self,
+        move: Move | OtherPart,
+        design: AnyDesign,
+        point: AnyPoint,
+        checks: tuple[LimitCheck, ...],
+        trials: Trials,
+    ) -> None:
+        self._move, self._design, self._changed = move, design, design
+        self._point, self._checks, self._trials = point, checks, trials
+        self._step, self._margin = 1, checks[0].margin
+        self.best: tuple[int, float, Change] | None = None
+        self.is_over = False
+
+    @property
+    def effort(self) -> float:
+        """Of the step to be tried next."""
+        return self._move.effort * self._step
+
+    def advance(self) -> None:
+        """Try the next step."""
+        effort = self.effort
+        self._step += 1
+        self.is_over = self._step > self._move.most_steps
+        try:
+            changed = self._move.applied(self._changed)
+            if changed is None:  # nothing further that is proposed
+                self.is_over = True
+                return
+            self._changed = changed
+            found = self._trials.simulate(changed, _TRIAL_TOLERANCE)
+        except InputError:  # beyond what the field allows
+            self.is_over = True
+            return
+        if found.status == "thermal_runaway":
+            return
+        if not found.succeeded or _overdrives(changed):
+            self.is_over = True
+        else:
+            self._judge(found, effort)
+
+    def _judge(self, found: AnyPoint, effort: float) -> None:
+        text = self._move.text(self._design, self._changed)
+        then, losses = self._trials.checks(self._changed, found), (self._point.total_loss, found.total_loss)
+        change = Change(text, self._changed, self._checks, then, *losses)
+        if change.after.margin <= self._margin and self.best is not None:
+            self.is_over = True
+            return
+        self._margin = max(change.after.margin, self._margin)
+        rank = _repaired(self._checks, change)
+        if rank is not None and (self.best is None or _goes_further(rank, change, self.best)):
+            self.best = rank, effort, change
+        self.is_over = self.is_over or rank == _WHOLLY
+
+
+def _best_of(pursuits: list[_Pursuit]) -> Change | None:
+    """The best of several kinds of change, tried in the order of their effort.
+
+    What takes more effort than a change that repairs everything is not tried: it could not win.
+    """
+    with ThreadPoolExecutor(thread_count(None)) as pool:
+        while going := [one for one in pursuits if not one.is_over]:
+            effort = min(one.effort for one in going)
+            if any(one.best and one.best[0] >= _ALL and _cost(*one.best[:2]) < effort for one in pursuits):
+                break
+            list(pool.map(_Pursuit.advance, [one for one in going if one.effort == effort]))
+    found = [one.best for one in pursuits if one.best is not None]
+    return max(found, key=lambda one: _merit(*one))[2] if found else None
 
 
 def _merit(rank: int, effort: float, change: Change) -> tuple[float, ...]:
     if rank >= _ALL:
-        return _ALL, -effort - (_CLOSE if rank == _ALL else 0.0), -change.total_loss_after
-    return rank, change.checks[0].margin, -effort
+        return _ALL, -_cost(rank, effort), -change.total_loss_after
+    return rank, change.worst_margin, -effort
 
 
-def _pursue(
-    move: Move | OtherPart,
-    design: AnyDesign,
-    point: AnyPoint,
-    checks: tuple[LimitCheck, ...],
-    trials: Trials,
-) -> tuple[int, float, Change] | None:
-    """The weakest form of a change that repairs as much as any of its forms: how much, its effort, itself."""
-    best, margin, changed = None, checks[0].margin, design
-    for step in range(1, move.most_steps + 1):
-        try:
-            changed = move.applied(changed)
-            found = trials.simulate(changed, _TRIAL_TOLERANCE)
-        except InputError:  # beyond what the field allows
-            break
-        if found.status == "thermal_runaway":
-            continue
-        if not found.succeeded or _overdrives(changed):
-            break
-        then = trials.checks(changed, found)
-        same = _same(checks[0], then)
-        if same.margin <= margin and best is not None:
-            break
-        margin = max(same.margin, margin)
-        losses = point.total_loss, found.total_loss
-        change = Change(move.text(design, changed), changed, checks[0], same, then, *losses)
-        rank = _repaired(checks, change)
-        if rank is not None and (best is None or _goes_further(rank, change, best)):
-            best = rank, move.effort * step, change
-        if rank == _WHOLLY:
-            break
-    return best
+def _cost(rank: int, effort: float) -> float:
+    """The effort, and what it is worth that a margin is left."""
+    return effort + (_CLOSE if rank == _ALL else 0.0)
 
 
 def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) -> bool:
     """Whether a larger step is worth it: it repairs more, or comes closer where nothing is repaired."""
     if rank == best[0] == _CLOSER:
-        return change.checks[0].margin > best[2].checks[0].margin
+        return change.worst_margin > best[2].worst_margin
     return rank > best[0]
-
-
-def _same(before: LimitCheck, then: tuple[LimitCheck, ...]) -> LimitCheck:
-    """The same limit among those of a changed design; held where it does not apply any more."""
-    gone = replace(before, figure=math.nan, margin=1.0, verdict="held", reason="")
-    return next((one for one in then if one.name == before.name), gone)
 
 
 def _overdrives(design: AnyDesign) -> bool:
@@ -259,7 +244,3 @@ def _overdrives(design: AnyDesign) -> bool:
     if isinstance(design, BridgeDesign):
         return False
     return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
-
-
-def _watt(power: float) -> str:
-    return format_figure(power, "W", 3)

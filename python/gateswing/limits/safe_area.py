@@ -17,6 +17,5 @@ def safe_area_check(point: OperatingPoint, highest_temperature: float, marginal:
     worst = switching_locus(point, highest_temperature=highest_temperature).used[0]
     definition = "largest used share of pulsed current, drain voltage and junction temperature in pulses"
     name = "safe_operating_area"
-    return at_most(
-        name, worst.share, 1.0, "%", definition, marginal, f"{name.replace('_', ' ')}: {worst.sentence()}"
-    )
+    reason = f"{name.replace('_', ' ')}: {worst.sentence()}"
+    return at_most(name, worst.share, 1.0, "%", definition, marginal, reason, "rating")

@@ -24,10 +24,15 @@ _NO_CURRENT = 1e-6  # [A]
 _DOWN, _UP = 0.1, 0.9
 
 
-def switching_checks(cell: LowSideCell, limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:
-    """Switching at all, the on-time that the drain makes of the commanded one, and the time of each edge."""
+def switching_checks(
+    cell: LowSideCell, limits: Limits, duty_origin: str, point: OperatingPoint
+) -> Iterator[LimitCheck]:
+    """Switching at all, the on-time that the drain makes of the commanded one, and the time of each edge.
+
+    `duty_origin` is that of the limit on the error of the duty, see :class:`LimitCheck`.
+    """
     yield _switches_fully(cell, point)
-    yield _duty_error(limits, point)
+    yield _duty_error(limits, duty_origin, point)
     if 0.0 < point.duty < 1.0:
         yield from _pulses(limits, point)
 
@@ -42,7 +47,7 @@ def _switches_fully(cell: LowSideCell, point: OperatingPoint) -> LimitCheck:
     return LimitCheck("switches_fully", float(on and off), 1.0, "", margin, verdict, definition, reason)
 
 
-def _duty_error(limits: Limits, point: OperatingPoint) -> LimitCheck:
+def _duty_error(limits: Limits, origin: str, point: OperatingPoint) -> LimitCheck:
     """How far the on-time of the drain is from the commanded one."""
     limit = limits.maximum_duty_error
     assert limit is not None
@@ -50,7 +55,7 @@ def _duty_error(limits: Limits, point: OperatingPoint) -> LimitCheck:
         "of the period, between the commanded on-time and that of the drain (v_DS below 10 % of the bus)"
     )
     error = abs(point.on_share - point.duty)
-    return at_most("maximum_duty_error", error, limit, "%", definition, limits.margin)
+    return at_most("maximum_duty_error", error, limit, "%", definition, limits.margin, origin=origin)
 
 
 def _pulses(limits: Limits, point: OperatingPoint) -> Iterator[LimitCheck]:

@@ -8,6 +8,7 @@ from typing import Any, Generic, TypeVar, overload
 from ..cautions import safety_cautions
 from ..circuit.design_file import BridgeDesign, Design
 from ..circuit_checks.drive import WARMS
+from ..circuit_checks.left_out import issue_once, left_out, left_out_of_bridge
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
@@ -18,8 +19,10 @@ from ..studies.results import OperatingPoint
 from ..tables import Section, html_page, text_page
 from .bridge_changes import bridge_moves
 from .bridge_checks import bridge_judged, bridge_limit_checks, bridge_not_judged
+from .change import Change
 from .checks import LimitCheck, judged, limit_checks, not_judged
-from .next_change import Change, Trials, moves_of, next_change
+from .next_change import Trials, moves_of, next_change
+from .order import why_first
 
 __all__ = ["PREVIEW_TOLERANCE", "BridgeVerdict", "Verdict", "check", "quick_check"]
 
@@ -47,7 +50,7 @@ class BaseVerdict(Generic[D, P]):
 
     @property
     def limiting(self) -> LimitCheck | None:
-        """The check with the smallest margin."""
+        """The check that comes first, by the order of :mod:`gateswing.limits.order`."""
         return self.checks[0] if self.checks else None
 
     @property
@@ -74,6 +77,10 @@ class BaseVerdict(Generic[D, P]):
         """Of the MOSFET that loses most among those whose cooling is not given [W]."""
         raise NotImplementedError
 
+    def why_first(self) -> str:
+        """Why the first of several exceeded limits comes first; empty where that is plain."""
+        return why_first(self.checks, self.point)
+
     def to_mapping(self) -> dict[str, Any]:
         """Everything as plain numbers and text, for JSON; a figure that does not exist is ``None``."""
         return {
@@ -84,6 +91,7 @@ class BaseVerdict(Generic[D, P]):
             "status": self.point.status,
             "message": self.point.message,
             "limiting": self.limiting.name if self.limiting else None,
+            "why_first": self.why_first(),
             "checks": [
                 {key: json_value(value) for key, value in vars(one).items()} | {"title": one.title}
                 for one in self.checks
@@ -109,13 +117,17 @@ class BaseVerdict(Generic[D, P]):
         return html_page(self._sections(), self._notes())
 
     def _sections(self) -> list[Section]:
-        head = f"{self.sentence()} {self.largest_loss()}".rstrip() if self.checks else self.sentence()
+        words = [self.sentence(), self.why_first(), self.largest_loss()] if self.checks else [self.sentence()]
+        head = " ".join(one for one in words if one)
         return [Section(head, [one.row() for one in self.checks], _HEADER, frozenset({1, 3}))]
 
     def _notes(self) -> list[str]:
-        if not self.checks or not self.not_judged:
-            return []
-        return [f"Not judged, for want of data: {', '.join(self.not_judged)}."]
+        notes = [f"Assumed: {one}" for one in _left_out(self.design)] if self.checks else []
+        if self.checks and self.not_judged:
+            notes.append(f"Not judged, for want of data: {', '.join(self.not_judged)}.")
+        if self.next_change:
+            notes.append(f"Next change: {self.next_change.sentence()}")
+        return notes
 
     def largest_loss(self) -> str:
         """The cause that loses most, as a sentence."""
@@ -176,6 +188,10 @@ def check(design: Design | BridgeDesign) -> Verdict | BridgeVerdict:
         # The slowest state may hold on to the errors of the integration.
         point = trials.simulate(design, _RETRY_TOLERANCE)
     issue(point.warnings)
+    if isinstance(design, BridgeDesign):
+        issue_once(design.half_bridge, _left_out(design))
+    else:
+        issue_once(design.cell, _left_out(design))
     checks = trials.judged(design, point)
     change = None
     if checks and checks[0].verdict != "held":
@@ -218,12 +234,20 @@ def _verdict(
     design: Design | BridgeDesign, point: Any, checks: tuple[LimitCheck, ...], change: Change | None
 ) -> Verdict | BridgeVerdict:
     hottest = next(iter(point.losses.items()), None)
+    warnings = (*point.warnings, *_left_out(design))
     if isinstance(design, BridgeDesign):
         cautions = tuple(safety_cautions(design.half_bridge, hottest))
         lacking = bridge_not_judged(design)
-        return BridgeVerdict(design, point, checks, change, lacking, point.warnings, cautions)
+        return BridgeVerdict(design, point, checks, change, lacking, warnings, cautions)
     cautions = tuple(safety_cautions(design.cell, hottest))
-    return Verdict(design, point, checks, change, not_judged(design), point.warnings, cautions)
+    return Verdict(design, point, checks, change, not_judged(design), warnings, cautions)
+
+
+def _left_out(design: Design | BridgeDesign) -> list[InputWarning]:
+    """What counts as zero of a design, for the figures that are judged."""
+    if isinstance(design, BridgeDesign):
+        return left_out_of_bridge(design.half_bridge, design.operation)
+    return left_out(design.cell)
 
 
 def _trials(design: Design | BridgeDesign) -> Trials:
