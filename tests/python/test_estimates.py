@@ -1,7 +1,11 @@
 """Estimates from captures of known cells, seen with noise, steps, gains, offsets and skews.
 
 The cells are those of fixed seeds. GATESWING_ESTIMATES=all counts over all 300 of them, which takes half an
-hour, =some over 20; else there is one with each fourth unknown.
+hour, =some over 22; else there is one with each fourth unknown, and case 57.
+
+Cases 57, 105 and 177 have next to no noise, so that every cycle of their rings counts, and once were not
+explained by any search: in 57 the loop inductance is guessed twice too large, and the snubber leaves no ring
+of v_DS to start from; in 105 and 177 the load current was traded for the gain of i_D, against its bound.
 """
 
 import json
@@ -19,11 +23,14 @@ from matplotlib import pyplot as plt
 import gateswing as gs
 from gateswing.capture.quality import noise_of
 from gateswing.cli import main
+from gateswing.measurement.ringing import strongest_ring
 from gateswing.studies.asking import quiet_double_pulse
 from gateswing.waveforms.denoise import denoised
 
-CASES = (7, 8)
-CAMPAIGN = {"all": range(300), "some": range(0, 300, 15)}.get(os.environ.get("GATESWING_ESTIMATES", ""))
+CASES = (7, 8, 57)
+CAMPAIGN = {"all": range(300), "some": (*range(0, 300, 15), 57, 177)}.get(
+    os.environ.get("GATESWING_ESTIMATES", "")
+)
 pytestmark = pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 BOUNDS = {
@@ -162,6 +169,57 @@ def test_a_cell_is_found_in_a_capture_of_it(case: int, cell: gs.LowSideCell) -> 
         true, fitted = getattr(edges, edge).values()[figure], found.figure(name)
         assert abs(fitted.value - true) < 2.0 * fitted.uncertainty + 1e-3 * true, (name, true, found)
         assert fitted.value == pytest.approx(true, rel=most, abs=one.interval if "energy" not in name else 0)
+
+
+@pytest.fixture(scope="module")
+def ringing() -> tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture]:
+    """A guess, a cell whose current rings a hundred times while v_DS hardly does, and its capture."""
+    guess = gs.LowSideCell(
+        bus="24 V", mosfet="logic-60V", driver="pin-5V", gate_resistance="100 ohm", freewheel="schottky-60V",
+        load=gs.Load(constant_current="2 A"), loop_inductance="30 nH", pull_down_resistance="10 kohm",
+        snubber=gs.Snubber(resistance="10 ohm", capacitance="1 nF"),
+    )  # fmt: skip
+    cell = guess.replace({"loop_inductance": "44 nH", "driver.sink_resistance": "18 ohm"})
+    shown = quiet_double_pulse(cell, on_time="1 us", off_time="600 ns").waveform
+    times = np.arange(shown.begin, shown.end, 1e-9)
+    rng = np.random.default_rng(3)
+    sizes = {"v_gs_pin": 0.03, "v_ds_pin": 0.1, "i_d": 0.02}
+    values = {
+        name: shown.value(name, times) + size * rng.standard_normal(len(times))
+        for name, size in sizes.items()
+    }
+    units = {name: shown.units[name] for name in CHANNELS}
+    return guess, cell, gs.Capture(times, values, units, (0,), {}, gs.ImportReport((), ()))
+
+
+def test_a_ring_of_many_cycles_is_found_by_the_first_search(
+    ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
+) -> None:
+    guess, cell, capture = ringing
+    unknowns = {"loop_inductance": ("5 nH", "200 nH"), "driver.sink_resistance": ("2 ohm", "100 ohm")}
+    seen: list[tuple[int, int]] = []
+    found = gs.estimate(
+        guess, capture, unknowns, current="2 A", relative_tolerance=1e-4,
+        progress=lambda simulations, search: seen.append((simulations, search)),
+    )  # fmt: skip
+    assert max(found.misfit.values()) < 1.3, found
+    for path in unknowns:
+        assert found[path].low < cell.value_at(path) < found[path].high, found
+    assert seen == [(count, 1) for count in range(1, found.simulations + 1)]
+
+
+@pytest.mark.parametrize("ring", [(8.0, 30e-9), (300.0, 1e-6)])
+def test_a_ring_is_told_by_its_spectrum(ring: tuple[float, float]) -> None:
+    cycles, decay = ring
+    rng = np.random.default_rng(5)
+    times = np.arange(0.0, cycles / 100e6, 1e-9)
+    tail = 3.0 * np.exp(-times / (0.2 * times[-1]))
+    damped = np.exp(-times / decay) * np.sin(2.0 * np.pi * 100e6 * times)
+    noise = 0.03 * rng.standard_normal(len(times))
+    found = strongest_ring(tail + damped + noise, 1e-9, 0.03)
+    assert found is not None
+    assert found.frequency == pytest.approx(100e6, rel=0.02)
+    assert strongest_ring(tail + noise, 1e-9, 0.03) is None
 
 
 @pytest.mark.parametrize("case", CASES)
