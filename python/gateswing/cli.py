@@ -5,35 +5,33 @@ from __future__ import annotations
 import json
 import sys
 import warnings
-from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from . import __version__
 from .cautions import ESTIMATE
+from .cli_bench import compare, estimate
+from .cli_exits import EXCEEDED, HELD, NOT_FINISHED, exits, writes
 from .errors import InputError, InputProblem
 
 if TYPE_CHECKING:
-    from .capture import Trace
     from .datasheet.fit_report import MosfetFit
     from .limits.verdict import BridgeVerdict, Verdict
-    from .measurement.report import Estimation
-    from .waveforms.alignment import Alignment
 
 __all__ = ["main"]
-
-HELD, EXCEEDED, BAD_INPUT, NOT_FINISHED = 0, 1, 2, 3
-INTERRUPTED = 130  # as shells report Ctrl-C
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, prog_name="gateswing")
 def main() -> None:
     """How a driver switches a power MOSFET: edges, losses, limits."""
+
+
+main.add_command(estimate)
+main.add_command(compare)
 
 
 @main.command()
@@ -49,7 +47,7 @@ def check(file: Path, as_json: bool) -> None:
     from .circuit.design_file import read_design
     from .limits.verdict import check as judge
 
-    with _exits(file, as_json):
+    with exits(file, as_json):
         design = read_design(file)
         with warnings.catch_warnings():
             # The verdict keeps them, and they are printed with it.
@@ -81,7 +79,7 @@ def fit(file: Path, as_json: bool, output: Path | None, on_bench: bool) -> None:
     from .datasheet.sheet import read_sheet
     from .test_bench.virtual_bench import virtual_bench
 
-    with _exits(file, as_json):
+    with exits(file, as_json):
         found = fit_mosfet(read_sheet(file))
         if output is not None:
             _write_part(found, output)
@@ -115,7 +113,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
     from .reporting import report as tell
 
     path = output or Path(file.with_suffix(".html").name)
-    with _exits(file, as_json=False):
+    with exits(file, as_json=False):
         design = Design.read(file)
         if path.exists() and path.samefile(file):
             raise InputError([InputProblem("output", repr(str(path)), "is the design file itself.")])
@@ -123,7 +121,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
             # They are on the page.
             warnings.simplefilter("ignore")
             page = tell(design, date=(date or datetime.now()).date())
-        with _writes("output", path):
+        with writes("output", path):
             page.write(path)
     click.echo(f"{file.name}: {page.verdict.sentence()}\nwrote {path}")
     sys.exit(_exit_code(page.verdict))
@@ -144,7 +142,7 @@ def parts(name: str | None, as_json: bool) -> None:
     from .library.part_library import part_file
     from .library.part_library import parts as every
 
-    with _exits(name or "parts", as_json), warnings.catch_warnings():
+    with exits(name or "parts", as_json), warnings.catch_warnings():
         # The table shows them.
         warnings.simplefilter("ignore")
         if name is None:
@@ -156,202 +154,11 @@ def parts(name: str | None, as_json: bool) -> None:
             click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
 
 
-@main.command()
-@click.argument("reference", type=click.Path(path_type=Path))
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
-@click.option(
-    "--align", type=click.Choice(["none", "gate", "drain"]), default="none", help="Event to align on."
-)
-@click.option("--channels", help="Names of the channels that count, with commas; left out: all.")
-@click.option(
-    "--artefacts",
-    type=click.Path(path_type=Path),
-    help="Folder for the table and a plot with the tube, where the waveforms differ.",
-)
-def compare(
-    reference: Path, file: Path, as_json: bool, align: Alignment, channels: str | None, artefacts: Path | None
-) -> None:
-    """Compare the waveform in FILE with that in REFERENCE: references, waveforms as text, captures.
-
-    Exit code: 0 the same within the tolerances, 1 different, 2 a file cannot be used, 130 interrupted.
-    """
-    from .testing import compare_waveforms
-
-    with _exits(file, as_json):
-        names = None if channels is None else [name.strip() for name in channels.split(",")]
-        found = compare_waveforms(reference, file, channels=names, align=align)
-        if artefacts is not None and not found.is_same:
-            with _writes("artefacts", artefacts):
-                found.write(artefacts)
-    if as_json:
-        head = {"reference": str(reference), "file": str(file)}
-        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
-    else:
-        click.echo(
-            f"{file.name} against {reference.name}\n\n{found.summary()}\n{found.table(not found.is_same)}"
-        )
-    sys.exit(HELD if found.is_same else EXCEEDED)
-
-
-@main.command()
-@click.argument("design", type=click.Path(path_type=Path))
-@click.argument("capture", type=click.Path(path_type=Path))
-@click.option(
-    "--unknown",
-    "unknowns",
-    multiple=True,
-    required=True,
-    help='Field of the cell and its bounds, such as "loop_inductance=5 nH to 200 nH"; once for each.',
-)
-@click.option(
-    "--channel",
-    "channels",
-    multiple=True,
-    help='Channel and its column, such as "v_ds_pin=CH2"; left out: columns have the names of channels.',
-)
-@click.option(
-    "--scale", "scales", multiple=True, help='What 1 in a column is, such as "i_d=10 A"; left out: 1.'
-)
-@click.option("--bandwidth", help='Of probes and instrument, such as "200 MHz"; left out: all is seen.')
-@click.option("--current", help="In the load at the turn-on; left out: estimated from the capture.")
-@click.option("--gain-error", default="2 %", show_default=True, help="Standard deviation of each scale.")
-@click.option("--skew-error", default="2 ns", show_default=True, help="The same of delays against v_DS.")
-@click.option("--starts", default=4, show_default=True, help="Most searches that are made.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
-@click.option(
-    "--plot", type=click.Path(path_type=Path), help="Draw model, capture and what is left into this file."
-)
-def estimate(
-    design: Path,
-    capture: Path,
-    unknowns: tuple[str, ...],
-    channels: tuple[str, ...],
-    scales: tuple[str, ...],
-    bandwidth: str | None,
-    as_json: bool,
-    plot: Path | None,
-    **options: Any,
-) -> None:
-    """Estimate what is unknown of the cell of DESIGN (TOML) from both edges in CAPTURE (text).
-
-    Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
-    not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
-    """
-    from .capture import read_capture
-    from .circuit.design_file import Design
-    from .measurement.estimate import estimate as estimated
-    from .measurement.probe import Probe
-
-    with _exits(design, as_json), warnings.catch_warnings():
-        # What speaks against the answer is printed with it.
-        warnings.simplefilter("ignore")
-        cell = Design.read(design).cell
-        wanted = {path: _bounds(path, ends) for path, ends in _assigned("unknown", unknowns).items()}
-        found = estimated(
-            cell, read_capture(capture, channels=_traces(channels, scales)), wanted,
-            probe=None if bandwidth is None else Probe(bandwidth=bandwidth), **options,
-        )  # fmt: skip
-        if plot is not None:
-            _draw(found, plot)
-    if as_json:
-        head = {"design": str(design), "file": str(capture)}
-        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
-    else:
-        click.echo(f"{capture.name}, by {design.name}\n\n{found!r}")
-    told = all(one.is_identified for one in found.estimates) and not found.warnings
-    sys.exit(HELD if told else EXCEEDED)
-
-
-def _assigned(option: str, texts: tuple[str, ...]) -> dict[str, str]:
-    """What options of the form NAME=VALUE say."""
-    pairs = [text.partition("=") for text in texts]
-    problems = [
-        InputProblem(option, repr(text), "is not of the form NAME=VALUE.")
-        for text, (name, _, value) in zip(texts, pairs, strict=True)
-        if not (name.strip() and value.strip())
-    ]
-    if problems:
-        raise InputError(problems)
-    return {name.strip(): value.strip() for name, _, value in pairs}
-
-
-def _bounds(path: str, text: str) -> tuple[str, str]:
-    ends = [end.strip() for end in text.split(" to ")]
-    if len(ends) != 2:
-        hint = f'Write "{path}=LOW to HIGH".'
-        raise InputError([InputProblem("unknown", repr(f"{path}={text}"), "has no two bounds.", hint=hint)])
-    return ends[0], ends[1]
-
-
-def _traces(channels: tuple[str, ...], scales: tuple[str, ...]) -> dict[str, Trace] | None:
-    """The channels by name, or None where the columns have their names."""
-    from .capture import Trace
-
-    columns, factors = _assigned("channel", channels), _assigned("scale", scales)
-    alone = [name for name in factors if name not in columns]
-    if alone:
-        known = ", ".join(columns)
-        raise InputError(
-            [InputProblem("scale", repr(name), "is of no --channel.", known or "none") for name in alone]
-        )
-    traces = {}
-    for name, column in columns.items():
-        factor, _, unit = factors.get(name, "1").partition(" ")
-        traces[name] = Trace(column=column, scale=factor, unit=unit.strip() or None)
-    return traces or None
-
-
-def _draw(found: Estimation, path: Path) -> None:
-    from matplotlib import pyplot as plt
-
-    figure = found.plot()
-    try:
-        with _writes("plot", path):
-            figure.savefig(path)
-    except ValueError as error:  # of a kind of file that is not drawn
-        raise InputError([InputProblem("plot", repr(str(path)), f"{error}.")]) from None
-    finally:
-        plt.close(figure)
-
-
 def _write_part(found: MosfetFit, path: Path) -> None:
     from .document import write_tables
 
-    with _writes("output", path):
+    with writes("output", path):
         write_tables({"cell": {"mosfet": found.part()}}, path)
-
-
-@contextmanager
-def _writes(option: str, path: Path) -> Iterator[None]:
-    """Turn what cannot be written into bad input."""
-    try:
-        yield
-    except OSError as error:
-        reason = f"cannot be written: {error.strerror}."
-        raise InputError([InputProblem(option, repr(str(path)), reason)]) from None
-
-
-@contextmanager
-def _exits(file: Path | str, as_json: bool) -> Iterator[None]:
-    """End the command with its exit code on bad input, with the problems reported, and on Ctrl-C."""
-    try:
-        yield
-    except InputError as error:
-        _report_problems(file, error, as_json)
-        sys.exit(BAD_INPUT)
-    except KeyboardInterrupt:
-        sys.exit(INTERRUPTED)
-
-
-def _report_problems(file: Path | str, error: InputError, as_json: bool) -> None:
-    if as_json:
-        problems = [vars(problem) for problem in error.problems]
-        click.echo(json.dumps({"file": str(file), "outcome": "bad input", "problems": problems}, indent=2))
-        return
-    click.echo(f"{file} cannot be used:", err=True)
-    for problem in error.problems:
-        click.echo(f"  {problem}", err=True)
 
 
 def _text(file: Path, verdict: Verdict | BridgeVerdict) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import difflib
 import reprlib
 import sys
 import warnings
@@ -15,6 +16,7 @@ __all__ = [
     "SafetyCaution",
     "SimulationError",
     "TopologyWarning",
+    "did_you_mean",
     "issue",
     "shown",
 ]
@@ -32,6 +34,15 @@ def shown(value: object) -> str:
         return _SHORT.repr(value)
     except ValueError:  # Python writes no number of more than 4300 digits
         return "a number of thousands of digits"
+
+
+def did_you_mean(given: str, known: Iterable[str]) -> str:
+    """A question with the one or two names that a misspelt one resembles, or nothing."""
+    names = {name.lower(): name for name in known}
+    close = difflib.get_close_matches(given.lower(), names, n=2, cutoff=0.7)
+    if given.lower() in names:
+        close = [given.lower()]
+    return f"Did you mean {' or '.join(repr(names[one]) for one in close)}?" if close else ""
 
 
 @dataclass(frozen=True)

@@ -98,6 +98,10 @@ class Figures(PickledFields):
         """Figures by name, in SI units."""
         return {name: getattr(self, name) for name in self.units()}
 
+    def doubts(self, expected: Self) -> list[str]:  # noqa: ARG002 (for those that measure)
+        """What is evidently wrong with these figures beside those expected, a sentence each."""
+        return []
+
     def rows(self) -> list[tuple[str, str, str]]:
         """Name, value and definition as text."""
         definitions = self.definitions()

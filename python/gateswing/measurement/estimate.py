@@ -21,9 +21,10 @@ from ..capture.quality import converter_step, noise_of
 from ..circuit.capacitance import DepletionCapacitance, StepCapacitance
 from ..circuit.cell import LowSideCell
 from ..errors import InputError, InputProblem
-from ..model import Quantity, argument, at_least, positive
+from ..figures import format_figure
+from ..model import Model, Quantity, argument, at_least, by_path, positive
+from ..quantities import format_quantity
 from ..sweeping.progress import Progress, searches_of
-from ..tolerance.spreads import Spread, distributions
 from ..waveforms.waveform import Waveform
 from .edges import measure_edges
 from .model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
@@ -40,7 +41,8 @@ Bounds = tuple[float | str, float | str]
 
 _GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=positive(1.0))
 _SKEW = Quantity("s", "Standard deviation of a channel's delay against v_DS.", allowed=positive(1e-6))
-_FACTOR = Quantity("", "Factor of a capacitance.", allowed=positive(1e3))
+# Bounds of a capacitance as a whole.
+_FACTOR = Quantity("", "Factor of what the cell states.", allowed=positive(1e3))
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 # Over and under the measured current: by so many deviations of the gain, and by what rings do to the reading.
 _CURRENT_GAINS, _CURRENT_READING = 5.0, 0.1
@@ -97,9 +99,7 @@ def estimate(
         raise InputError([InputProblem("starts", repr(starts), "out of range.", "1 and more")])
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
     _check_channels(waveform)
-    wanted = [_unknown(cell, path.replace("__", "."), ends) for path, ends in unknowns.items()]
-    if not wanted:
-        raise InputError([InputProblem("unknowns", "{}", "no fields.", hint="Give at least one.")])
+    wanted = _wanted(cell, unknowns)
     given = None if current is None else argument("current", current, _CURRENT)
     if given is None and cell.load.inductance > 0.0 and "i_d" in waveform.units:
         wanted.append(_load_current(waveform, errors.gain))
@@ -116,39 +116,89 @@ def estimate(
 
 
 def _check_channels(waveform: Waveform) -> None:
-    missing = [name for name in CHANNELS[:2] if name not in waveform.units]
-    if missing:
-        known = ", ".join(waveform.units)
-        hint = "Name the channels by read_capture(channels=...)."
-        raise InputError(
-            [InputProblem("capture", repr(name), "no such channel.", known, hint) for name in missing]
-        )
+    problems = []
+    for name in CHANNELS[:2]:
+        if name not in waveform.units:
+            known, column = ", ".join(waveform.units), next(iter(waveform.units))
+            hint = f"If it is one of these, say so: read_capture(channels={{{name!r}: {column!r}}})."
+            problems.append(InputProblem("capture", None, f"has no channel {name!r}.", known, hint))
     if waveform.core.degree > 1:
-        raise InputError([InputProblem("capture", None, "a simulation, not samples.")])
+        problems.append(InputProblem("capture", None, "is a simulation, not samples."))
+    if problems:
+        raise InputError(problems)
+
+
+def _wanted(cell: LowSideCell, unknowns: Mapping[str, Bounds]) -> list[Unknown]:
+    """The unknowns, or an error that names all that cannot be."""
+    found, problems = [], []
+    for path, ends in by_path(unknowns).items():
+        try:
+            found.append(_unknown(cell, path, ends))
+        except InputError as error:
+            problems += [problem.below("unknowns") for problem in error.problems]
+    if not unknowns:
+        problems.append(InputProblem("unknowns", "{}", "no fields.", hint="Give at least one."))
+    if problems:
+        raise InputError(problems)
+    return found
 
 
 def _unknown(cell: LowSideCell, path: str, ends: Bounds) -> Unknown:
     value = cell.value_at(path)
-    if isinstance(value, DepletionCapacitance | StepCapacitance):
-        low, high = (
-            argument(f"{path}.{name}", end, _FACTOR)
-            for name, end in zip(("minimum", "maximum"), ends, strict=True)
+    if isinstance(ends, str) or len(ends) != 2:
+        raise InputError(
+            [InputProblem(path, repr(ends), "not a pair of bounds.", hint='Give ("LOW", "HIGH").')]
         )
-        if not low < high:
-            raise InputError([InputProblem(path, f"{low:g}, {high:g}", "bounds must ascend.")])
+    if isinstance(value, DepletionCapacitance | StepCapacitance):
+        low, high = _ends(path, ends, _FACTOR, "A capacitance as a whole has factors: 0.5 to 2.")
         parts = tuple(f"{path}.{name}" for name, _, kind in value.quantities() if kind.unit == "F")
         return Unknown(path, "", low, high, float(np.clip(1.0, low, high)), parts)
-    spread = Spread(minimum=ends[0], maximum=ends[1], shape="log_uniform")
-    (found,) = distributions(cell, {path: spread})
-    return Unknown(path, found.kind.unit, found.low, found.high, found.typical)
+    owner, _, field = path.rpartition(".")
+    part = cell.value_at(owner) if owner else cell
+    kind = part.quantity_of(field)
+    if kind is None:
+        raise InputError([_no_number(path, value)])
+    low, high = _ends(path, ends, kind)
+    start = value if value is not None and low <= value <= high else math.sqrt(low * high)
+    return Unknown(path, kind.unit, low, high, start)
+
+
+def _no_number(path: str, value: object) -> InputProblem:
+    if not isinstance(value, Model):
+        return InputProblem(path, None, "is left out of the cell, or no number.")
+    fields = [name for name in type(value).model_fields if value.quantity_of(name)]
+    one = f"{path}.{fields[0]}" if fields else f"{path}.FIELD"
+    return InputProblem(path, None, "is no number.", hint=f"Name a field of it, such as {one}.")
+
+
+def _ends(path: str, ends: Bounds, kind: Quantity, hint: str = "") -> tuple[float, float]:
+    """Both bounds in SI units, above zero and in order."""
+    try:
+        low, high = (
+            argument(f"{path}.{name}", end, kind) for name, end in zip(("low", "high"), ends, strict=True)
+        )
+    except InputError as error:
+        raise InputError(
+            InputProblem(one.path, one.value, one.reason, one.allowed, one.hint or hint)
+            for one in error.problems
+        ) from None
+    if not 0.0 < low < high:
+        given = " to ".join(format_quantity(end, kind.unit) for end in (low, high))
+        raise InputError([InputProblem(path, given, "bounds must be above zero and ascend.")])
+    return low, high
 
 
 def _load_current(waveform: Waveform, gain_error: float) -> Unknown:
-    edges = measure_edges(waveform)
-    found = next((edge.test_current for edge in edges if edge.test_current > 0.0), math.nan)
+    seen = [edge.test_current for edge in measure_edges(waveform)]
+    found = next((current for current in seen if current > 0.0), math.nan)
     if math.isnan(found):
-        reason = "cannot be read from i_d."
-        raise InputError([InputProblem("current", None, reason, hint="Give the load current.")])
+        reason = "the load current cannot be read from i_d."
+        hint = "Give current=."
+        lowest = min((current for current in seen if current < 0.0), default=0.0)
+        if lowest:
+            reason = f"i_d has {format_figure(lowest, 'A')} in the on-state: the probe looks inverted."
+            hint = "Turn it round by a negative scale."
+        raise InputError([InputProblem("capture", None, reason, hint=hint)])
     reach = 1.0 + _CURRENT_GAINS * gain_error + _CURRENT_READING
     return Unknown("current", "A", found / reach, found * reach, found)
 

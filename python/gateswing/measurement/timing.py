@@ -47,7 +47,8 @@ def timing_of(waveform: Waveform) -> Timing:
     first = next((place for place, step in enumerate(steps[:-1]) if step.rising), None)
     if first is None:
         reason = "shows no turn-on with a turn-off after it."
-        raise InputError([InputProblem("capture", None, reason)])
+        hint = "Record from before the first until the ring after the second. Is v_gs_pin the right column?"
+        raise InputError([InputProblem("capture", None, reason, hint=hint)])
     begin = 0.5 * (steps[first - 1].time + steps[first].time) if first else waveform.begin
     last = first + 1
     end = 0.5 * (steps[last].time + steps[last + 1].time) if last + 1 < len(steps) else waveform.end
