@@ -59,7 +59,7 @@ def _of_captures(command: Callable[..., None]) -> Callable[..., None]:
 
 @click.command()
 @click.argument("design", type=click.Path(path_type=Path))
-@click.argument("capture", type=click.Path(path_type=Path))
+@click.argument("captures", metavar="CAPTURE...", nargs=-1, required=True, type=click.Path(path_type=Path))
 @click.option(
     "--unknown",
     "unknowns",
@@ -80,7 +80,7 @@ def _of_captures(command: Callable[..., None]) -> Callable[..., None]:
 )
 def estimate(
     design: Path,
-    capture: Path,
+    captures: tuple[Path, ...],
     unknowns: Texts,
     channels: Texts,
     scales: Texts,
@@ -93,6 +93,8 @@ def estimate(
 ) -> None:
     """Estimate what is unknown of the cell of DESIGN (TOML) from both edges in CAPTURE (text).
 
+    Where the instrument wrote one file for each channel, name them all; columns are then called as the files.
+
     Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
     not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
     """
@@ -100,7 +102,9 @@ def estimate(
     from .measurement.estimate import estimate as estimated
     from .measurement.probe import Probe
 
-    def blamed(error: InputError) -> Path | str:
+    capture = ", ".join(str(path) for path in captures)
+
+    def blamed(error: InputError) -> str:
         return capture if all(one.path == "capture" for one in error.problems) else OPTIONS
 
     with warnings.catch_warnings():
@@ -113,12 +117,12 @@ def estimate(
             how = _Reading.of(channels, scales, reading)
             probe = None if bandwidth is None else Probe(bandwidth=bandwidth)
         with exits(capture, as_json, in_options):
-            waveform = how.capture(capture).waveform(segment)
+            waveform = how.capture(*captures).waveform(segment)
         with exits(blamed, as_json, in_options):
             found = estimated(cell, waveform, wanted, probe=probe, **options)
             if plot is not None:
                 _draw(found, plot)
-    _tell(design, capture, found, as_json)
+    _tell(design, captures, found, as_json)
 
 
 @click.command()
@@ -186,13 +190,14 @@ def compare(
     sys.exit(HELD if found.is_same else EXCEEDED)
 
 
-def _tell(design: Path, capture: Path, found: Estimation, as_json: bool) -> None:
+def _tell(design: Path, captures: tuple[Path, ...], found: Estimation, as_json: bool) -> None:
     """Print what was found, and exit."""
     if as_json:
-        head = {"design": str(design), "file": str(capture)}
+        head = {"design": str(design), "file": ", ".join(str(path) for path in captures)}
         click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
     else:
-        click.echo(f"{capture.name}, by {design.name}\n\n{found!r}")
+        names = ", ".join(path.name for path in captures)
+        click.echo(f"{names}, by {design.name}\n\n{found!r}")
     told = all(one.is_identified for one in found.estimates) and not found.warnings
     sys.exit(HELD if told else EXCEEDED)
 
@@ -216,10 +221,10 @@ class _Reading:
         traces = {name: _trace(name, columns.get(name, name), text) for name, text in factors.items()}
         return cls(columns, traces, _keywords(_assigned("read", reading)))
 
-    def capture(self, path: Path) -> Capture:
+    def capture(self, *paths: Path) -> Capture:
         from .capture import read_capture
 
-        bench = read_capture(path, **self.keywords)
+        bench = read_capture(paths[0] if len(paths) == 1 else paths, **self.keywords)
         if not (self.columns or self.traces):
             return bench
         columns = self.columns or {name: name for name in (*bench.values, *self.traces)}

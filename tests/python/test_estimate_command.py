@@ -182,6 +182,13 @@ def test_scales_and_layouts_are_understood_as_they_are_typed(
     ]
     arguments = ["estimate", str(known), str(seen), *GOOD, *named, "--scale", "i_d=10"]
     assert CliRunner().invoke(main, arguments).exit_code == 130
+    # One file for each channel.
+    table = np.loadtxt(seen, delimiter=",", skiprows=1)
+    paths = [seen.with_name(f"{name}.csv") for name in CHANNELS]
+    for column, path in enumerate(paths, 1):
+        np.savetxt(path, table[:, [0, column]], delimiter=",", header="Time (s),CH (V)", comments="")
+    arguments = ["estimate", *(str(one) for one in (known, *paths)), *GOOD, "--scale", "i_d=10 A"]
+    assert CliRunner().invoke(main, arguments).exit_code == 130
     for waveform in given:
         assert waveform.values("i_d").max() == pytest.approx(given[0].values("i_d").max())
         assert set(waveform.units) == set(CHANNELS)

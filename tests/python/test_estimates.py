@@ -97,6 +97,19 @@ def test_a_ring_of_many_cycles_is_found_by_the_first_search(
     assert seen == [(count, 1) for count in range(1, found.simulations + 1)]
 
 
+def test_without_a_current_probe_the_voltages_tell_the_current(
+    ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
+) -> None:
+    _, cell, capture = ringing
+    # By itself this load would draw half as much again.
+    guess = cell.replace(load=gs.Load(resistance="8 ohm", inductance="1 mH"), loop_inductance="30 nH")
+    voltages = capture.mapped({name: name for name in CHANNELS[:2]})
+    found = gs.estimate(guess, voltages, {"loop_inductance": ("5 nH", "200 nH")}, relative_tolerance=1e-4)
+    assert max(found.misfit.values()) < 1.3, found
+    assert found["current"].value == pytest.approx(2.0, rel=0.03), found
+    assert found["loop_inductance"].value == pytest.approx(44e-9, rel=0.02), found
+
+
 @pytest.mark.parametrize("ring", [(8.0, 30e-9), (300.0, 1e-6)])
 def test_a_ring_is_told_by_its_spectrum(ring: tuple[float, float]) -> None:
     cycles, decay = ring

@@ -24,6 +24,7 @@ from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, by_path, positive
 from ..quantities import format_quantity
+from ..studies.asking import quiet_double_pulse
 from ..sweeping.progress import Progress, searches_of
 from ..waveforms.waveform import Waveform
 from .edges import measure_edges
@@ -46,6 +47,7 @@ _FACTOR = Quantity("", "Factor of what the cell states.", allowed=positive(1e3))
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 # Over and under the measured current: by so many deviations of the gain, and by what rings do to the reading.
 _CURRENT_GAINS, _CURRENT_READING = 5.0, 0.1
+_UNSEEN = 5.0  # over and under what the load would take, of a current that no channel shows
 _LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
 _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
 # Noise over the converter's step, both together, from which on the mean of many samples lies between the
@@ -77,7 +79,7 @@ def estimate(
         probe: through which all channels were seen, or one for each channel; left out: an instrument that
             shows everything. What it loads the circuit with belongs into the cell (:meth:`Probe.loaded`).
         current: in the load at the turn-on [A]. Left out, the current of an inductive load is estimated
-            along.
+            along, from ``i_d`` or, without it, from what the voltages say.
         gain_error: standard deviation of the scale of each channel, relative.
         skew_error: standard deviation of the delay of v_GS and i_D against v_DS [s].
         starts: most searches that are made; no further one is after one that explains the capture.
@@ -101,8 +103,9 @@ def estimate(
     _check_channels(waveform)
     wanted = _wanted(cell, unknowns)
     given = None if current is None else argument("current", current, _CURRENT)
-    if given is None and cell.load.inductance > 0.0 and "i_d" in waveform.units:
-        wanted.append(_load_current(waveform, errors.gain))
+    if given is None and cell.load.inductance > 0.0:
+        is_seen = "i_d" in waveform.units
+        wanted.append(_load_current(waveform, errors.gain) if is_seen else _unseen_current(cell))
     timing = timing_of(waveform)
     # The command "off" comes before the gate shows it, by less than the pulse is long.
     pulse = {"off_time": timing.end - timing.on} | ({} if given is None else {"current": given})
@@ -201,6 +204,12 @@ def _load_current(waveform: Waveform, gain_error: float) -> Unknown:
         raise InputError([InputProblem("capture", None, reason, hint=hint)])
     reach = 1.0 + _CURRENT_GAINS * gain_error + _CURRENT_READING
     return Unknown("current", "A", found / reach, found * reach, found)
+
+
+def _unseen_current(cell: LowSideCell) -> Unknown:
+    """Where no channel shows it, it is to be told by the plateau and the edges of the voltages."""
+    start = quiet_double_pulse(cell).current
+    return Unknown("current", "A", start / _UNSEEN, start * _UNSEEN, start)
 
 
 def _samples(waveform: Waveform, timing: Timing) -> Samples:

@@ -20,7 +20,7 @@ __all__ = ["RingLock"]
 Floats = NDArray[np.float64]
 
 _LOOP = "loop_inductance"
-_CHANNELS = ("i_d", "v_ds_pin")  # that ring after the turn-on, after the turn-off
+_DRAIN, _GATE, _CURRENT = "v_ds_pin", "v_gs_pin", "i_d"
 _ROUNDS = 3  # simulations by which the frequency is met
 _MET = 0.002  # of it
 
@@ -35,11 +35,10 @@ class RingLock:
     def __init__(self, model: BenchModel, timing: Timing) -> None:
         self._model, self._timing = model, timing
         samples = model.samples
-        self._noise = [
-            float(np.median(samples.deviations[name])) if name in samples.values else 0.0
-            for name in _CHANNELS
-        ]
-        rings = [self._seen(place) for place in range(len(_CHANNELS))]
+        # What rings after the turn-on, of which the gate sees a part, and after the turn-off.
+        self._channels = (_CURRENT if _CURRENT in samples.values else _GATE, _DRAIN)
+        self._noise = [float(np.median(samples.deviations[name])) for name in self._channels]
+        rings = [self._seen(place) for place in range(len(self._channels))]
         self.period = max((1.0 / ring.frequency for ring in rings if ring), default=0.0)
         # By the ring that stands out most.
         self._edge = max(
@@ -69,9 +68,7 @@ class RingLock:
 
     def _seen(self, place: int) -> Ring | None:
         """Of the capture after an edge."""
-        samples, channel = self._model.samples, _CHANNELS[place]
-        if channel not in samples.values:
-            return None
+        samples, channel = self._model.samples, self._channels[place]
         begin, end = self._timing.rests[place]
         inside = (samples.times >= begin) & (samples.times <= end)
         return strongest_ring(samples.values[channel][inside], samples.interval, self._noise[place])
@@ -92,5 +89,5 @@ class RingLock:
         first, last = self._timing.rests[self._edge]
         interval = self._model.samples.interval
         times = np.arange(begin, min(begin + last - first, edges.waveform.end), interval)
-        values: Floats = edges.waveform.value(_CHANNELS[self._edge], times)
+        values: Floats = edges.waveform.value(self._channels[self._edge], times)
         return strongest_ring(values, interval, self._noise[self._edge])
