@@ -132,6 +132,14 @@ def test_a_shift_is_reported_and_gated(pulse: gs.DoublePulse) -> None:
     ).is_same
 
 
+def test_a_channel_that_is_missing_is_told_once(pulse: gs.DoublePulse, reference: Path) -> None:
+    times = np.arange(pulse.waveform.begin, pulse.waveform.end, 0.1e-9)
+    values = {name: pulse.waveform.value(name, times) for name in PINS if name != "i_d"}
+    waveform = gs.Waveform.from_samples(times, values, {name: pulse.waveform.units[name] for name in values})
+    found = testing.compare_waveforms(reference, waveform)
+    assert [row.name for row in found.different] == ["i_d in A"]
+
+
 def test_figures_have_their_own_tolerances(cell: gs.LowSideCell, pulse: gs.DoublePulse) -> None:
     changed = gs.double_pulse(cell.replace(gate_resistance="10.02 ohm"), **TIMES)
     assert testing.compare_waveforms(pulse, changed).is_same

@@ -311,7 +311,8 @@ def _figures(
     for name, (value, unit) in known.figures.items():
         owner = name.partition(".")[0]
         is_channel = owner in known.waveform.units
-        if is_channel and owner not in names:
+        # Of a channel that is not there, its invariant says so once.
+        if is_channel and (owner not in names or owner not in record.waveform.units):
             continue
         if not is_channel and not any(other.startswith(f"{owner}.") for other in record.figures):
             continue
