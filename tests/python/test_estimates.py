@@ -232,6 +232,21 @@ def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideC
     assert "v_ds_pin" in {warning.path for warning in found.warnings}
 
 
+def test_what_was_wrongly_held_fixed_is_suspected(
+    ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
+) -> None:
+    guess, _, capture = ringing
+    unknowns = {"loop_inductance": ("5 nH", "200 nH")}
+    found = gs.estimate(guess, capture, unknowns, current="2 A", starts=1, relative_tolerance=1e-4)
+    (suspicion,) = (warning for warning in found.warnings if warning.path == "driver.sink_resistance")
+    value = re.fullmatch(
+        r"was held fixed; near (\d+) ohm it would take away about \d\d % of the misfit. .*", suspicion.message
+    )
+    # Linear from 25 ohm: it says the right part and the right way.
+    assert value, suspicion
+    assert 16.0 < float(value[1]) < 21.0, suspicion
+
+
 @pytest.mark.parametrize(
     ("channel", "factor", "words"),
     [("v_ds_pin", 0.1, "a tenth of .* factor of its probe left out"), ("i_d", -1.0, "it looks inverted")],

@@ -11,6 +11,7 @@ exact.
 
 from __future__ import annotations
 
+import copy
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
@@ -168,6 +169,12 @@ class BenchModel:
             for name, values in self.samples.values.items()
         }
         self._kept = {}
+
+    def with_cell(self, cell: LowSideCell) -> BenchModel:
+        """The same of another cell, whose simulations are not counted."""
+        other = copy.copy(self)
+        other.cell, other._kept = cell, {}
+        return other
 
     @property
     def count(self) -> int:

@@ -23,6 +23,7 @@ from .fitted_edges import FigureEstimate, fitted_edges
 from .interval import IntervalEstimate
 from .model import BenchModel
 from .overlay import Overlay, overlay
+from .suspects import Suspect, suspect_of
 from .view import NORMAL_95
 
 if TYPE_CHECKING:
@@ -228,11 +229,18 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     edges, figures = fitted_edges(model, x, covariance, explained)
     shown = _overlay(model, x)
     doubts = dict(doubts_of(_turn_on(shown.measured), _turn_on(edges.waveform)))
+    is_missed = max(misfit.values()) > _MISFIT
+    suspect = suspect_of(model, x, residuals, jacobian) if is_missed and not doubts else None
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, wider)), edges, figures,
         correlations, misfit, not_told, shown, model.simulations,
-        tuple(_warnings(model, x, estimates, misfit, doubts)),
+        (*_warnings(model, x, estimates, misfit, doubts), *_suspected(suspect)),
     )  # fmt: skip
+
+
+def _suspected(suspect: Suspect | None) -> Iterator[InputWarning]:
+    if suspect is not None:
+        yield InputWarning(suspect.path, suspect.sentence())
 
 
 def _turn_on(waveform: Waveform) -> Mapping[str, float]:
