@@ -68,6 +68,11 @@ def _of_captures(command: Callable[..., None]) -> Callable[..., None]:
     help='Field of the cell and its bounds, such as "loop_inductance=5 nH to 200 nH"; once for each.',
 )
 @_of_captures
+@click.option(
+    "--between",
+    help='Part of the record, with one turn-on and the turn-off after it, such as "2.9 us to 3.6 us"; left '
+    "out: all.",
+)
 @click.option("--segment", type=int, help="Of the capture, counted from 0; needed where there are several.")
 @click.option("--bandwidth", help='Of probes and instrument, such as "200 MHz"; left out: all is seen.')
 @click.option("--current", help="In the load at the turn-on; left out: estimated from the capture.")
@@ -85,6 +90,7 @@ def estimate(
     channels: Texts,
     scales: Texts,
     reading: Texts,
+    between: str | None,
     segment: int | None,
     bandwidth: str | None,
     as_json: bool,
@@ -113,15 +119,15 @@ def estimate(
         with exits(design, as_json):
             cell = Design.read(design).cell
         with exits(OPTIONS, as_json, in_options):
-            wanted = {path: _bounds(path, ends) for path, ends in _assigned("unknown", unknowns).items()}
+            wanted = _bounds(unknowns)
             how = _Reading.of(channels, scales, reading)
+            part = None if between is None else _ends("between", "", between)
             probe = None if bandwidth is None else Probe(bandwidth=bandwidth)
         with exits(capture, as_json, in_options):
-            waveform = how.capture(*captures).waveform(segment)
+            waveform = how.capture(*captures, part=part).waveform(segment)
         with exits(blamed, as_json, in_options):
             found = estimated(cell, waveform, wanted, probe=probe, **options)
-            if plot is not None:
-                _draw(found, plot)
+            _draw(found, plot)
     _tell(design, captures, found, as_json)
 
 
@@ -221,10 +227,12 @@ class _Reading:
         traces = {name: _trace(name, columns.get(name, name), text) for name, text in factors.items()}
         return cls(columns, traces, _keywords(_assigned("read", reading)))
 
-    def capture(self, *paths: Path) -> Capture:
+    def capture(self, *paths: Path, part: tuple[str, str] | None = None) -> Capture:
         from .capture import read_capture
 
         bench = read_capture(paths[0] if len(paths) == 1 else paths, **self.keywords)
+        if part is not None:
+            bench = bench.between(*part)
         if not (self.columns or self.traces):
             return bench
         columns = self.columns or {name: name for name in (*bench.values, *self.traces)}
@@ -255,11 +263,18 @@ def _assigned(option: str, texts: Texts) -> dict[str, str]:
     return {name: value for _, name, value in pairs}
 
 
-def _bounds(path: str, text: str) -> tuple[str, str]:
+def _bounds(texts: Texts) -> dict[str, tuple[str, str]]:
+    """Of each unknown by its path."""
+    given = _assigned("unknown", texts)
+    return {path: _ends(f"unknown {path}", f"{path}=", ends) for path, ends in given.items()}
+
+
+def _ends(option: str, before: str, text: str) -> tuple[str, str]:
+    """Of a range that is written as "LOW to HIGH"."""
     ends = [end.strip() for end in text.split(" to ")]
     if len(ends) != 2:
-        hint = f'Write "{path}=LOW to HIGH".'
-        raise InputError([InputProblem(f"--unknown {path}", repr(text), "has no two bounds.", hint=hint)])
+        hint = f'Write "{before}LOW to HIGH".'
+        raise InputError([InputProblem(f"--{option}", repr(text), "has no two ends.", hint=hint)])
     return ends[0], ends[1]
 
 
@@ -332,7 +347,9 @@ def _require_known(gates: Tolerances, reference: Record) -> None:
         )  # fmt: skip
 
 
-def _draw(found: Estimation, path: Path) -> None:
+def _draw(found: Estimation, path: Path | None) -> None:
+    if path is None:
+        return
     from matplotlib import pyplot as plt
 
     figure = found.plot()

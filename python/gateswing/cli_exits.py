@@ -22,7 +22,8 @@ OPTIONS = "The options"
 Subject = Path | str
 # Keywords of functions that are options of the command, and those that --read takes.
 _OWN = (
-    "current", "starts", "gain_error", "skew_error", "bandwidth", "segment", "align", "tolerance", "scale",
+    "align", "bandwidth", "between", "current", "gain_error", "scale", "segment", "skew_error", "starts",
+    "tolerance",
 )  # fmt: skip
 _OF_CAPTURES = (
     "delimiter", "decimal", "first_line", "encoding", "names", "units", "time_column", "time_unit",

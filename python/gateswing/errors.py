@@ -8,6 +8,7 @@ import sys
 import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
 
 __all__ = [
     "InputError",
@@ -26,6 +27,8 @@ _SHORT = reprlib.Repr()
 _SHORT.maxlevel = 3
 _SHORT.maxstring = _SHORT.maxother = 200
 _SHORT.maxlist = _SHORT.maxtuple = _SHORT.maxdict = 12
+_MOST_COMPARED = 500  # a file may have any number of columns
+_ALIKE = 0.7  # of names: CH1 and CH9 are two
 
 
 def shown(value: object) -> str:
@@ -38,8 +41,8 @@ def shown(value: object) -> str:
 
 def did_you_mean(given: str, known: Iterable[str]) -> str:
     """A question with the one or two names that a misspelt one resembles, or nothing."""
-    names = {name.lower(): name for name in known}
-    close = difflib.get_close_matches(given.lower(), names, n=2, cutoff=0.7)
+    names = {name.lower(): name for name in islice(known, _MOST_COMPARED)}
+    close = difflib.get_close_matches(given.lower(), names, n=2, cutoff=_ALIKE)
     if given.lower() in names:
         close = [given.lower()]
     return f"Did you mean {' or '.join(repr(names[one]) for one in close)}?" if close else ""

@@ -110,6 +110,9 @@ PYTHON_WORDS = re.compile(r"""(?<!--read ")(?<!--read )\b[a-z_]+=(?=['"{\[(,.;: 
             "scope.csv",
             "4 columns of numbers, but --read names=... names 2",
         ),
+        ([*GOOD, "--between", "1 us"], "The options", "--between = '1 us': has no two ends. Write"),
+        ([*GOOD, "--between", "1 ms to 2 ms"], "scope.csv", "no sample in between"),
+        ([*GOOD, "--between", "0 s to 200 ns"], "scope.csv", "shows no turn-on with a turn-off after it."),
         ([*GOOD, "--segment", "3"], "scope.csv", "--segment = 3: no such segment"),
     ],
 )
@@ -182,6 +185,9 @@ def test_scales_and_layouts_are_understood_as_they_are_typed(
     ]
     arguments = ["estimate", str(known), str(seen), *GOOD, *named, "--scale", "i_d=10"]
     assert CliRunner().invoke(main, arguments).exit_code == 130
+    middle = ["--between", f"{one.capture.times[20]:.9e} s to {one.capture.times[-20]:.9e} s"]
+    assert command(known, seen, *GOOD, *middle).exit_code == 130
+    assert len(given.pop().times) == len(given[0].times) - 2 * 39
     # One file for each channel.
     table = np.loadtxt(seen, delimiter=",", skiprows=1)
     paths = [seen.with_name(f"{name}.csv") for name in CHANNELS]
