@@ -7,21 +7,19 @@ import sys
 import warnings
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from . import __version__
 from .cautions import ESTIMATE
-from .cli_errors import EXCEEDED, HELD, NOT_FINISHED, OptionError, exits, writes
+from .cli_bench import compare, estimate
+from .cli_exits import EXCEEDED, HELD, NOT_FINISHED, OptionError, exits, writes
 from .errors import InputProblem
 
 if TYPE_CHECKING:
-    from .capture import Trace
     from .datasheet.fit_report import MosfetFit
     from .limits.verdict import BridgeVerdict, Verdict
-    from .measurement.report import Estimation
-    from .waveforms.alignment import Alignment
 
 __all__ = ["main"]
 
@@ -38,6 +36,10 @@ _EXAMPLES = Path(__file__).parent / "examples"
 @click.version_option(__version__, prog_name="gateswing")
 def main() -> None:
     """How a driver switches a power MOSFET: edges, losses, limits."""
+
+
+main.add_command(estimate)
+main.add_command(compare)
 
 
 @main.command(short_help="Judge a design by its limits.")
@@ -127,7 +129,7 @@ def report(file: Path, output: Path | None, date: datetime | None) -> None:
     with exits(file, as_json=False):
         design = read_design(file)
         if path.exists() and path.samefile(file):
-            raise OptionError([InputProblem("output", repr(str(path)), "is the design file itself.")])
+            raise OptionError([InputProblem("--output", repr(str(path)), "is the design file itself.")])
         with warnings.catch_warnings():
             # They are on the page.
             warnings.simplefilter("ignore")
@@ -163,174 +165,6 @@ def parts(name: str | None, as_json: bool) -> None:
             shown = part_file(name)
             values = {"name": name, "kind": shown.kind, "title": shown.title, "values": shown.values()}
             click.echo(json.dumps(values, indent=2) if as_json else repr(shown))
-
-
-@main.command(short_help="Compare two waveforms as a test does.")
-@click.argument("reference", type=click.Path(path_type=Path))
-@click.argument("file", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
-@click.option(
-    "--align",
-    type=click.Choice(["none", "gate", "drain"]),
-    default="none",
-    help="Event to align on.",
-    show_default=True,
-)
-@click.option("--channels", help="Names of the channels that count, with commas; left out: all.")
-@click.option(
-    "--artefacts",
-    type=click.Path(path_type=Path),
-    help="Folder for the table and a plot with the tube, where the waveforms differ.",
-)
-def compare(
-    reference: Path, file: Path, as_json: bool, align: Alignment, channels: str | None, artefacts: Path | None
-) -> None:
-    """Compare the waveform in FILE with that in REFERENCE.
-
-    Each is a reference of a test (waveform_regression), a waveform that write_csv wrote, or a capture of an
-    oscilloscope.
-
-    Exit code: 0 the same within the tolerances, 1 different, 2 a file cannot be used, 130 interrupted.
-    """
-    from .testing import compare_waveforms
-
-    with exits(file, as_json, "The comparison cannot be made"):
-        names = None if channels is None else [name.strip() for name in channels.split(",")]
-        found = compare_waveforms(reference, file, channels=names, align=align)
-        if artefacts is not None and not found.is_same:
-            with writes("artefacts", artefacts):
-                found.write(artefacts)
-    if as_json:
-        head = {"reference": str(reference), "file": str(file)}
-        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
-    else:
-        click.echo(
-            f"{file.name} against {reference.name}\n\n{found.summary()}\n{found.table(not found.is_same)}"
-        )
-    sys.exit(HELD if found.is_same else EXCEEDED)
-
-
-@main.command(short_help="Estimate what is unknown of a circuit from a capture.")
-@click.argument("design", type=click.Path(path_type=Path))
-@click.argument("capture", type=click.Path(path_type=Path))
-@click.option(
-    "--unknown",
-    "unknowns",
-    multiple=True,
-    required=True,
-    help='Field of the cell and its bounds, such as "loop_inductance=5 nH to 200 nH"; once for each.',
-)
-@click.option(
-    "--channel",
-    "channels",
-    multiple=True,
-    help='Channel and its column, such as "v_ds_pin=CH2"; left out: columns have the names of channels.',
-)
-@click.option(
-    "--scale", "scales", multiple=True, help='What 1 in a column is, such as "i_d=10 A"; left out: 1.'
-)
-@click.option("--bandwidth", help='Of probes and instrument, such as "200 MHz"; left out: all is seen.')
-@click.option("--current", help="In the load at the turn-on; left out: estimated from the capture.")
-@click.option("--gain-error", default="2 %", show_default=True, help="Standard deviation of each scale.")
-@click.option("--skew-error", default="2 ns", show_default=True, help="The same of delays against v_DS.")
-@click.option("--starts", default=4, show_default=True, help="Most searches that are made.")
-@click.option("--json", "as_json", is_flag=True, help="Print one JSON object instead of text.")
-@click.option(
-    "--plot", type=click.Path(path_type=Path), help="Draw model, capture and what is left into this file."
-)
-def estimate(
-    design: Path,
-    capture: Path,
-    unknowns: tuple[str, ...],
-    channels: tuple[str, ...],
-    scales: tuple[str, ...],
-    bandwidth: str | None,
-    as_json: bool,
-    plot: Path | None,
-    **options: Any,
-) -> None:
-    """Estimate what is unknown of the low-side cell of DESIGN (TOML) from both edges in CAPTURE (text).
-
-    CAPTURE is a table of an oscilloscope with time, v_gs_pin, v_ds_pin and, best, i_d.
-
-    Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
-    not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
-    """
-    from .capture import read_capture
-    from .circuit.design_file import Design
-    from .measurement.estimate import estimate as estimated
-    from .measurement.probe import Probe
-
-    with exits(design, as_json, "The estimate cannot be made"), warnings.catch_warnings():
-        # What speaks against the answer is printed with it.
-        warnings.simplefilter("ignore")
-        cell = Design.read(design).cell
-        wanted = {path: _bounds(path, ends) for path, ends in _assigned("unknown", unknowns).items()}
-        found = estimated(
-            cell, read_capture(capture, channels=_traces(channels, scales)), wanted,
-            probe=None if bandwidth is None else Probe(bandwidth=bandwidth), **options,
-        )  # fmt: skip
-        if plot is not None:
-            _draw(found, plot)
-    if as_json:
-        head = {"design": str(design), "file": str(capture)}
-        click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
-    else:
-        click.echo(f"{capture.name}, by {design.name}\n\n{found!r}")
-    told = all(one.is_identified for one in found.estimates) and not found.warnings
-    sys.exit(HELD if told else EXCEEDED)
-
-
-def _assigned(option: str, texts: tuple[str, ...]) -> dict[str, str]:
-    """What options of the form NAME=VALUE say."""
-    pairs = [text.partition("=") for text in texts]
-    problems = [
-        InputProblem(option, repr(text), "is not of the form NAME=VALUE.")
-        for text, (name, _, value) in zip(texts, pairs, strict=True)
-        if not (name.strip() and value.strip())
-    ]
-    if problems:
-        raise OptionError(problems)
-    return {name.strip(): value.strip() for name, _, value in pairs}
-
-
-def _bounds(path: str, text: str) -> tuple[str, str]:
-    ends = [end.strip() for end in text.split(" to ")]
-    if len(ends) != 2:
-        hint = f'Write "{path}=LOW to HIGH".'
-        raise OptionError([InputProblem("unknown", repr(f"{path}={text}"), "has no two bounds.", hint=hint)])
-    return ends[0], ends[1]
-
-
-def _traces(channels: tuple[str, ...], scales: tuple[str, ...]) -> dict[str, Trace] | None:
-    """The channels by name, or None where the columns have their names."""
-    from .capture import Trace
-
-    columns, factors = _assigned("channel", channels), _assigned("scale", scales)
-    alone = [name for name in factors if name not in columns]
-    if alone:
-        known = ", ".join(columns)
-        raise OptionError(
-            [InputProblem("scale", repr(name), "is of no --channel.", known or "none") for name in alone]
-        )
-    traces = {}
-    for name, column in columns.items():
-        factor, _, unit = factors.get(name, "1").partition(" ")
-        traces[name] = Trace(column=column, scale=factor, unit=unit.strip() or None)
-    return traces or None
-
-
-def _draw(found: Estimation, path: Path) -> None:
-    from matplotlib import pyplot as plt
-
-    figure = found.plot()
-    try:
-        with writes("plot", path):
-            figure.savefig(path)
-    except ValueError as error:  # of a kind of file that is not drawn
-        raise OptionError([InputProblem("plot", repr(str(path)), f"{error}.")]) from None
-    finally:
-        plt.close(figure)
 
 
 def _write_part(found: MosfetFit, path: Path) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import difflib
 import reprlib
 import sys
 import warnings
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
 
 __all__ = [
     "InputError",
@@ -15,6 +17,7 @@ __all__ = [
     "SafetyCaution",
     "SimulationError",
     "TopologyWarning",
+    "did_you_mean",
     "issue",
     "shown",
 ]
@@ -24,6 +27,8 @@ _SHORT = reprlib.Repr()
 _SHORT.maxlevel = 3
 _SHORT.maxstring = _SHORT.maxother = 200
 _SHORT.maxlist = _SHORT.maxtuple = _SHORT.maxdict = 12
+_MOST_COMPARED = 500  # a file may have any number of columns
+_ALIKE = 0.7  # of names: CH1 and CH9 are two
 
 
 def shown(value: object) -> str:
@@ -32,6 +37,15 @@ def shown(value: object) -> str:
         return _SHORT.repr(value)
     except ValueError:  # Python writes no number of more than 4300 digits
         return "a number of thousands of digits"
+
+
+def did_you_mean(given: str, known: Iterable[str]) -> str:
+    """A question with the one or two names that a misspelt one resembles, or nothing."""
+    names = {name.lower(): name for name in islice(known, _MOST_COMPARED)}
+    close = difflib.get_close_matches(given.lower(), names, n=2, cutoff=_ALIKE)
+    if given.lower() in names:
+        close = [given.lower()]
+    return f"Did you mean {' or '.join(repr(names[one]) for one in close)}?" if close else ""
 
 
 @dataclass(frozen=True)

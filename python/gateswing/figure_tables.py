@@ -52,11 +52,20 @@ class SideBySide:
             table.append((name.replace("_", " "), *cells, definitions[name]))
         return table
 
+    def doubts(self) -> list[str]:
+        """What is evidently wrong with a source beside the first, such as the scale of a probe."""
+        first, *others = self.sources
+        return [
+            f"{name}: {doubt}" for name in others for doubt in self.sources[name].doubts(self.sources[first])
+        ]
+
     def __repr__(self) -> str:
-        return text_table(self.rows(), self.header, frozenset(range(1, len(self.header) - 1)))
+        table = text_table(self.rows(), self.header, frozenset(range(1, len(self.header) - 1)))
+        return "\n".join([table, *(f"warning: {doubt}" for doubt in self.doubts())])
 
     def _repr_html_(self) -> str:
-        return html_table(self.rows(), self.header)
+        notes = [html_table([(f"warning: {doubt}",)]) for doubt in self.doubts()]
+        return "".join([html_table(self.rows(), self.header), *notes])
 
 
 def side_by_side(**sources: Figures) -> SideBySide:
@@ -68,5 +77,8 @@ def side_by_side(**sources: Figures) -> SideBySide:
     kinds = {type(one) for one in sources.values()}
     if len(sources) < 2 or len(kinds) > 1:
         names = ", ".join(sorted(kind.__name__ for kind in kinds))
-        raise InputError([InputProblem("sources", names or None, "not two or more figures of one kind.")])
+        measured = {kind.__name__.startswith("Measured") for kind in kinds}
+        hint = "Measure the simulation, too: measure_edges(edges.waveform)." if len(measured) > 1 else ""
+        reason = "not two or more figures of one kind."
+        raise InputError([InputProblem("sources", names or None, reason, hint=hint)])
     return SideBySide(dict(sources))

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import difflib
 import math
 from collections.abc import Iterable
 from functools import cache
 from typing import NamedTuple, Self, get_type_hints
 
-from .errors import InputError, InputProblem
+from .errors import InputError, InputProblem, did_you_mean
 from .pickled import PickledFields
 from .quantities import format_quantity
 from .tables import html_table, text_table
@@ -55,8 +54,7 @@ def require_figure(argument: str, name: str, known: Iterable[str]) -> None:
     """
     names = list(known)
     if name not in names:
-        close = difflib.get_close_matches(str(name), names, n=2)
-        hint = f"Did you mean {' or '.join(map(repr, close))}?" if close else f"Figures: {', '.join(names)}."
+        hint = did_you_mean(str(name), names) or f"Figures: {', '.join(names)}."
         raise InputError([InputProblem(argument, repr(name), "no such figure.", hint=hint)])
 
 
@@ -102,6 +100,10 @@ class Figures(PickledFields):
         """Value in SI units, unit and definition of each figure by name."""
         units, definitions = self.units(), self.definitions()
         return {name: (value, units[name], definitions[name]) for name, value in self.values().items()}
+
+    def doubts(self, expected: Self) -> list[str]:  # noqa: ARG002 (for those that measure)
+        """What is evidently wrong with these figures beside those expected, a sentence each."""
+        return []
 
     def rows(self) -> list[tuple[str, str, str]]:
         """Name, value and definition as text."""

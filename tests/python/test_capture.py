@@ -337,55 +337,16 @@ def test_one_file_for_each_channel(write: Write) -> None:
         gs.read_capture([paths[0], short])
 
 
-def test_channels_get_name_scale_sign_delay_and_offset(write: Write) -> None:
-    path = write("Time (s),CH1 (V),CH2 (V)\n" + rows(TIMES, FIRST, SECOND))
-    with pytest.raises(gs.InputError, match="a current, but column 'CH2' is in V"):
-        gs.read_capture(path, channels={"i_d": "CH2"})
-    with pytest.raises(gs.InputError, match=r"channels\.v_gs = 'CH3': no such column\. Allowed: CH1, CH2"):
-        gs.read_capture(path, channels={"v_gs": "CH3"})
-    current = gs.Trace(column="CH2", unit="A", scale=2.0, invert=True, offset=3.0, delay="0.8 ns")
-    capture = gs.read_capture(path, channels={"v_gs": "CH1", "i_d": current})
-    np.testing.assert_allclose(capture.times, TIMES[:-2], atol=1e-15)
-    np.testing.assert_allclose(capture.values["v_gs"], FIRST[:-2])
-    np.testing.assert_allclose(capture.values["i_d"], -2.0 * SECOND[2:] - 3.0, rtol=1e-4, atol=1e-3)
-    assert capture.units == {"v_gs": "V", "i_d": "A"}
-    zeroed = capture.zeroed("v_gs", -20e-9, "0 ns").between("0 ns", "40 ns")
-    inside = (capture.times >= 0) & (capture.times <= 40e-9)
-    assert np.array_equal(zeroed.times, capture.times[inside])
-    before = FIRST[:-2][(capture.times >= -20e-9) & (capture.times <= 0)].mean()
-    np.testing.assert_allclose(zeroed.values["v_gs"], FIRST[:-2][inside] - before, atol=1e-12)
+def test_steps_that_are_given_to_a_file_with_times_are_not_used_without_a_word(write: Write) -> None:
+    path = write("Time (s),CH1 (V)\n" + rows(TIMES, FIRST))
+    report = gs.read_capture(path, sample_interval="1 ns").report
+    assert "note: sample_interval= is not used: the file has times." in repr(report)
+    without = gs.read_capture(path, sample_interval="1 ns", time_column="none", start=0.0)
+    assert "is not used" not in repr(without.report)
 
 
-def test_the_unit_of_a_trace_is_understood_and_not_only_kept(write: Write) -> None:
-    bare = gs.read_capture(write("Time (s),CH1,CH2,CH3 (V)\n" + rows(TIMES, FIRST, SECOND, SECOND)))
-    traces = {
-        "v_ds_pin": gs.Trace(column="CH1", unit="mV", offset=1.0),
-        "i_d": gs.Trace(column="CH2", unit="mA", scale=10.0),
-        "i_load": gs.Trace(column="CH3", unit="mA", scale=10.0),
-        "share": gs.Trace(column="CH2", unit="div"),
-    }
-    mapped = bare.mapped(traces)
-    assert mapped.units == {"v_ds_pin": "V", "i_d": "A", "i_load": "A", "share": "div"}
-    np.testing.assert_allclose(mapped.values["v_ds_pin"], 1e-3 * FIRST - 1.0)
-    np.testing.assert_allclose(mapped.values["i_d"], 10e-3 * SECOND)
-    np.testing.assert_allclose(mapped.values["i_load"], 10e-3 * SECOND)
-    np.testing.assert_allclose(mapped.values["share"], SECOND)
-
-
-@pytest.mark.parametrize(
-    ("name", "trace", "words"),
-    [
-        ("v_ds_pin", gs.Trace(column="CH2"), "a voltage, but column 'CH2' is in A"),
-        ("v_ds_pin", gs.Trace(column="CH3"), "a voltage, but column 'CH3' is in div"),
-        ("v_ds_pin", gs.Trace(column="CH1", unit="A"), "a voltage, but its unit is to be 'A'"),
-        ("i_d", gs.Trace(column="CH1", unit="NA"), "a current, but its unit is to be 'NA'"),
-        ("v_ds_pin", gs.Trace(column="CH1", unit="mV"), "column 'CH1' is in V already"),
-    ],
-)
-def test_a_channel_in_another_unit_than_its_name_says_is_refused(
-    name: str, trace: gs.Trace, words: str, write: Write
-) -> None:
-    path = write("Time (s),CH1 (mV),CH2 (mA),CH3\n" + rows(TIMES, FIRST, SECOND, SECOND))
-    capture = gs.read_capture(path, units=["s", "mV", "mA", "div"])
-    with pytest.raises(gs.InputError, match=words):
-        capture.mapped({name: trace})
+def test_units_of_all_channels_in_one_line_above_the_names(write: Write) -> None:
+    head = "Model,ABC\nVertical Units,V,mV\n\nTIME,CH1,CH2\n"
+    capture = gs.read_capture(write(head + rows(TIMES, FIRST, SECOND)))
+    assert capture.units == {"CH1": "V", "CH2": "V"}
+    np.testing.assert_allclose(capture.values["CH2"], 1e-3 * SECOND, rtol=1e-4, atol=1e-6)

@@ -244,9 +244,5 @@ def test_an_option_is_what_cannot_be_used(example_path: Path, sheet_path: Path, 
         ((*estimate, "loop_inductance=5 nH"), "--unknown = 'loop_inductance=5 nH': has no two bounds"),
     ):
         told = run(*arguments).stderr
-        assert told.startswith("An option cannot be used:\n  " + words)
+        assert told.startswith("The options cannot be used:\n  " + words)
         assert "coolant_pump.toml cannot" not in told
-    told = run(*estimate, "loop_inductance=5 nH to 10 nH").stderr
-    assert told.startswith("The estimate cannot be made:\n  capture = 'v_gs_pin': no such channel.")
-    assert "by --channel NAME=COLUMN." in told
-    assert run("compare", "a", "b").stderr.startswith("The comparison cannot be made:\n  a: ")

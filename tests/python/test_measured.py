@@ -1,7 +1,9 @@
 """Figures of captures: closed forms of published examples, and the same answers as for the simulation."""
 
+import copy
 import dataclasses
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -10,7 +12,7 @@ import pytest
 import gateswing as gs
 from gateswing import _core
 from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
-from gateswing.measurement.edges import measure_edges
+from gateswing.measurement.edges import MeasuredEdge, measure_edges
 from gateswing.measurement.recovery import measure_recovery
 from gateswing.measurement.rest import joined, rest_level
 from gateswing.measurement.skew import energy_against_skew
@@ -165,8 +167,45 @@ def test_figures_stand_side_by_side_with_their_definitions() -> None:
     assert gs.side_by_side(model=on, bench=bench).deviation("energy", "bench") == pytest.approx(0.1)
     assert "IEC 60747-8" in shown
     assert "<th>bench</th>" in gs.side_by_side(model=on, bench=on)._repr_html_()
-    with pytest.raises(gs.InputError, match="MeasuredTurnOff, MeasuredTurnOn: not two or more"):
+    with pytest.raises(gs.InputError, match=r"MeasuredTurnOff, MeasuredTurnOn: not two or more.*kind\.$"):
         gs.side_by_side(model=on, bench=off)
+
+
+def test_the_figures_of_a_simulation_are_to_be_measured_as_well(edges: gs.DoublePulse) -> None:
+    with pytest.raises(gs.InputError, match=r"Measure the simulation, too: measure_edges"):
+        gs.side_by_side(model=edges.turn_on, bench=measure_edges(edges.waveform)[0])
+
+
+@pytest.mark.parametrize(
+    ("figure", "value", "words"),
+    [
+        ("bus_voltage", 40.0, "v_ds_pin shows 40 V in the off-state, a tenth of the 400 V .* left out"),
+        ("bus_voltage", 4e3, "v_ds_pin shows 4 kV in the off-state, ten times the .* counted twice"),
+        ("plateau_voltage_pin", 0.05, "v_gs_pin shows 50 mV on the plateau, a hundredth of"),
+        ("test_current", -20.0, "i_d shows -20 A in the on-state against the 20 A .* looks inverted"),
+        ("test_current", -2.0, "i_d shows -2 A .* inverted, and has a tenth of its size"),
+    ],
+)
+def test_a_probe_that_is_evidently_wrong_is_doubted(figure: str, value: float, words: str) -> None:
+    on = with_figure(measure_edges(hard_edges())[0], "plateau_voltage_pin", 5.0)
+    table = gs.side_by_side(model=on, bench=with_figure(on, figure, value))
+    (doubt,) = table.doubts()
+    assert re.search(f"^bench: {words}", doubt), doubt
+    assert f"warning: {doubt}" in repr(table)
+    assert "warning: bench: " in table._repr_html_()
+
+
+def with_figure(edge: MeasuredEdge, name: str, value: float) -> MeasuredEdge:
+    changed = copy.copy(edge)
+    object.__setattr__(changed, name, value)
+    return changed
+
+
+def test_other_supplies_and_currents_are_not_doubted() -> None:
+    on, off = measure_edges(hard_edges())
+    for name, value in (("bus_voltage", 200.0), ("test_current", 7.0), ("test_current", math.nan)):
+        assert not gs.side_by_side(model=on, bench=with_figure(on, name, value)).doubts()
+    assert not gs.side_by_side(model=off, bench=off).doubts()
 
 
 def test_a_passage_is_counted_once_however_often_noise_crosses_the_level() -> None:

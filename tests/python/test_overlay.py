@@ -47,7 +47,12 @@ def test_the_shift_is_found_and_reported(
     times = np.linspace(found.begin, found.end, 777)
     residual = found.residual("v_ds_pin").value("v_ds_pin", times)
     assert np.median(residual) == pytest.approx(0.4, abs=0.01)
-    assert "capture moved by -37.2" in repr(found)
+    words = {"gate": "v_gs_pin has gone a quarter of its first step", "drain": "v_ds_pin passes the middle"}
+    assert repr(found).startswith(f"Overlay. {words[align]}")
+    assert " 37.2 ns later in the capture than in the model, " in found.sentence()
+    assert "the capture is shown 37.2 ns earlier" in found.sentence()
+    early = gs.overlay(measured, edges.waveform, align=align)
+    assert " 37.2 ns earlier in the capture than in the model, " in early.sentence()
     assert "measured less model" in found._repr_html_()
 
 
@@ -104,7 +109,8 @@ def test_the_plot_shows_both_and_the_residual(
         "model",
         "v_ds_pin (V)",
         "residual (A)",
-        f"moved by {format_figure(-found.shift, 's', 3)}",
+        f"{format_figure(found.shift, 's', 3)} later",
+        "measured less model: rms",
         "rms 40",
     ):
         assert words in shown

@@ -55,3 +55,18 @@ def test_without_the_bar_s_library_there_is_no_bar(
 ) -> None:
     monkeypatch.setitem(sys.modules, "tqdm.auto", None)
     assert shown.on(Terminal(), progress=True) == ""
+
+
+def test_a_fit_counts_its_simulations(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sweep_progress, "_DELAY", 0.0)
+    monkeypatch.delenv("CI", raising=False)
+    for output, wanted, words in (
+        (Terminal(), None, "search 2 of at most 4: 12 simulations in"),
+        (io.StringIO(), None, ""),
+    ):
+        monkeypatch.setattr(sys, "stderr", output)
+        with sweep_progress.searches_of(wanted, 4) as count:
+            for simulations in range(1, 13):
+                count(simulations, 1 + simulations // 9)
+        assert words in output.getvalue()
+        assert bool(words) == bool(output.getvalue())

@@ -8,7 +8,7 @@ from typing import Any
 import matplotlib as mpl
 import numpy as np
 import pytest
-from click.testing import CliRunner
+from click.testing import CliRunner, Result
 from matplotlib import pyplot as plt
 
 import gateswing as gs
@@ -124,12 +124,20 @@ def test_a_shift_is_reported_and_gated(pulse: gs.DoublePulse) -> None:
         pulse.waveform, shifted(pulse.waveform, 5e-9), align="gate", channels=PINS
     )
     assert [row.name for row in later.different if row.gate == "shape"] == [
-        "shift, v_gs_pin goes a quarter of step 0"
+        "shift, v_gs_pin has gone a quarter of its first step"
     ]
     wide = testing.Tolerances(shift=6e-9)
     assert testing.compare_waveforms(
         pulse.waveform, shifted(pulse.waveform, 5e-9), align="gate", channels=PINS, tolerances=wide
     ).is_same
+
+
+def test_a_channel_that_is_missing_is_told_once(pulse: gs.DoublePulse, reference: Path) -> None:
+    times = np.arange(pulse.waveform.begin, pulse.waveform.end, 0.1e-9)
+    values = {name: pulse.waveform.value(name, times) for name in PINS if name != "i_d"}
+    waveform = gs.Waveform.from_samples(times, values, {name: pulse.waveform.units[name] for name in values})
+    found = testing.compare_waveforms(reference, waveform)
+    assert [row.name for row in found.different] == ["i_d in A"]
 
 
 def test_figures_have_their_own_tolerances(cell: gs.LowSideCell, pulse: gs.DoublePulse) -> None:
@@ -215,6 +223,43 @@ def test_the_command_says_by_its_exit_code_whether_files_are_the_same(
     assert run(waveform, waveform, "--channels", "v")[0] == 2
     waveform.write_text("# waveform of degree 4\nrubbish\n")
     assert run(reference, waveform)[0] == 2
+
+
+def test_the_command_compares_a_capture_as_it_comes(
+    pulse: gs.DoublePulse, reference: Path, tmp_path: Path
+) -> None:
+    capture = tmp_path / "capture.csv"
+    times = np.arange(pulse.waveform.begin, pulse.waveform.end, 0.1e-9)
+    gate, drain, current = (pulse.waveform.value(name, times) for name in PINS)
+    table = np.column_stack([times + 5e-9, gate, 1.02 * drain, current / 10.0])
+    np.savetxt(capture, table, delimiter=";", header="Time (s);CH1 (V);CH2 (V);CH3 (V)", fmt="%.9g")
+
+    def run(*options: str, files: tuple[Path, Path] = (reference, capture)) -> Result:
+        return CliRunner().invoke(main, ["compare", *(str(one) for one in (*files, *options))])
+
+    columns = [text for one in ("v_gs_pin=CH1", "v_ds_pin=CH2", "i_d=CH3") for text in ("--channel", one)]
+    taken = [*columns, "--scale", "i_d=10 A", "--read", "delimiter=;", "--align", "gate"]
+    wide = ("shift=6 ns", "tube_value=3 %", "tube_time=1 ns", "ring_decay_time=20 %")
+    assert run(*taken).exit_code == 1
+    done = run(*taken, *(text for one in wide for text in ("--tolerance", one)))
+    assert done.exit_code == 0, done.output
+    # Either of the two may be the capture.
+    assert "Different waveform" in run(*taken, files=(capture, reference)).stdout
+    for options, words in (
+        ([], f"{capture} and {reference} cannot be compared:\n  --channels: none of CH1, CH2, CH3 is in the"),
+        ([], 'Name the columns of a capture: --channel "v_gs_pin=CH1".'),
+        ([*taken, "--channels", "v_ds_pin,i_dd"], "--channels = 'i_dd': not in the reference. Allowed: "),
+        ([*taken, "--tolerance", "delai=5 %"], "no such gate. Did you mean 'delay'?"),
+        ([*taken, "--tolerance", "delay=5 V"], "--tolerance delay = '5 V': has the unit 'V'"),
+        (
+            ["--channel", "v_gs_pin=CH9"],
+            f"{capture} cannot be used:\n  --channel v_gs_pin = 'CH9'",
+        ),
+        (["--read", "decimal=;"], "--read decimal=... = ';': no decimal sign"),
+    ):
+        done = run(*options)
+        assert done.exit_code == 2, (options, done.output)
+        assert words in done.stderr, done.stderr
 
 
 GUARDED = """

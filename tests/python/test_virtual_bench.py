@@ -37,7 +37,9 @@ def irf540_bench(irf540: gs.MosfetFit) -> gs.BenchReport:
 
 def test_what_the_core_refuses_of_a_part_test_is_an_input_error(example_fit: gs.MosfetFit) -> None:
     mosfet = example_fit.mosfet
-    with pytest.raises(gs.InputError, match=r"^circuit: element 'supply': the voltage \[V\] must be below 90 %"):
+    with pytest.raises(
+        gs.InputError, match=r"^circuit: element 'supply': the voltage \[V\] must be below 90 %"
+    ):
         gs.avalanche_test(mosfet, current=15, inductance="100 uH", supply_voltage=150)
     for question, ask in (
         ("gate_charge_test", lambda: gs.gate_charge_test(

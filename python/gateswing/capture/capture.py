@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import dataclasses
+import difflib
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
@@ -11,14 +13,14 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import Field
 
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, did_you_mean, shown
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, positive
 from ..quantities import Interval
 from ..waveforms.waveform import Waveform
 from .heading import unit_of
 from .quality import noise_of
-from .report import ImportReport
+from .report import ImportReport, Understood
 from .resampling import moved_earlier
 
 __all__ = ["Capture", "Trace"]
@@ -29,7 +31,10 @@ _ANY = Interval(-1e12, 1e12)
 _TIME = Quantity("s", "A time on the axis of the capture.", allowed=Interval(-1e6, 1e6))
 _WIDTH = Quantity("s", "Stretch that is smoothed over.", allowed=positive(1.0))
 # What the beginning of a channel's name says that it is.
-_KINDS = {"v_": ("V", "a voltage", "volts"), "i_": ("A", "a current", "amperes")}
+_KINDS = {"v_": ("V", "a voltage"), "i_": ("A", "a current")}
+# Names that measures look for; others are the caller's own.
+_MEASURED = ("v_gs_pin", "v_ds_pin", "i_d", "v_gs", "v_ds")
+_MISSPELT = 0.85  # likeness from which a name is taken for a misspelt one, not for another
 
 
 class Trace(Model):
@@ -100,12 +105,14 @@ class Capture:
                 Columns that are not named are left out.
 
         Raises:
-            InputError: there is no such column, or its unit is not that of a voltage ``v_...`` or a current
-                ``i_...``.
+            InputError: there is no such column, its unit is not that of a voltage ``v_...`` or a current
+                ``i_...``, or a name is nearly that of a channel that is measured.
         """
         traces = {name: Trace(column=one) if isinstance(one, str) else one for name, one in channels.items()}
         problems = [
-            problem for name, trace in traces.items() for problem in self._trace_problems(name, trace)
+            problem
+            for name, trace in traces.items()
+            for problem in (*_misspelt(name), *self._trace_problems(name, trace))
         ]
         if problems or not traces:
             raise InputError(problems or [InputProblem("channels", "{}", "names no channel.")])
@@ -118,6 +125,7 @@ class Capture:
             values=values,
             units={name: self._unit(name, trace)[0] for name, trace in traces.items()},
             starts=tuple(int(one) for one in np.cumsum([0, *lengths[:-1]])),
+            report=self._report_of(traces),
         )
 
     def zeroed(self, channel: str, begin: float | str, end: float | str) -> Capture:
@@ -199,12 +207,30 @@ class Capture:
             values[name] = np.interp(times, times[~lost], one[~lost])
         return Waveform.from_samples(times, values, self.units)
 
-    def _trace_problems(self, name: str, trace: Trace) -> list[InputProblem]:
+    def _report_of(self, traces: Mapping[str, Trace]) -> ImportReport:
+        """With what each channel is, and a note for a column that is two of them."""
+        taken = "; ".join(_formula(name, trace) for name, trace in traces.items())
+        decision = Understood("taken as", taken, "given", "channels=")
+        columns = [trace.column for trace in traces.values()]
+        notes = [
+            f"{column} is taken for {columns.count(column)} channels."
+            for column in dict.fromkeys(columns)
+            if columns.count(column) > 1
+        ]
+        return ImportReport((*self.report.decisions, decision), (*self.report.notes, *notes))
+
+    def _trace_problems(self, name: str, trace: object) -> list[InputProblem]:
+        path = f"channels.{name}"
+        if not isinstance(trace, Trace):
+            return [InputProblem(path, shown(trace), "neither the name of a column nor a Trace.")]
         if trace.column not in self.values:
             known = ", ".join(self.values)
-            return [InputProblem(f"channels.{name}", repr(trace.column), "no such column.", known)]
+            # With its unit, as it stands in the file.
+            bare = re.sub(r"\s*[(\[][^)\]]*[)\]]$", "", trace.column)
+            hint = did_you_mean(bare, self.values)
+            return [InputProblem(path, repr(trace.column), "no such column in the file.", known, hint)]
         unit = self.units[trace.column]
-        wanted, what, words = _KINDS.get(name[:2], ("", "", ""))
+        wanted, what = _KINDS.get(name[:2], ("", ""))
         reason = hint = ""
         asked, factor = self._unit(name, trace)
         if factor != 1.0 and (unit_of(unit) or ("",))[0] == asked:
@@ -215,9 +241,9 @@ class Capture:
             reason = f"{what}, but column {trace.column!r} {is_in}."
             if trace.unit:
                 reason = f"{what}, but its unit is to be {trace.unit!r}."
-            fields = f"column={trace.column!r}, scale=..., unit={wanted!r}"
-            hint = f"Give Trace({fields}), the scale in {words} per unit."
-        return [InputProblem(f"channels.{name}", repr(trace.column), reason, hint=hint)] if reason else []
+            fields = f"column={trace.column!r}, scale=10, unit={wanted!r}"
+            hint = f"If 1 in it is 10 {wanted}, give Trace({fields})."
+        return [InputProblem(path, repr(trace.column), reason, hint=hint)] if reason else []
 
     def _unit(self, name: str, trace: Trace) -> tuple[str, float]:
         """SI unit and factor: of the trace, else of the column; a voltage may be without a unit.
@@ -246,9 +272,8 @@ class Capture:
 
     def _values(self, channel: str) -> Floats:
         if channel not in self.values:
-            raise InputError(
-                [InputProblem("channel", repr(channel), "no such channel.", ", ".join(self.values))]
-            )
+            known, hint = ", ".join(self.values), did_you_mean(channel, self.values)
+            raise InputError([InputProblem("channel", repr(channel), "no such channel.", known, hint)])
         return self.values[channel]
 
     def _inside(self, begin: float | str, end: float | str) -> NDArray[np.bool_]:
@@ -286,6 +311,34 @@ class Capture:
 
     def _repr_html_(self) -> str:
         return self.report._repr_html_()
+
+
+def _misspelt(name: str) -> list[InputProblem]:
+    """A name that is nearly one that is measured, and no longer one that begins with it."""
+    if name in _MEASURED or any(name.startswith(one) for one in _MEASURED[:3]):
+        return []
+    plain = {one.replace("_", ""): one for one in _MEASURED}
+    bare = name.lower().replace("_", "")
+    close = [plain[bare]] if bare in plain else difflib.get_close_matches(name, _MEASURED, 1, _MISSPELT)
+    # Short names are all alike.
+    if not close or (bare not in plain and len(name) < len("v_gs_p")):
+        return []
+    return [InputProblem(f"channels.{name}", None, "no channel.", hint=f"Did you mean {close[0]!r}?")]
+
+
+def _formula(name: str, trace: Trace) -> str:
+    """What becomes of a column, in a few words."""
+    scale = -trace.scale if trace.invert else trace.scale
+    unit = f" {trace.unit}" if trace.unit else ""
+    text = f"{name} = {trace.column}"
+    if scale != 1.0 or unit:
+        text += f" x {scale:g}{unit}"
+    if trace.offset:
+        text += f" - {trace.offset:g}"
+    if trace.delay:
+        later = "earlier" if trace.delay > 0.0 else "later"
+        text += f", {format_figure(abs(trace.delay), 's')} {later}"
+    return text
 
 
 def _odd(length: int) -> int:

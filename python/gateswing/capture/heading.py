@@ -218,8 +218,17 @@ def _settle(heading: Heading) -> None:
             heading.start = _number(key, text, _time_factor) if heading.start is None else heading.start
         elif _TIME_UNIT.fullmatch(letters) and len(heading.units) > 1:
             heading.units[0] = heading.units[0] or text
-        elif _VALUE_UNIT.fullmatch(letters) and unit_of(text):
-            heading.units[-1] = heading.units[-1] or text
+        elif _VALUE_UNIT.fullmatch(letters):
+            _take_value_units(heading, text)
+
+
+def _take_value_units(heading: Heading, text: str) -> None:
+    """Of the last column, or of each but the time's: ``Vertical Units,V,V,A``."""
+    cells = [cell.strip() for cell in re.split(r"[;\t]|, ", text.strip())]
+    if len(cells) not in (1, len(heading.units) - 1) or not all(unit_of(cell) for cell in cells):
+        return
+    for place, cell in enumerate(cells, len(heading.units) - len(cells)):
+        heading.units[place] = heading.units[place] or cell
 
 
 def _number(key: str, text: str, factor_of: Callable[[str], float | None]) -> float | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -142,7 +142,7 @@ def _read(path: Path, wishes: _Wishes) -> Capture:
         Understood("channels", listed, named, "names=, units=, channels="),
         Understood("segments", str(len(axis.starts)), "gaps and restarts of time", ""),
     ]
-    notes = (*axis.notes, *_notes(table, values, si_units))
+    notes = (*axis.notes, *_unused(wishes, table, column), *_notes(table, values, si_units))
     report = ImportReport(tuple(decisions), notes)
     return Capture(axis.times, values, si_units, axis.starts, heading.settings, report)
 
@@ -275,6 +275,15 @@ def _raw_times(
         raise bad_file(path, f"states the unit {unit!r} for its time.", "Give time_unit=, for example 'ns'.")
     why = "given" if wishes.time_unit else f"unit {unit!r}" if unit else "no unit stated, taken as seconds"
     return times * factor, why
+
+
+def _unused(wishes: _Wishes, table: Table, column: int | None) -> Iterator[str]:
+    """What was given and is not needed, since the file has times."""
+    if column is None or _is_index(table.columns[column]):
+        return
+    for keyword in ("sample_interval", "start"):
+        if getattr(wishes, keyword) is not None:
+            yield f"{keyword}= is not used: the file has times. With time_column='none' they are left out."
 
 
 def _require_progress(path: Path, axis: TimeAxis) -> None:

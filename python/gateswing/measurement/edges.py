@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Annotated, Any
+from typing import Annotated, Any, Self
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
+from .doubts import doubts_of
 from .model import InstrumentErrors
 from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
@@ -53,6 +54,11 @@ class MeasuredEdge(Edge):
     bus_voltage: Annotated[float, Meaning("V", "v_DS at rest in the off-state, unless given")]
     uncertainties: Mapping[str, float] = field(default_factory=dict, kw_only=True, compare=False)
     current_offset: float = field(default=0.0, kw_only=True)
+
+    def doubts(self, expected: Self) -> list[str]:
+        """Channels whose scale or sign is evidently wrong, a sentence each."""
+        found = doubts_of(self.values(), expected.values())
+        return [f"{channel} {sentence}" for channel, sentence in found]
 
     def rows(self) -> list[tuple[str, str, str]]:
         """Name, value with its uncertainty where there is one, and definition as text."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from ..figures import format_figure
@@ -17,7 +18,7 @@ class IntervalEstimate:
         name: of it.
         unit: in SI.
         value: in that unit.
-        uncertainty: half of the 95 % interval.
+        uncertainty: half of the 95 % interval; NaN, printed as a dash, where none holds.
     """
 
     name: str
@@ -33,4 +34,4 @@ class IntervalEstimate:
     def cells(self) -> tuple[str, ...]:
         """The estimate as a row of a table."""
         value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
-        return (self.title, value, f"± {size}")
+        return (self.title, value, "-" if math.isnan(self.uncertainty) else f"± {size}")

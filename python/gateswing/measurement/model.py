@@ -11,8 +11,9 @@ exact.
 
 from __future__ import annotations
 
+import copy
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -115,6 +116,10 @@ class _Shown:
         return (self.value(channel, times + step) - self.value(channel, times - step)) / (2.0 * step)
 
 
+def _nothing() -> None:
+    """No one watches."""
+
+
 class BenchModel:
     """Residuals and their derivatives over the vector x: unknowns, on-time, begin, skews, gains, offsets."""
 
@@ -131,6 +136,7 @@ class BenchModel:
         self.cell, self.unknowns, self.samples, self.errors = cell, tuple(unknowns), samples, errors
         self.channels = tuple(samples.values)
         self.simulations = 0
+        self.watch: Callable[[], None] = _nothing  # called after each simulation
         self._kept: dict[tuple[float, ...], _Shown | None] = {}
         self._pulse, self._probes, self._tolerance = dict(pulse), probes, relative_tolerance
         self._swings = {name: float(np.ptp(values)) for name, values in samples.values.items()}
@@ -164,6 +170,12 @@ class BenchModel:
         }
         self._kept = {}
 
+    def with_cell(self, cell: LowSideCell) -> BenchModel:
+        """The same of another cell, whose simulations are not counted."""
+        other = copy.copy(self)
+        other.cell, other._kept = cell, {}
+        return other
+
     @property
     def count(self) -> int:
         """Of unknowns of the cell, which come first."""
@@ -196,7 +208,9 @@ class BenchModel:
         pulse = self._pulse | {"on_time": float(x[self.count]) * _TIME}
         pulse |= {path: value for path, value in self.values(x).items() if path == "current"}
         self.simulations += 1
-        return quiet_double_pulse(self.cell_of(x), relative_tolerance=self._tolerance, **pulse)
+        edges = quiet_double_pulse(self.cell_of(x), relative_tolerance=self._tolerance, **pulse)
+        self.watch()
+        return edges
 
     def unit_of(self, name: str) -> tuple[str, float]:
         """SI unit of a name of the instrument, and what 1 in x is in it."""

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from ..errors import InputError, InputProblem
 from ..figures import format_figure
 from ..tables import html_table, text_table
-from ..waveforms.alignment import Alignment, find_event, shifted
+from ..waveforms.alignment import UNALIGNED, Alignment, find_event, shifted
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, inside
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Overlay", "Residual", "overlay"]
 
-_HEADER = ("channel", "rms", "of swing", "largest", "at", "meaning")
+_HEADER = ("measured less model", "rms", "rms over swing", "largest", "at")
 _RIGHT = frozenset({1, 2, 3, 4})
 
 
@@ -50,10 +50,9 @@ class Residual:
         return (
             self.channel,
             format_figure(self.rms, self.unit, 3),
-            format_figure(self.rms / self.swing if self.swing else 0.0, "%", 2),
+            format_figure(self.rms / self.swing if self.swing else 0.0, "%", 3),
             format_figure(self.largest, self.unit, 3),
             format_figure(self.time, "s"),
-            "measured less model",
         )
 
 
@@ -65,7 +64,7 @@ class Overlay:
         model: as given.
         measured: moved by -shift.
         shift: by which the event is later in the capture than in the model, each on its own time axis [s].
-        event: that both were aligned on, in words.
+        event: that both were aligned on, as the beginning of a sentence.
         begin, end: of the time that both show [s].
         residuals: of each channel.
     """
@@ -99,15 +98,23 @@ class Overlay:
 
         return plot_overlay(self)
 
+    def sentence(self) -> str:
+        """By how much the capture was moved, and why, in words."""
+        if self.event == UNALIGNED:
+            return "The times of model and capture are left as they are."
+        shift = format_figure(abs(self.shift), "s", 3)
+        later, back = ("later", "earlier") if self.shift >= 0.0 else ("earlier", "later")
+        return (
+            f"{self.event} {shift} {later} in the capture than in the model, each by its own clock; "
+            f"the capture is shown {shift} {back}, so that the two meet there."
+        )
+
     def __repr__(self) -> str:
         table = text_table([one.cells() for one in self.residuals], _HEADER, _RIGHT)
-        return f"Overlay: {self._shift_text()}\n{table}"
+        return f"Overlay. {self.sentence()}\n{table}"
 
     def _repr_html_(self) -> str:
-        return html_table([one.cells() for one in self.residuals], _HEADER, f"Overlay: {self._shift_text()}")
-
-    def _shift_text(self) -> str:
-        return f"capture moved by {format_figure(-self.shift, 's')}, aligned on: {self.event}"
+        return html_table([one.cells() for one in self.residuals], _HEADER, f"Overlay. {self.sentence()}")
 
 
 def overlay(

@@ -17,10 +17,13 @@ from ..figures import format_figure, json_value
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveforms.waveform import Waveform
+from .doubts import doubts_of
+from .edges import MeasuredTurnOn, measure_edges
 from .fitted_edges import FigureEstimate, fitted_edges
 from .interval import IntervalEstimate
 from .model import BenchModel
 from .overlay import Overlay, overlay
+from .suspects import Suspect, suspect_of
 from .view import NORMAL_95
 
 if TYPE_CHECKING:
@@ -42,6 +45,9 @@ _SEEN = 0.015  # of the length of a column: less may be what differences leave o
 _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
 _ELSEWHERE = 3.0  # standard deviations
+_NOTHING_TOLD = (
+    "The model does not explain the capture, so no interval holds: values are of the best attempt."
+)
 _HEADER = ("quantity", "value", "95 % interval", "state", "bounds")
 _FIGURE_HEADER = ("edges of the fitted cell", "value", "95 %")
 _INSTRUMENT_HEADER = ("instrument", "value", "95 %")
@@ -55,7 +61,7 @@ class Estimate:
         path: of the field of the cell, or ``current``.
         unit: in SI; empty for the factor of a capacitance.
         value: in that unit.
-        low, high: 95 % interval, cut off at the bounds.
+        low, high: 95 % interval, cut off at the bounds; NaN, printed as a dash, in a misfit.
         minimum, maximum: bounds.
         state: ``told``; ``at its bound``; ``not told`` where the interval is wider than 25 % to either side;
             ``misfit`` where the model does not explain the capture, so that no interval holds.
@@ -77,13 +83,13 @@ class Estimate:
 
     @property
     def relative_uncertainty(self) -> float:
-        """The larger side of the interval over the value."""
+        """The larger side of the interval over the value; NaN in a misfit."""
         return max(self.high / self.value, self.value / self.low) - 1.0
 
     def cells(self) -> tuple[str, ...]:
         """The estimate as a row of a table."""
         ends, bounds = (
-            f"{format_figure(low, self.unit, 4)} to {format_figure(high, self.unit, 4)}"
+            "-" if math.isnan(low) else f"{format_figure(low, self.unit)} to {format_figure(high, self.unit)}"
             for low, high in ((self.low, self.high), (self.minimum, self.maximum))
         )
         return (self.path, format_figure(self.value, self.unit), ends, self.state, bounds)
@@ -215,13 +221,31 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     estimates = tuple(_estimates(model, x, deviations, explained))
     with np.errstate(invalid="ignore"):
         correlations = covariance / np.outer(deviations, deviations)
-    left_open = tuple(_left_open(model, singular, directions, float(widening.max())))
-    elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
+    wider = float(widening.max()) if explained else math.nan
+    not_told: tuple[str, ...] = (_NOTHING_TOLD,)
+    if explained:
+        elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
+        not_told = (*_left_open(model, singular, directions, wider), *elsewhere)
+    edges, figures = fitted_edges(model, x, covariance, explained)
+    shown = _overlay(model, x)
+    doubts = dict(doubts_of(_turn_on(shown.measured), _turn_on(edges.waveform)))
+    is_missed = max(misfit.values()) > _MISFIT
+    suspect = suspect_of(model, x, residuals, jacobian) if is_missed and not doubts else None
     return Estimation(
-        model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, float(widening.max()))),
-        *fitted_edges(model, x, covariance, explained), correlations, misfit, left_open + elsewhere,
-        _overlay(model, x), model.simulations, tuple(_warnings(model, x, estimates, misfit)),
+        model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, wider)), edges, figures,
+        correlations, misfit, not_told, shown, model.simulations,
+        (*_warnings(model, x, estimates, misfit, doubts), *_suspected(suspect)),
     )  # fmt: skip
+
+
+def _suspected(suspect: Suspect | None) -> Iterator[InputWarning]:
+    if suspect is not None:
+        yield InputWarning(suspect.path, suspect.sentence())
+
+
+def _turn_on(waveform: Waveform) -> Mapping[str, float]:
+    """Figures of the first one."""
+    return next((edge.values() for edge in measure_edges(waveform) if isinstance(edge, MeasuredTurnOn)), {})
 
 
 def _projected(model: BenchModel, jacobian: Floats) -> Floats:
@@ -264,7 +288,8 @@ def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool
         at_bound = min(value / one.low, one.high / value) < math.exp(edge)
         state = "not told" if half > _TOLD else "at its bound" if at_bound else "told"
         state = state if explained else "misfit"
-        low, high = max(value / reach, one.low), min(value * reach, one.high)
+        ends = (max(value / reach, one.low), min(value * reach, one.high))
+        low, high = ends if explained else (math.nan, math.nan)
         yield Estimate(one.path, one.unit, value, low, high, one.low, one.high, state)
 
 
@@ -325,8 +350,13 @@ def _overlay(model: BenchModel, x: Floats) -> Overlay:
 
 
 def _warnings(
-    model: BenchModel, x: Floats, estimates: Sequence[Estimate], misfit: Mapping[str, float]
+    model: BenchModel,
+    x: Floats,
+    estimates: Sequence[Estimate],
+    misfit: Mapping[str, float],
+    doubts: Mapping[str, str],
 ) -> Iterator[InputWarning]:
+    yield from (InputWarning(channel, sentence) for channel, sentence in doubts.items())
     for name, ratio in misfit.items():
         if ratio > _MISFIT:
             message = (

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import textwrap
+
 import numpy as np
 from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
@@ -47,13 +49,12 @@ def plot_overlay(result: Overlay) -> Figure:
         axes[-1, 0].xaxis.set_major_formatter(EngFormatter(unit="s", sep=" "))
         axes[-1, 0].set_xlabel("time of the model")
         figure.align_ylabels()
-        shift = format_figure(-result.shift, "s", 3)
         figure.suptitle(
-            f"Capture moved by {shift}: {result.event}", x=0.01, ha="left", fontweight="bold", fontsize=10
+            "\n".join(textwrap.wrap(result.sentence(), 100)), x=0.01, ha="left", fontweight="bold", fontsize=9
         )
         return figure
 
 
 def _note(residual: Residual) -> str:
     rms, largest = (format_figure(value, residual.unit, 3) for value in (residual.rms, residual.largest))
-    return f"rms {rms}, largest {largest} at {format_figure(residual.time, 's', 3)}"
+    return f"measured less model: rms {rms}, largest {largest} at {format_figure(residual.time, 's', 3)}"

@@ -1,4 +1,4 @@
-"""How far a sweep is: a bar where someone looks, silence where no one does, or a function of the caller's."""
+"""How far a sweep or a fit is: a bar where someone looks, silence where no one does, or a callback."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-__all__ = ["Progress", "progress_of"]
+__all__ = ["Progress", "progress_of", "searches_of"]
 
-# Called with the number of points finished and the number of all.
+# Called with the number of points finished and the number of all; of a fit, with the number of simulations
+# and that of the search.
 Progress = Callable[[int, int], None]
-# A sweep that ends before this shows no bar [s].
+# What ends before this shows no bar [s].
 _DELAY = 0.5
 
 
@@ -27,15 +28,40 @@ def progress_of(wanted: Progress | bool | None, total: int, initial: int) -> Ite
         total: number of points.
         initial: of which are there already.
     """
+    with _shown(wanted, total=total, initial=initial, unit="point", desc="sweep") as bar:
+        yield bar if callable(bar) else lambda finished, _total: bar.update(finished - bar.n)
+
+
+@contextmanager
+def searches_of(wanted: Progress | bool | None, searches: int) -> Iterator[Progress]:
+    """The same for a fit, of which nobody knows how many simulations it will take.
+
+    Args:
+        wanted: as of :func:`progress_of`.
+        searches: most that are made.
+    """
+    shape = "{desc}{n_fmt} simulations in {elapsed}"
+    with _shown(wanted, total=None, desc="estimate", bar_format=shape) as bar:
+
+        def count(simulations: int, search: int) -> None:
+            bar.set_description(f"estimate, search {search} of at most {searches}", refresh=False)
+            bar.update(simulations - bar.n)
+
+        yield bar if callable(bar) else count
+
+
+@contextmanager
+def _shown(wanted: Progress | bool | None, **settings: Any) -> Iterator[Any]:
+    """A bar, or the function that is called in its place."""
     if callable(wanted):
         yield wanted
         return
-    bar = _bar(total, initial) if wanted or (wanted is None and _someone_looks()) else None
+    bar = _bar(settings) if wanted or (wanted is None and _someone_looks()) else None
     if bar is None:
         yield _ignore
         return
     with bar:
-        yield lambda finished, _total: bar.update(finished - bar.n)
+        yield bar
 
 
 def _ignore(finished: int, total: int) -> None:
@@ -49,7 +75,7 @@ def _someone_looks() -> bool:
     return type(shell).__name__ == "ZMQInteractiveShell" or (sys.stderr is not None and sys.stderr.isatty())
 
 
-def _bar(total: int, initial: int) -> Any:
+def _bar(settings: dict[str, Any]) -> Any:
     try:
         with warnings.catch_warnings():
             # It says so when a notebook lacks widgets, and draws a bar of text.
@@ -57,4 +83,4 @@ def _bar(total: int, initial: int) -> Any:
             from tqdm.auto import tqdm
     except ImportError:
         return None
-    return tqdm(total=total, initial=initial, unit="point", desc="sweep", delay=_DELAY)
+    return tqdm(**settings, delay=_DELAY)

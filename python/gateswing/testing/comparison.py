@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, did_you_mean
 from ..figures import format_figure, json_value
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
@@ -190,6 +190,7 @@ def compare_waveforms(
     gates = tolerances or Tolerances()
     known_source = _read(reference)
     known = record_of(known_source, channels)
+    _require_channels(known.waveform, channels)
     names = [name for name in known.waveform.units if channels is None or name in channels]
     source = _read(found)
     record = record_of(source, _shared(names, source))
@@ -261,9 +262,27 @@ def _shared(names: Sequence[str], found: Source) -> list[str] | None:
     known = _waveform_of(found).units
     shared = [name for name in names if name in known]
     if not shared:
-        given = ", ".join(known)
-        raise InputError([InputProblem("channels", given, "none is in the reference.", ", ".join(names))])
+        raise InputError([_nothing_shared(names, list(known))])
     return shared
+
+
+def _require_channels(reference: Waveform, wanted: Sequence[str] | None) -> None:
+    unknown = [name for name in wanted or () if name not in reference.units]
+    if unknown:
+        reason, known = "not in the reference.", ", ".join(reference.units)
+        raise InputError(
+            InputProblem("channels", repr(name), reason, known, did_you_mean(name, reference.units))
+            for name in unknown
+        )
+
+
+def _nothing_shared(wanted: Sequence[str], given: Sequence[str]) -> InputProblem:
+    """With how to name the columns of whichever is a capture as it comes."""
+    are_channels = any(name.startswith(("v_", "i_")) for name in wanted)
+    channel, column = (wanted[0], given[0]) if are_channels else (given[0], wanted[0])
+    hint = f"Name the columns of a capture: read_capture(channels={{{channel!r}: {column!r}}})."
+    reason = f"none of {', '.join(given)} is in the reference, which has {', '.join(wanted)}."
+    return InputProblem("channels", None, reason, hint=hint)
 
 
 def _half_value(waveform: Waveform, channel: str, gates: Tolerances) -> float:
@@ -292,7 +311,8 @@ def _figures(
     for name, (value, unit) in known.figures.items():
         owner = name.partition(".")[0]
         is_channel = owner in known.waveform.units
-        if is_channel and owner not in names:
+        # Of a channel that is not there, its invariant says so once.
+        if is_channel and (owner not in names or owner not in record.waveform.units):
             continue
         if not is_channel and not any(other.startswith(f"{owner}.") for other in record.figures):
             continue

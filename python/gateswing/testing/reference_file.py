@@ -106,25 +106,38 @@ def read_reference(path: str | Path) -> Record:
         raise _bad(path, f"is spoilt: {error}.", "Take it from version control again.") from None
 
 
+def is_capture(path: str | Path) -> bool:
+    """Whether a file is neither a reference nor what :meth:`gateswing.Waveform.write_csv` wrote.
+
+    Raises:
+        InputError: the file cannot be read.
+    """
+    begin = _begin(path)
+    return begin != _WAVEFORM_LINE and not (begin and _FIRST_LINE.startswith(begin))
+
+
 def read_waveform_file(path: str | Path) -> Record | Waveform:
     """A reference, what :meth:`gateswing.Waveform.write_csv` wrote, or a capture of an instrument.
 
     Raises:
         InputError: the file is none of these.
     """
-    try:
-        with Path(path).open("rb") as file:
-            begin = file.read(len(_WAVEFORM_LINE)).decode("latin-1")
-    except OSError as error:
-        raise _bad(path, f"cannot be read: {error.strerror}.") from None
-    if _FIRST_LINE.startswith(begin) and begin:
-        return read_reference(path)
-    if begin != _WAVEFORM_LINE:
+    if is_capture(path):
         return read_capture(path).waveform()
+    if _begin(path) != _WAVEFORM_LINE:
+        return read_reference(path)
     try:
         return Waveform.read_csv(path)
     except ValueError as error:
         raise _bad(path, f"is spoilt: {error}.") from None
+
+
+def _begin(path: str | Path) -> str:
+    try:
+        with Path(path).open("rb") as file:
+            return file.read(len(_WAVEFORM_LINE)).decode("latin-1")
+    except OSError as error:
+        raise _bad(path, f"cannot be read: {error.strerror}.") from None
 
 
 def _bad(path: str | Path, reason: str, hint: str = "") -> InputError:

@@ -13,10 +13,12 @@ from ..model import choice
 from .crossings import Passage, last_passage, levels_of, passages, swing_passages
 from .waveform import Waveform
 
-__all__ = ["Alignment", "Event", "find_event", "shifted"]
+__all__ = ["UNALIGNED", "Alignment", "Event", "find_event", "shifted"]
 
 Alignment = Literal["gate", "drain", "none"]
 
+UNALIGNED = "time as it is"
+_ORDINALS = ("first", "second", "third", "fourth")
 _EARLY = 0.25  # of the step of the gate: above noise and threshold of the driver, before the plateau
 _BAND = 0.1  # of the step, hysteresis
 
@@ -50,7 +52,7 @@ def find_event(
         InputError: there is no such channel or no such event.
     """
     if choice("align", align, Alignment, "event") == "none":
-        return Event(0.0, "time as it is")
+        return Event(0.0, UNALIGNED)
     channel = gate if align == "gate" else drain
     if channel not in waveform.units:
         raise InputError([InputProblem(align, repr(channel), "no such channel.", ", ".join(waveform.units))])
@@ -59,7 +61,9 @@ def find_event(
         reason = f"{channel} shows {len(found)} such edges."
         raise InputError([InputProblem("align", repr(align), reason)])
     if align == "gate":
-        return Event(_quarter(waveform, channel, found[edge]), f"{channel} goes a quarter of step {edge}")
+        which = f"its {_ORDINALS[edge]} step" if edge < len(_ORDINALS) else f"its step number {edge + 1}"
+        definition = f"{channel} has gone a quarter of {which}"
+        return Event(_quarter(waveform, channel, found[edge]), definition)
     steepest = max(found, key=lambda passage: _steepness(waveform, channel, passage.time))
     return Event(steepest.time, f"{channel} passes the middle of its swing at its steepest")
 
