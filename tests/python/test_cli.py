@@ -241,7 +241,7 @@ def test_an_option_is_what_cannot_be_used(example_path: Path, sheet_path: Path, 
     for arguments, words in (
         (("fit", sheet_path, "--output", tmp_path / "no" / "part.toml"), "--output = "),
         ((*estimate, "x"), "--unknown = 'x': "),
-        ((*estimate, "loop_inductance=5 nH"), "--unknown = 'loop_inductance=5 nH': has no two bounds"),
+        ((*estimate, "loop_inductance=5 nH"), "--unknown loop_inductance = '5 nH': has no two ends"),
     ):
         told = run(*arguments).stderr
         assert told.startswith("The options cannot be used:\n  " + words)

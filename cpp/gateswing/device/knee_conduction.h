@@ -40,9 +40,12 @@ KneeCoefficients<Real> coefficients(const KneeConduction<Real>& law) {
   const Real inverse_width = Real(1) / law.knee_width;
   const Real conductance = Real(1) / law.slope_resistance;
   const SoftplusEnd<Real> zero = softplus_end(Real(-law.knee_voltage), inverse_width);
-  const Real reverse_voltage = zero.positive - law.knee_width * log1p(Real(-zero.small * zero.inverse));
-  return {law.knee_voltage, conductance, law.knee_width, inverse_width, zero,
-          law.knee_voltage - Real(off_widths) * law.knee_width, -conductance * reverse_voltage};
+  const Real off_voltage = law.knee_voltage - Real(off_widths) * law.knee_width;
+  const Real reverse_current =
+      conductance * (law.knee_width * log1p(Real(-zero.small * zero.inverse)) - zero.positive);
+  // Next to nothing against a positive voltage would still be a source.
+  const Real off_current = select(off_voltage > Real(0), Real(0), reverse_current);
+  return {law.knee_voltage, conductance, law.knee_width, inverse_width, zero, off_voltage, off_current};
 }
 
 /// Current [A] at the branch voltage [V]. Far below the knee, where most of them are most of the time, without

@@ -28,7 +28,7 @@ void SharedLanes::run(std::size_t count, const std::function<bool()>& work) {
     }
   };
   for (const auto& fiber : fibers) go_on(*fiber);
-  while (Group* const group = fullest()) {
+  while (Group* const group = next_group()) {
     while (!group->waiting.empty() && !group->pack->full()) {
       Request& request = *group->waiting.front();
       group->waiting.pop_front();
@@ -97,16 +97,21 @@ SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& networ
   return *groups_.emplace(std::move(key), std::move(group)).first->second;
 }
 
-/// The group with the most runs; null once there are none. The others' runs gather meanwhile, until theirs are more.
-SharedLanes::Group* SharedLanes::fullest() {
+/// The group with the most runs, so that the others' gather meanwhile until theirs are more; one that has been passed over
+/// for long counts for more, lest it wait for as long as others go on. Null once there are no runs.
+SharedLanes::Group* SharedLanes::next_group() {
+  constexpr long patience = 32;  // turns that count as one more run
   Group* best = nullptr;
-  std::size_t most = 0;
+  long most = 0;
   for (const auto& [key, group] : groups_) {
-    const std::size_t runs = group->waiting.size() + (group->pack ? static_cast<std::size_t>(group->pack->count()) : 0);
-    if (runs <= most) continue;
-    most = runs;
+    const long runs = static_cast<long>(group->waiting.size()) + (group->pack ? group->pack->count() : 0);
+    const long weight = runs + group->passed_over / patience;
+    if (runs == 0 || weight <= most) continue;
+    most = weight;
     best = group.get();
   }
+  for (const auto& [key, group] : groups_) ++group->passed_over;
+  if (best != nullptr) best->passed_over = 0;
   return best;
 }
 

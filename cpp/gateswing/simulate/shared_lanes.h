@@ -54,12 +54,13 @@ class SharedLanes final : public RunCarrier {
     std::optional<lanes::Plan> plan;
     std::unique_ptr<LanePack> pack;  ///< null without a plan
     std::deque<Request*> waiting;
+    long passed_over = 0;  ///< turns since its last one
   };
 
   static bool board(LanePack& pack, Request& request);
   Interval carry(Request& request, Settings settings);
   Group& group_of(const network::CompiledNetwork& network, const Settings& settings);
-  Group* fullest();
+  Group* next_group();
 
   const lanes::Kernel& kernel_;
   std::map<Key, std::unique_ptr<Group>> groups_;

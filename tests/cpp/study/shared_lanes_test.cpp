@@ -141,6 +141,28 @@ TEST_CASE("each study on shared lanes has its own tolerance, limit of steps and 
   }
 }
 
+TEST_CASE("a study whose runs fit with no other's has its turn while many others go on") {
+  constexpr int most_runs = 1000;
+  for (const lanes::Kernel& kernel : lanes::kernels()) {
+    CAPTURE(kernel.instructions);
+    simulate::SharedLanes lanes(kernel);
+    int studies = 0, others_runs = 0;
+    bool alone_is_through = false;
+    lanes.run(4, [&] {
+      if (studies == 4) return false;
+      const bool alone = studies++ == 3;
+      const simulate::Settings settings{.relative_tolerance = alone ? 1e-4 : 1e-3, .lanes = &lanes};
+      if (alone) {
+        ready()->advance(end_time, settings);
+        alone_is_through = true;
+      }
+      for (; !alone && !alone_is_through && others_runs < most_runs; ++others_runs) ready()->advance(end_time, settings);
+      return true;
+    });
+    CHECK(others_runs < most_runs);
+  }
+}
+
 TEST_CASE("settings that the integrator refuses are refused by the run that has them") {
   for (const lanes::Kernel& kernel : lanes::kernels()) {
     simulate::SharedLanes lanes(kernel);
