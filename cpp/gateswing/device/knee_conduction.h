@@ -41,8 +41,7 @@ KneeCoefficients<Real> coefficients(const KneeConduction<Real>& law) {
   const Real conductance = Real(1) / law.slope_resistance;
   const SoftplusEnd<Real> zero = softplus_end(Real(-law.knee_voltage), inverse_width);
   const Real off_voltage = law.knee_voltage - Real(off_widths) * law.knee_width;
-  const Real reverse_current =
-      conductance * (law.knee_width * log1p(Real(-zero.small * zero.inverse)) - zero.positive);
+  const Real reverse_current = conductance * (law.knee_width * log1p(Real(-zero.small * zero.inverse)) - zero.positive);
   // Next to nothing against a positive voltage would still be a source.
   const Real off_current = select(off_voltage > Real(0), Real(0), reverse_current);
   return {law.knee_voltage, conductance, law.knee_width, inverse_width, zero, off_voltage, off_current};
@@ -54,8 +53,8 @@ template <class T, class Real>
 T knee_current(const KneeCoefficients<Real>& law, const T& voltage) {
   const auto off = voltage < law.off_voltage;
   if (!any(!off)) return T(law.off_current);
-  const T current = law.conductance *
-                    softplus_difference(T(voltage - law.knee_voltage), law.zero, law.knee_width, law.inverse_width);
+  const T current =
+      law.conductance * softplus_difference(T(voltage - law.knee_voltage), law.zero, law.knee_width, law.inverse_width);
   return select(off, T(law.off_current), current);
 }
 

@@ -136,8 +136,9 @@ void Evaluator<Real>::read_forms(const Real* x, const Real& time, Real* forms) c
 template <class Real>
 void Evaluator<Real>::take_currents(const Real* currents, Real* f) const {
   const PortIndex* const port = plan_.conducting.data();
-  for_each(plan_.current_stamps,
-           [&](int i, const Stamp& stamp) { f[stamp.slot] = multiply_add(Real(-stamp.sign), currents[port[i]], f[stamp.slot]); });
+  for_each(plan_.current_stamps, [&](int i, const Stamp& stamp) {
+    f[stamp.slot] = multiply_add(Real(-stamp.sign), currents[port[i]], f[stamp.slot]);
+  });
 }
 
 template <class Real>
@@ -189,7 +190,9 @@ void Evaluator<Real>::linearize_capacitors(const Real* v) {
     value[c] = capacitance.value;
     slope[c] = capacitance.derivative[0];
   });
-  for_each(plan_.mass_stamps, [&](int c, const Stamp& stamp) { mass[stamp.slot] = multiply_add(Real(stamp.sign), value[c], mass[stamp.slot]); });
+  for_each(plan_.mass_stamps, [&](int c, const Stamp& stamp) {
+    mass[stamp.slot] = multiply_add(Real(stamp.sign), value[c], mass[stamp.slot]);
+  });
   Real* const base = at(layout.base_block);
   for (std::size_t place = 0; place < plan_.constant_block.size(); ++place) {
     const int entry = plan_.constant_block[place];
@@ -205,7 +208,9 @@ void Evaluator<Real>::assemble_jacobian(const Real* f) {
   const Real* const weight = at(layout.form_weights);
   for (const Plan::LinearTerm& term : plan_.linear_terms) matrix[term.slot] -= weight[term.weight];
   const Real* const slope = at(layout.slopes);
-  for_each(plan_.slope_stamps, [&](int s, const Stamp& stamp) { matrix[stamp.slot] = multiply_add(Real(stamp.sign), slope[s], matrix[stamp.slot]); });
+  for_each(plan_.slope_stamps, [&](int s, const Stamp& stamp) {
+    matrix[stamp.slot] = multiply_add(Real(stamp.sign), slope[s], matrix[stamp.slot]);
+  });
   // d(M(x) g)/dx with the rates g = M^-1 f held fixed.
   const int n = plan_.variable_size;
   Real* const block = at(layout.block);
@@ -217,8 +222,9 @@ void Evaluator<Real>::assemble_jacobian(const Real* f) {
   for (std::size_t c = 0; c < plan_.capacitors.size(); ++c) growth[c] = Real(0.0);
   for_each(plan_.rate_terms, [&](int c, const Stamp& term) { growth[c] += Real(term.sign) * rates[term.slot]; });
   for (std::size_t c = 0; c < plan_.capacitors.size(); ++c) growth[c] *= at(layout.capacitance_slopes)[c];
-  for_each(plan_.capacitor_stamps,
-           [&](int c, const Stamp& stamp) { matrix[stamp.slot] = multiply_add(Real(stamp.sign), growth[c], matrix[stamp.slot]); });
+  for_each(plan_.capacitor_stamps, [&](int c, const Stamp& stamp) {
+    matrix[stamp.slot] = multiply_add(Real(stamp.sign), growth[c], matrix[stamp.slot]);
+  });
 }
 
 template <class Real>
@@ -241,8 +247,9 @@ void Evaluator<Real>::residual(const Real& elapsed, const Real* x, Real* r, cons
   for_each_capacitance(voltages(forms), [&](int c, const auto& law, const Real& voltage) {
     capacitance[c] = device::capacitance(law, voltage);
   });
-  for_each(plan_.block_stamps,
-           [&](int c, const Stamp& stamp) { block[stamp.slot] = multiply_add(Real(stamp.sign), capacitance[c], block[stamp.slot]); });
+  for_each(plan_.block_stamps, [&](int c, const Stamp& stamp) {
+    block[stamp.slot] = multiply_add(Real(stamp.sign), capacitance[c], block[stamp.slot]);
+  });
   Real* const rates = capacitance;
   for (int row = 0; row < n; ++row) rates[row] = r[row];
   find_rates({block, n}, rates);

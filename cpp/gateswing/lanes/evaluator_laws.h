@@ -118,7 +118,10 @@ void Evaluator<Real>::change_currents(const Real* forms, const Real& time, Real*
 template <class Real>
 Real* Evaluator<Real>::add_device_powers(const Real* forms, const Real* currents, const Real& weight, Real* p) const {
   const Real* const v = voltages(forms);
-  const auto add = [&](PortIndex port) { *p = multiply_add(weight, v[port] * currents[port], *p), ++p; };
+  const auto add = [&](PortIndex port) {
+    *p = multiply_add(weight, v[port] * currents[port], *p);
+    ++p;
+  };
   for (const Plan::Channel& channel : plan_.channels) add(channel.drain_source);
   for (const Plan::Diode& diode : plan_.diodes) add(diode.port);
   for (const PortIndex knee : plan_.knees) add(knee);

@@ -71,9 +71,9 @@ class PackStep {
   [[nodiscard]] Real weighted(int row, std::index_sequence<j...>) const {
     Real sum(0.0);
     const Real* const u = at(plan_.layout.stages) + row;
-    ((Row::values[j] != 0.0 ? void(sum = multiply_add(Real(Row::values[j]),
-                                                      u[static_cast<std::ptrdiff_t>(j) * plan_.states], sum))
-                            : void()),
+    ((Row::values[j] != 0.0
+          ? void(sum = multiply_add(Real(Row::values[j]), u[static_cast<std::ptrdiff_t>(j) * plan_.states], sum))
+          : void()),
      ...);
     return sum;
   }
@@ -189,7 +189,8 @@ void PackStep<Tableau, Real>::stage() {
     }
     evaluator_.residual(control(elapsed) + Real(Tableau::c[i]) * length_, state, u, Real(weight), integrals);
     const Real* mass = at(layout.mass);
-    for_each(plan_.mass_columns, [&](int row, int column) { u[row] = multiply_add(*mass++, coupling[column], u[row]); });
+    for_each(plan_.mass_columns,
+             [&](int row, int column) { u[row] = multiply_add(*mass++, coupling[column], u[row]); });
   }
   if constexpr (Tableau::d[i] != 0.0) {
     const Real factor = Real(Tableau::d[i]) * length_;

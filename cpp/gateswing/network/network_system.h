@@ -156,8 +156,7 @@ class NetworkSystem {
     }
     if (network.integral_count() > quadratures) {
       throw std::invalid_argument("the circuit needs " + std::to_string(network.integral_count()) +
-                                  " energy and charge integrals; " + std::to_string(quadratures) +
-                                  " is the most");
+                                  " energy and charge integrals; " + std::to_string(quadratures) + " is the most");
     }
     return network.variable_size;
   }

@@ -97,8 +97,8 @@ SharedLanes::Group& SharedLanes::group_of(const network::CompiledNetwork& networ
   return *groups_.emplace(std::move(key), std::move(group)).first->second;
 }
 
-/// The group with the most runs, so that the others' gather meanwhile until theirs are more; one that has been passed over
-/// for long counts for more, lest it wait for as long as others go on. Null once there are no runs.
+/// The group with the most runs, so that the others' gather meanwhile until theirs are more; one that has been passed
+/// over for long counts for more, lest it wait for as long as others go on. Null once there are no runs.
 SharedLanes::Group* SharedLanes::next_group() {
   constexpr long patience = 32;  // turns that count as one more run
   Group* best = nullptr;

@@ -32,9 +32,9 @@ TEST_CASE("where the law leaves its exponential out, nothing is missing") {
     const double off = law.knee_voltage - 40.0 * law.knee_width;
     const Dual<double, 1> below = knee_current(law, seed<1>(std::nextafter(off, off - 1.0), 0));
     const Dual<double, 1> above = knee_current(law, seed<1>(off, 0));
-    const double reverse = off > 0.0 ? 0.0
-                                     : -law.knee_width / law.slope_resistance *
-                                           std::log1p(std::exp(-law.knee_voltage / law.knee_width));
+    const double reverse =
+        off > 0.0 ? 0.0
+                  : -law.knee_width / law.slope_resistance * std::log1p(std::exp(-law.knee_voltage / law.knee_width));
     CAPTURE(law);
     CHECK(close(below.value, reverse, 1e-14));
     CHECK(below.derivative[0] == 0.0);

@@ -156,7 +156,8 @@ TEST_CASE("a study whose runs fit with no other's has its turn while many others
         ready()->advance(end_time, settings);
         alone_is_through = true;
       }
-      for (; !alone && !alone_is_through && others_runs < most_runs; ++others_runs) ready()->advance(end_time, settings);
+      for (; !alone && !alone_is_through && others_runs < most_runs; ++others_runs)
+        ready()->advance(end_time, settings);
       return true;
     });
     CHECK(others_runs < most_runs);
