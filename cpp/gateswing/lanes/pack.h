@@ -39,7 +39,7 @@ struct Mask : Registers<std::int64_t, registers, lanes> {
     return map([&](int r) { return ~a.v[r]; });
   }
   friend bool any(const Mask& mask) {
-    auto all = std::bit_cast<std::array<std::int64_t, registers * lanes>>(mask);
+    auto all = std::bit_cast<std::array<std::uint64_t, sizeof(Mask) / sizeof(std::uint64_t)>>(mask);
     for (std::size_t half = all.size() / 2; half > 0; half /= 2) {
       for (std::size_t i = 0; i < half; ++i) all[i] |= all[i + half];
     }
