@@ -30,6 +30,8 @@ struct Counted {
   Counted& operator-=(Counted b) { return *this = *this - b; }
   Counted& operator*=(Counted b) { return *this = *this * b; }
 
+  friend Counted multiply_add(Counted a, Counted b, Counted c) { return a * b + c; }
+
   friend bool operator<(Counted a, Counted b) { return a.value < b.value; }
   friend bool operator>(Counted a, Counted b) { return a.value > b.value; }
   friend bool operator<=(Counted a, Counted b) { return a.value <= b.value; }

@@ -122,15 +122,19 @@ class Search {
     return correction().thermal_gain() >= 1.0 || balance.maxCoeff() > request_.highest_temperature;
   }
 
+  /// Of several at the highest temperature it is the one that would go furthest beyond it.
   bool overheated() {
+    const Eigen::VectorXd& change = correction().change().temperatures;
+    std::optional<Index> worst;
     for (Index j = 0; j < start_.temperatures.size(); ++j) {
-      const bool goes_on = warms_itself() || correction().change().temperatures[j] > 0.0;
+      const bool goes_on = warms_itself() || change[j] > 0.0;
       if (start_.temperatures[j] < request_.highest_temperature || !goes_on) continue;
-      result_.outcome = PeriodicOutcome::thermal_runaway;
-      hottest_ = j;
-      return true;
+      if (!worst || change[j] > change[*worst]) worst = j;
     }
-    return false;
+    if (!worst) return false;
+    result_.outcome = PeriodicOutcome::thermal_runaway;
+    result_.runaway = static_cast<std::size_t>(*worst);
+    return true;
   }
 
   /// One damped correction, or a march where none helps.
@@ -188,7 +192,10 @@ class Search {
     if (result_.outcome == PeriodicOutcome::periodic) {
       constexpr double beyond_doubt = 1.001;  // of a multiplier got by differences
       if (result_.thermal_gain >= 1.0) {
+        Index hottest = 0;
+        start_.temperatures.maxCoeff(&hottest);
         result_.outcome = PeriodicOutcome::thermal_runaway;
+        result_.runaway = static_cast<std::size_t>(hottest);
       } else if (result_.largest_multiplier > beyond_doubt) {
         result_.outcome = PeriodicOutcome::unstable;
       }
@@ -216,13 +223,14 @@ class Search {
   }
 
   std::string runaway_message() const {
-    const HeatedJunction& junction = map_.junctions()[static_cast<std::size_t>(hottest_)];
+    const HeatedJunction& junction = map_.junctions()[result_.runaway];
+    const auto place = static_cast<Index>(result_.runaway);
     // Below 1 the heat does not feed itself yet: there is a balance, but a hotter one.
     const bool runs_away = result_.thermal_gain >= 1.0;
     return (runs_away ? "thermal runaway" : "too hot") + (": the junction of the " + junction.name) +
            " has no stable temperature up to " + text("%.0f", request_.highest_temperature - 273.15) + " degC; at " +
-           text("%.0f", start_.temperatures[hottest_] - 273.15) + " degC it takes " +
-           text("%.3g", end_.heat[hottest_]) + " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain) +
+           text("%.0f", start_.temperatures[place] - 273.15) + " degC it takes " + text("%.3g", end_.heat[place]) +
+           " W, with a loop gain R dP/dT of " + text("%.2f", result_.thermal_gain) +
            (runs_away ? "" : ": no runaway there, but too little cooling for that heat");
   }
 
@@ -235,7 +243,6 @@ class Search {
   PeriodicState result_;
   int marched_ = 0;
   bool still_holds_ = false;  // the differences, at the next start too
-  Index hottest_ = 0;
 };
 
 }  // namespace

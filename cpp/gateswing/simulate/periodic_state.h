@@ -34,6 +34,7 @@ struct PeriodicState {
   std::vector<double> corrections;  ///< size of each Newton correction before damping, see PeriodCorrection
   double largest_multiplier = 0.0;  ///< of what is left of a deviation after a period, in modulus
   double thermal_gain = 0.0;        ///< loop gain R dP/dT at the state found; 0 without heated junctions
+  std::size_t runaway = 0;          ///< in thermal runaway: the junction without a stable temperature, by its place
   integrate::Statistics statistics;
   std::optional<PeriodCorrection> correction;  ///< the last one, by which the distance of a further run can be judged
 };

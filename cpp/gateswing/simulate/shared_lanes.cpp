@@ -105,12 +105,12 @@ SharedLanes::Group* SharedLanes::next_group() {
   long most = 0;
   for (const auto& [key, group] : groups_) {
     const long runs = static_cast<long>(group->waiting.size()) + (group->pack ? group->pack->count() : 0);
-    const long weight = runs + group->passed_over / patience;
-    if (runs == 0 || weight <= most) continue;
+    if (runs == 0) continue;
+    const long weight = runs + group->passed_over++ / patience;
+    if (weight <= most) continue;
     most = weight;
     best = group.get();
   }
-  for (const auto& [key, group] : groups_) ++group->passed_over;
   if (best != nullptr) best->passed_over = 0;
   return best;
 }

@@ -18,11 +18,11 @@ void require_possible(const network::AvalancheCircuit& test) {
   network::require_positive(test.inductance, names::choke, "inductance [H]");
   network::require_positive(test.current, names::choke, "current [A]");
   network::require_positive(test.fall_time, "generator", "fall time [s]");
-  network::require_not_negative(test.supply_voltage, "supply", "voltage [V]");
+  network::require_not_negative(test.supply_voltage, names::supply, "voltage [V]");
   const double highest = 0.9 * test.mosfet.breakdown.knee_voltage;
   if (!(test.supply_voltage < highest))
     network::refuse(
-        test.supply_voltage, "supply", "the voltage [V]",
+        test.supply_voltage, names::supply, "the voltage [V]",
         "below 90 % of the breakdown voltage, " + network::text(highest) + ", or the choke never discharges");
 }
 

@@ -46,11 +46,7 @@ template <class Cell, class Answer>
 void read_temperatures(const std::vector<HeatedPart<Cell, Answer>>& parts, const simulate::PeriodicState& steady,
                        Answer& answer) {
   const Eigen::VectorXd& temperatures = steady.start.temperatures;
-  if (answer.outcome == simulate::PeriodicOutcome::thermal_runaway) {
-    Eigen::Index hottest = 0;
-    temperatures.maxCoeff(&hottest);
-    answer.runaway = parts[static_cast<std::size_t>(hottest)].figure;
-  }
+  if (answer.outcome == simulate::PeriodicOutcome::thermal_runaway) answer.runaway = parts[steady.runaway].figure;
   if (!answer.periodic()) return;
   for (Eigen::Index k = 0; k < temperatures.size(); ++k)
     parts[static_cast<std::size_t>(k)].temperature(answer) = temperatures[k];

@@ -43,8 +43,8 @@ void require_request(const LowSideCell& cell, const InductiveTurnOffRequest& req
     throw std::invalid_argument("a release needs a load with an inductance [H] above zero, whose current can die");
 }
 
-/// Across the load while the switch is on [V].
-double load_voltage(const LowSideCell& cell, double current) {
+/// As much as there can be across the load's inductance [V].
+double largest_load_voltage(const LowSideCell& cell, double current) {
   return cell.supply.voltage + (cell.load.resistance * current + network::opposing_voltage(cell.load, current));
 }
 
@@ -153,7 +153,7 @@ InductiveTurnOff inductive_turn_off(const LowSideCell& cell, const InductiveTurn
   limited.maximum_steps = std::min(settings.maximum_steps, most_steps);
   LowSideRun run(cell, current, network::SwitchState::on);
   run.set_command(network::gate_command(std::vector<network::Pulse>{{-1.0, 0.0}}, cell.driver.timing));
-  TransientRun transient(run, -look_before(cell.load, current, load_voltage(cell, current)), limited);
+  TransientRun transient(run, -look_before(cell.load, current, largest_load_voltage(cell, current)), limited);
   transient.lead_in(0.0);
   const double against = overvoltage_estimate(cell) + network::opposing_voltage(cell.load, current);
   const Release estimate{cell.load.resistance, cell.load.inductance, against};

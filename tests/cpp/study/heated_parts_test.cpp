@@ -76,11 +76,12 @@ TEST_CASE("the cell at temperatures has each heated part at its own") {
   CHECK(hot.freewheel->junction.saturation_current == hot.cooled_freewheel->at(400.0).saturation_current);
 }
 
-TEST_CASE("of a runaway the hottest junction is told, and no temperature") {
+TEST_CASE("of a runaway the junction is told, and no temperature") {
   const SwitchedCell cell(cooled_cell(), 1e5, 0.4);
   simulate::PeriodicState steady;
   steady.outcome = simulate::PeriodicOutcome::thermal_runaway;
   steady.start.temperatures = Eigen::Vector2d(400.0, 573.15);
+  steady.runaway = 1;
   const waveform::Waveform empty({{"v", "V"}}, 1);
   OperatingPoint found{found_period(steady, 1e5, empty)};
   read_temperatures(cell.heated(), steady, found);
