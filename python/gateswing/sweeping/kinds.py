@@ -140,12 +140,12 @@ def kind_of(cell: object) -> Kind:
         if isinstance(cell, kind.cell):
             return kind
     reason = f"neither a LowSideCell nor a HalfBridgeCell but of the class {type(cell).__name__}."
-    inside = field_with(cell, tuple(kind.cell for kind in _KINDS))
-    hint = (
-        f"Of a design give the circuit and its operation: design.{inside}, **design.operation.model_dump()."
-        if inside
-        else ""
-    )
+    hint = ""
+    for kind in _KINDS:
+        if inside := field_with(cell, (kind.cell,)):
+            rest = "frequency=design.operation.frequency, duty=design.operation.duty"
+            hint = "Of a design give the circuit, and of its operation what is no axis: "
+            hint += f"design.{inside}, {rest}."
     raise InputError([InputProblem("cell", None, reason, hint=hint)])
 
 
