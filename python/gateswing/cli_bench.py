@@ -102,7 +102,8 @@ def estimate(
     Where the instrument wrote one file for each channel, name them all; columns are then called as the files.
 
     Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
-    not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
+    not explain the capture, 2 a file or an option cannot be used, 130 interrupted. Where only the picture
+    cannot be drawn, the answer is printed all the same.
     """
     from .circuit.design_file import Design
     from .measurement.estimate import estimate as estimated
@@ -127,8 +128,12 @@ def estimate(
             waveform = how.capture(*captures, part=part).waveform(segment)
         with exits(blamed, as_json, in_options):
             found = estimated(cell, waveform, wanted, probe=probe, **options)
+        _tell(design, captures, found, as_json)
+        # In text, since the one JSON object is the answer.
+        with exits(OPTIONS, as_json=False):
             _draw(found, plot)
-    _tell(design, captures, found, as_json)
+    told = all(one.is_identified for one in found.estimates) and not found.warnings
+    sys.exit(HELD if told else EXCEEDED)
 
 
 @click.command(short_help="Compare two waveforms as a test does.")
@@ -201,15 +206,13 @@ def compare(
 
 
 def _tell(design: Path, captures: tuple[Path, ...], found: Estimation, as_json: bool) -> None:
-    """Print what was found, and exit."""
+    """Print what was found."""
     if as_json:
         head = {"design": str(design), "file": ", ".join(str(path) for path in captures)}
         click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
     else:
         names = ", ".join(path.name for path in captures)
         click.echo(f"{names}, by {design.name}\n\n{found!r}")
-    told = all(one.is_identified for one in found.estimates) and not found.warnings
-    sys.exit(HELD if told else EXCEEDED)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -360,6 +363,8 @@ def _draw(found: Estimation, path: Path | None) -> None:
     try:
         with writes("plot", path):
             figure.savefig(path)
+    except InputError:  # a ValueError too
+        raise
     except ValueError as error:  # of a kind of file that is not drawn
         raise InputError([InputProblem("--plot", repr(str(path)), f"{error}.")]) from None
     finally:
