@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .cli_exits import EXCEEDED, HELD, OPTIONS, exits, in_options, writes
+from .cli_exits import EXCEEDED, HELD, OPTIONS, READING, exits, in_options, writes
 from .errors import InputError, InputProblem, did_you_mean
 
 if TYPE_CHECKING:
@@ -29,8 +29,6 @@ __all__ = ["compare", "estimate"]
 _SCALE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)")
 _BLANK = {"tab": "\t", "blanks": " "}
 _WHOLE = ("first_line", "most_samples")
-_WORDS = ("delimiter", "decimal", "encoding", "time_unit", "sample_interval", "start")
-_READING = (*_WORDS, *_WHOLE, "names", "units", "time_column")
 
 Texts = tuple[str, ...]
 
@@ -41,7 +39,7 @@ def _of_captures(command: Callable[..., None]) -> Callable[..., None]:
         click.option(
             "--read", "reading", multiple=True,
             help='How a capture is read, such as "delimiter=;" (or tab, blanks), "sample_interval=0.4 ns": '
-            f"{', '.join(_READING)}. Left out: found.",
+            f"{', '.join(READING)}. Left out: found.",
         ),
         click.option(
             "--scale", "scales", multiple=True,
@@ -300,11 +298,11 @@ def _trace(name: str, column: str, text: str) -> Trace:
 
 def _keywords(given: Mapping[str, str]) -> dict[str, Any]:
     """Arguments of `read_capture`."""
-    unknown = [name for name in given if name not in _READING]
+    unknown = [name for name in given if name not in READING]
     if unknown:
         raise InputError(
-            InputProblem("--read", repr(name), "no such setting.", ", ".join(_READING),
-                         did_you_mean(name, _READING))
+            InputProblem("--read", repr(name), "no such setting.", ", ".join(READING),
+                         did_you_mean(name, READING))
             for name in unknown
         )  # fmt: skip
     return {name: _keyword(name, text) for name, text in given.items()}
