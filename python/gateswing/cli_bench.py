@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from .cli_exits import EXCEEDED, HELD, OPTIONS, exits, in_options, writes
+from .cli_exits import EXCEEDED, HELD, OPTIONS, READING, exits, in_options, writes
 from .errors import InputError, InputProblem, did_you_mean
 
 if TYPE_CHECKING:
@@ -29,8 +29,6 @@ __all__ = ["compare", "estimate"]
 _SCALE = re.compile(r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)\s*(.*)")
 _BLANK = {"tab": "\t", "blanks": " "}
 _WHOLE = ("first_line", "most_samples")
-_WORDS = ("delimiter", "decimal", "encoding", "time_unit", "sample_interval", "start")
-_READING = (*_WORDS, *_WHOLE, "names", "units", "time_column")
 
 Texts = tuple[str, ...]
 
@@ -41,7 +39,7 @@ def _of_captures(command: Callable[..., None]) -> Callable[..., None]:
         click.option(
             "--read", "reading", multiple=True,
             help='How a capture is read, such as "delimiter=;" (or tab, blanks), "sample_interval=0.4 ns": '
-            f"{', '.join(_READING)}. Left out: found.",
+            f"{', '.join(READING)}. Left out: found.",
         ),
         click.option(
             "--scale", "scales", multiple=True,
@@ -102,7 +100,8 @@ def estimate(
     Where the instrument wrote one file for each channel, name them all; columns are then called as the files.
 
     Exit code: 0 the capture tells every unknown, 1 it leaves one open, one is at its bound, or the model does
-    not explain the capture, 2 a file or an option cannot be used, 130 interrupted.
+    not explain the capture, 2 a file or an option cannot be used, 130 interrupted. Where only the picture
+    cannot be drawn, the answer is printed all the same.
     """
     from .circuit.design_file import Design
     from .measurement.estimate import estimate as estimated
@@ -127,8 +126,12 @@ def estimate(
             waveform = how.capture(*captures, part=part).waveform(segment)
         with exits(blamed, as_json, in_options):
             found = estimated(cell, waveform, wanted, probe=probe, **options)
+        _tell(design, captures, found, as_json)
+        # In text, since the one JSON object is the answer.
+        with exits(OPTIONS, as_json=False):
             _draw(found, plot)
-    _tell(design, captures, found, as_json)
+    told = all(one.is_identified for one in found.estimates) and not found.warnings
+    sys.exit(HELD if told else EXCEEDED)
 
 
 @click.command(short_help="Compare two waveforms as a test does.")
@@ -201,15 +204,13 @@ def compare(
 
 
 def _tell(design: Path, captures: tuple[Path, ...], found: Estimation, as_json: bool) -> None:
-    """Print what was found, and exit."""
+    """Print what was found."""
     if as_json:
         head = {"design": str(design), "file": ", ".join(str(path) for path in captures)}
         click.echo(json.dumps({**head, **found.to_mapping()}, indent=2, allow_nan=False))
     else:
         names = ", ".join(path.name for path in captures)
         click.echo(f"{names}, by {design.name}\n\n{found!r}")
-    told = all(one.is_identified for one in found.estimates) and not found.warnings
-    sys.exit(HELD if told else EXCEEDED)
 
 
 @dataclasses.dataclass(frozen=True)
@@ -297,11 +298,11 @@ def _trace(name: str, column: str, text: str) -> Trace:
 
 def _keywords(given: Mapping[str, str]) -> dict[str, Any]:
     """Arguments of `read_capture`."""
-    unknown = [name for name in given if name not in _READING]
+    unknown = [name for name in given if name not in READING]
     if unknown:
         raise InputError(
-            InputProblem("--read", repr(name), "no such setting.", ", ".join(_READING),
-                         did_you_mean(name, _READING))
+            InputProblem("--read", repr(name), "no such setting.", ", ".join(READING),
+                         did_you_mean(name, READING))
             for name in unknown
         )  # fmt: skip
     return {name: _keyword(name, text) for name, text in given.items()}
@@ -360,6 +361,8 @@ def _draw(found: Estimation, path: Path | None) -> None:
     try:
         with writes("plot", path):
             figure.savefig(path)
+    except InputError:  # a ValueError too
+        raise
     except ValueError as error:  # of a kind of file that is not drawn
         raise InputError([InputProblem("--plot", repr(str(path)), f"{error}.")]) from None
     finally:

@@ -19,6 +19,7 @@ __all__ = [
     "HELD",
     "NOT_FINISHED",
     "OPTIONS",
+    "READING",
     "OptionError",
     "exits",
     "in_options",
@@ -30,19 +31,20 @@ INTERRUPTED = 130  # as shells report Ctrl-C
 OPTIONS = "The options"
 
 Subject = Path | str
-# Keywords of functions that are options of the command, and those that --read takes.
+# Keywords of functions that are options of the command.
 _OWN = (
     "align", "bandwidth", "between", "current", "gain_error", "scale", "segment", "skew_error", "starts",
     "tolerance",
 )  # fmt: skip
-_OF_CAPTURES = (
+# Those that --read takes.
+READING = (
     "delimiter", "decimal", "first_line", "encoding", "names", "units", "time_column", "time_unit",
     "sample_interval", "start", "most_samples",
 )  # fmt: skip
 _LISTS = {"unknowns": "--unknown", "channels": "--channel"}
 _TRACE = re.compile(r"Trace\(column='[^']*', scale=([^,]+), unit='([^']*)'\)")
 _CHANNELS = re.compile(r"read_capture\(channels=\{'([^']*)': '([^']*)'\}\)")
-_KEYWORD = re.compile(rf"\b({'|'.join([*_OWN, *_OF_CAPTURES, *_LISTS])})=(?:'([^']*)')?")
+_KEYWORD = re.compile(rf"\b({'|'.join([*_OWN, *READING, *_LISTS])})=(?:'([^']*)')?")
 
 
 def in_options(problem: InputProblem) -> InputProblem:
@@ -54,7 +56,7 @@ def in_options(problem: InputProblem) -> InputProblem:
     path = problem.path
     if head in _LISTS and below:
         path = f"{_LISTS[head]} {below}"
-    elif head in (*_OWN, *_OF_CAPTURES, *_LISTS):
+    elif head in (*_OWN, *READING, *_LISTS):
         path = f"--{head}" if head in _LISTS else _option(head)
     reason, hint = (_spoken(text, below) for text in (problem.reason, problem.hint))
     return InputProblem(path, problem.value, reason, problem.allowed, hint)

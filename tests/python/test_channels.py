@@ -54,6 +54,11 @@ def test_channels_get_name_scale_sign_delay_and_offset(write: Write) -> None:
     [
         ({"v_ds_pn": "CH1"}, r"channels\.v_ds_pn: no channel\. Did you mean 'v_ds_pin'\?"),
         ({"V_GS_pin": "CH1"}, r"channels\.V_GS_pin: no channel\. Did you mean 'v_gs_pin'\?"),
+        ({"V_DS_pin": "CH1"}, r"channels\.V_DS_pin: no channel\. Did you mean 'v_ds_pin'\?"),
+        ({"vds_pin": "CH1"}, r"channels\.vds_pin: no channel\. Did you mean 'v_ds_pin'\?"),
+        ({"v_ds pin": "CH1"}, r"Did you mean 'v_ds_pin'\?"),
+        ({"v_ds_pni": "CH1"}, r"Did you mean 'v_ds_pin'\?"),
+        ({"v_gs_piin": "CH1"}, r"Did you mean 'v_gs_pin'\?"),
         ({"vds": "CH1"}, r"Did you mean 'v_ds'\?"),
         ({"v_ds_pin": "ch2"}, r"no such column in the file\. Allowed: CH1, CH2\. Did you mean 'CH2'\?"),
         ({"v_ds_pin": "CH2 (V)"}, r"Did you mean 'CH2'\?"),
@@ -70,7 +75,8 @@ def test_a_misspelt_channel_or_column_is_refused_with_the_nearest(
 
 def test_channels_of_other_names_are_the_caller_s_own(write: Write) -> None:
     path = write("Time (s),CH1 (V),CH2 (V)\n" + rows(TIMES, FIRST, SECOND))
-    for name in ("v_ds_pin2", "v_ds_high", "v_s", "v_bus", "i_gate_low", "temperature"):
+    subscripts = ("v_gd_pin", "v_dd_pin", "v_ss_pin", "v_sd_pin", "v_d_pin", "i_gs_pin", "v_ds_min")
+    for name in ("v_ds_pin2", "v_ds_high", "v_s", "v_bus", "i_gate_low", "temperature", *subscripts):
         trace = gs.Trace(column="CH1", unit="A") if name.startswith("i_") else "CH1"
         assert list(gs.read_capture(path, channels={name: trace}).values) == [name]
 

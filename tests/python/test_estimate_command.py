@@ -208,9 +208,19 @@ def test_a_picture_that_cannot_be_drawn_exits_with_2(
     unknowns = {"loop_inductance": ("2 nH", "100 nH")}
     found = gs.estimate(one.cell, one.capture, unknowns, current=one.current, starts=1)
     monkeypatch.setattr("gateswing.measurement.estimate.estimate", lambda *_, **__: found)
-    for name, words in (("no/fit.png", "cannot be written"), ("fit.txt", "--plot = ")):
-        options = ["--unknown", "loop_inductance=2 nH to 100 nH", "--plot", tmp_path / name]
+    reasons = {
+        "no/fit.png": r"cannot be written: No such file or directory\.",
+        "fit.txt": r"Format 'txt' is not supported \(supported formats: [a-z, ]+\)\.",
+    }
+    for name, reason in reasons.items():
+        path = tmp_path / name
         with mpl.rc_context({"backend": "Agg"}):
-            result = command(known, seen, *options)
-        assert result.exit_code == 2, result.output
-        assert words in result.stderr
+            text = command(known, seen, *GOOD, "--plot", path)
+            as_json = command(known, seen, *GOOD, "--plot", path, "--json")
+        line = rf"The options cannot be used:\n  --plot = {re.escape(repr(str(path)))}: {reason}\n"
+        for result in (text, as_json):
+            assert result.exit_code == 2, result.output
+            assert re.fullmatch(line, result.stderr), result.stderr
+        # What the fit found is not lost with the picture.
+        assert text.stdout == f"scope.csv, by board.toml\n\n{found!r}\n"
+        assert json.loads(as_json.stdout)["estimates"] == found.to_mapping()["estimates"]

@@ -213,6 +213,18 @@ def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> No
     assert found.to_mapping()["estimates"][1]["path"] == "loop_inductance"
 
 
+def test_a_probe_of_no_channel_is_refused(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    probes = {"v_gs_pin": one.probe, "v_ds": one.probe, "v_ds_pn": one.probe}
+    with pytest.raises(gs.InputError) as caught:
+        gs.estimate(one.cell, one.capture, {"loop_inductance": ("2 nH", "100 nH")}, probe=probes)
+    first, second = (str(problem) for problem in caught.value.problems)
+    assert first == "probe.v_ds: no channel. Allowed: v_gs_pin, v_ds_pin, i_d."
+    assert second.startswith(
+        "probe.v_ds_pn: no channel. Allowed: v_gs_pin, v_ds_pin, i_d. Did you mean 'v_ds_pin'"
+    )
+
+
 def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideCell) -> None:
     one = drawn(cell, 3)
     wrong = one.cell.replace({"bus.voltage": 0.8 * one.cell.bus.voltage})

@@ -5,6 +5,7 @@ from __future__ import annotations
 import dataclasses
 import difflib
 import re
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
@@ -315,15 +316,29 @@ class Capture:
 
 def _misspelt(name: str) -> list[InputProblem]:
     """A name that is nearly one that is measured, and no longer one that begins with it."""
-    if name in _MEASURED or any(name.startswith(one) for one in _MEASURED[:3]):
-        return []
-    plain = {one.replace("_", ""): one for one in _MEASURED}
-    bare = name.lower().replace("_", "")
-    close = [plain[bare]] if bare in plain else difflib.get_close_matches(name, _MEASURED, 1, _MISSPELT)
+    plain = {_bare(one): one for one in _MEASURED}
+    found = plain.get(_bare(name))
+    is_longer = any(name.startswith(one) for one in _MEASURED[:3])
     # Short names are all alike.
-    if not close or (bare not in plain and len(name) < len("v_gs_p")):
+    if found is None and not is_longer and len(name) >= len("v_gs_p"):
+        close = difflib.get_close_matches(name.lower(), _MEASURED, 1, _MISSPELT)
+        found = next((one for one in close if _is_slip(_bare(name), _bare(one))), None)
+    if found is None or found == name:
         return []
-    return [InputProblem(f"channels.{name}", None, "no channel.", hint=f"Did you mean {close[0]!r}?")]
+    return [InputProblem(f"channels.{name}", None, "no channel.", hint=f"Did you mean {found!r}?")]
+
+
+def _bare(name: str) -> str:
+    return re.sub(r"[_\s]", "", name.lower())
+
+
+def _is_slip(given: str, meant: str) -> bool:
+    """Letters are missing, too many or swapped behind the subscript.
+
+    With another kind, subscript or letter it is a name of the caller's own: i_gs_pin, v_gd_pin, v_ds_min.
+    """
+    less, more = Counter(given), Counter(meant)
+    return given[:3] == meant[:3] and (less <= more or less >= more)
 
 
 def _formula(name: str, trace: Trace) -> str:

@@ -20,7 +20,7 @@ from ..capture import Capture
 from ..capture.quality import converter_step, noise_of
 from ..circuit.capacitance import DepletionCapacitance, StepCapacitance
 from ..circuit.cell import LowSideCell
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, did_you_mean
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, by_path, positive
 from ..quantities import format_quantity
@@ -91,8 +91,8 @@ def estimate(
         Values with 95 % intervals, and in words what the capture does not tell.
 
     Raises:
-        InputError: an unknown or a bound cannot be, the capture lacks a channel or an edge, or no design
-            between the bounds can be simulated.
+        InputError: an unknown or a bound cannot be, a probe is of no channel, the capture lacks a channel or
+            an edge, or no design between the bounds can be simulated.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
@@ -101,6 +101,7 @@ def estimate(
         raise InputError([InputProblem("starts", repr(starts), "out of range.", "1 and more")])
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
     _check_channels(waveform)
+    probes = _probes(probe)
     wanted = _wanted(cell, unknowns)
     given = None if current is None else argument("current", current, _CURRENT)
     if given is None and cell.load.inductance > 0.0:
@@ -109,7 +110,6 @@ def estimate(
     timing = timing_of(waveform)
     # The command "off" comes before the gate shows it, by less than the pulse is long.
     pulse = {"off_time": timing.end - timing.on} | ({} if given is None else {"current": given})
-    probes = dict.fromkeys(CHANNELS, probe) if isinstance(probe, Probe) else dict(probe or {})
     samples = _samples(waveform, timing)
     seen = {name: one for name, one in probes.items() if name in samples.values}
     model = BenchModel(cell, wanted, samples, pulse, seen, errors, relative_tolerance)
@@ -129,6 +129,22 @@ def _check_channels(waveform: Waveform) -> None:
         problems.append(InputProblem("capture", None, "is a simulation, not samples."))
     if problems:
         raise InputError(problems)
+
+
+def _probes(probe: Probe | Mapping[str, Probe] | None) -> dict[str, Probe]:
+    """Of each channel."""
+    if isinstance(probe, Probe):
+        return dict.fromkeys(CHANNELS, probe)
+    probes = dict(probe or {})
+    unknown = [name for name in probes if name not in CHANNELS]
+    if unknown:
+        raise InputError(
+            InputProblem(
+                f"probe.{name}", None, "no channel.", ", ".join(CHANNELS), did_you_mean(name, CHANNELS)
+            )
+            for name in unknown
+        )
+    return probes
 
 
 def _wanted(cell: LowSideCell, unknowns: Mapping[str, Bounds]) -> list[Unknown]:
