@@ -1,4 +1,6 @@
-"""What a description leaves out counts as zero, as does a stated zero, which makes the figures that depend on it look better.
+"""What a description leaves out counts as zero, which makes the figures that depend on it look better.
+
+A stated zero does the same, and is told as one.
 
 Said where such figures are judged, once for a cell; the studies themselves take a cell as it is. The usual
 values in the sentences, and the thresholds, are common practice without a source.
@@ -87,7 +89,10 @@ def _inductor(cell: HalfBridgeCell) -> list[InputWarning]:
     does = "nothing but resistance lies between switch node and output capacitor"
     if cell.output is None or not cell.output.capacitance:
         does = "the load current jumps with every edge and nothing smooths it"
-    message = f"{_counts_as(load, 'inductance', '0 H')}: {does}. A half bridge drives an inductor, a motor or a winding."
+    message = (
+        f"{_counts_as(load, 'inductance', '0 H')}: {does}. A half bridge "
+        "drives an inductor, a motor or a winding."
+    )
     return [TopologyWarning("load.inductance", message)]
 
 
