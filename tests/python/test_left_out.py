@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 import gateswing as gs
-from gateswing.circuit_checks.left_out import left_out_of_bridge
+from gateswing.circuit_checks.left_out import left_out, left_out_of_bridge
 from gateswing.cli import main
 from gateswing.limits.verdict import quick_check
 
@@ -53,6 +53,14 @@ def test_wiring_that_is_left_out_is_told_in_the_verdict_and_issued() -> None:
     assert "Assumed: gate_resistance: left out, so it counts as 0 ohm: nothing but the driver" in text
     assert "loop_inductance: left out, so it counts as 0 H" in gs.report(verdict).html
     assert {"loop_inductance", "gate_resistance"} == {one["path"] for one in verdict.to_mapping()["warnings"]}
+
+
+def test_a_stated_zero_is_not_told_as_left_out() -> None:
+    stated = bare_cell(loop_inductance="0 H", gate_resistance="0 ohm")
+    told = [one.message for one in left_out(stated)]
+    assert [one.split(":")[0] for one in told] == ["is 0 H", "is 0 ohm"]
+    told = [one.message for one in left_out(bare_cell())]
+    assert all(one.startswith("left out, so it counts as 0 ") for one in told)
 
 
 def test_it_is_issued_once_for_a_cell_and_not_by_a_study() -> None:
@@ -101,11 +109,11 @@ def bridge() -> gs.BridgeDesign:
     ("changes", "told"),
     [
         ({}, {}),
-        ({"loop_inductance": 0.0}, {"loop_inductance": "counts as 0 H"}),
-        ({"low.gate_resistance": 0.0}, {"low.gate_resistance": "counts as 0 ohm"}),
+        ({"loop_inductance": 0.0}, {"loop_inductance": "^is 0 H: overshoot"}),
+        ({"low.gate_resistance": 0.0}, {"low.gate_resistance": "^is 0 ohm: nothing"}),
         (
             {"low.gate_resistance": 0.0, "high.gate_resistance": 0.0},
-            {"high.gate_resistance and low.gate_resistance": "counts as 0 ohm"},
+            {"high.gate_resistance and low.gate_resistance": "^is 0 ohm: nothing"},
         ),
         (
             {"load": gs.Load(resistance="1 ohm"), "output": None},

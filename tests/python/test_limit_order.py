@@ -103,6 +103,14 @@ def test_a_limit_that_is_exceeded_alone_needs_no_explanation() -> None:
     assert why_first(most_pressing_first(rows(maximum_overshoot=-0.1, a=0.5), point()), point()) == ""
 
 
+def test_a_limit_put_before_the_safe_operating_area_is_not_said_to_be_exceeded_most() -> None:
+    checks = most_pressing_first(rows(safe_operating_area=-0.51, maximum_junction_temperature=-0.5), point())
+    assert why_first(checks, point()) == (
+        "Of 2 limits exceeded it comes first: the safe operating area is exceeded by hardly more, and "
+        "this one says it more plainly."
+    )
+
+
 @pytest.fixture(scope="module")
 def overlapping() -> gs.BridgeVerdict:
     """Both switches of the demonstration's converter on at once, so that a junction runs away."""

@@ -95,6 +95,13 @@ def test_temperatures_are_drawn_in_degrees_celsius(wide: xr.Dataset) -> None:
         ({"board": 0}, {}, r"x = 'mosfet': holds names, not numbers.*dataset\.isel\(mosfet=0\)"),
         ({"mosfet": 0}, {}, r"x = 'board': several fields change.*x='loop_inductance'"),
         ({"mosfet": 0}, {"y": "loop"}, r"y = 'loop': no such axis.*loop_inductance"),
+        ({"mosfet": 0}, {"x": "duty"}, r"axis duty has one value only.*Name another axis: board, gate_res"),
+        ({"mosfet": 0, "board": 0}, {"x": "duty"}, r"axis duty has one value only.*another axis: gate_res"),
+        (
+            {"mosfet": 0},
+            {"x": "gate_resistance", "y": "gate_resistance"},
+            r"y = .*the same axis as x.*another",
+        ),
         ({"mosfet": 0, "board": 0}, {}, r"a map needs two axes of several values; there are: gate_resist"),
     ],
 )
@@ -105,3 +112,19 @@ def test_a_map_that_cannot_be_says_what_to_select(
         plot_map(wide.isel(select), "total_loss", **given)  # type: ignore[arg-type]
     with pytest.raises(gs.InputError, match="Did you mean 'total_loss'"):
         plot_map(wide, "totalloss")
+
+
+@pytest.mark.parametrize("levels", [[], [0.5], [1.0, 1.0], [1.0, np.nan], 0.5, 1, "many"])
+def test_too_few_levels_are_refused(wide: xr.Dataset, levels: Any) -> None:
+    axes = {"x": "gate_resistance", "y": "loop_inductance"}
+    with pytest.raises(gs.InputError, match=r"levels.*two of them at least.*levels=10"):
+        plot_map(wide.isel(mosfet=0), "total_loss", levels=levels, **axes)  # type: ignore[arg-type]
+
+
+def test_a_count_of_levels_may_be_one_of_numpy(wide: xr.Dataset) -> None:
+    levels: Any = np.int64(5)
+    axes = plot_map(
+        wide.isel(mosfet=0), "total_loss", levels=levels, x="gate_resistance", y="loop_inductance"
+    ).axes[0]
+    filled = next(found for found in axes.collections if isinstance(found, QuadContourSet))
+    assert np.asarray(filled.levels).tolist() == [0.0, 1.0, 2.0, 3.0, 4.0, 5.0]

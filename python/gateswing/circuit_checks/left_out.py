@@ -1,5 +1,7 @@
 """What a description leaves out counts as zero, which makes the figures that depend on it look better.
 
+A stated zero does the same, and is told as one.
+
 Said where such figures are judged, once for a cell; the studies themselves take a cell as it is. The usual
 values in the sentences, and the thresholds, are common practice without a source.
 """
@@ -38,7 +40,7 @@ def left_out(cell: LowSideCell) -> list[InputWarning]:
     """What counts as zero in a low-side cell, and what looks better for it."""
     found = loop_left_out(cell)
     if cell.gate_resistance == 0.0:
-        found.append(_no_gate_resistance("gate_resistance"))
+        found.append(_no_gate_resistance("gate_resistance", _counts_as(cell, "gate_resistance", "0 ohm")))
     return found
 
 
@@ -47,8 +49,9 @@ def loop_left_out(cell: LowSideCell | HalfBridgeCell) -> list[InputWarning]:
     if cell.loop_inductance + cell.bus.loop_inductance > 0.0:
         return []
     message = (
-        "left out, so it counts as 0 H: overshoot, ringing and peak current come out too small. Common are 2 "
-        "to 10 nH for a tight board, 10 to 50 nH for one made by hand, 100 nH and more for wires."
+        f"{_counts_as(cell, 'loop_inductance', '0 H')}: overshoot, ringing and peak current come out too "
+        "small. Common are 2 to 10 nH for a tight board, 10 to 50 nH for one made by hand, 100 nH and more "
+        "for wires."
     )
     return [InputWarning("loop_inductance", message)]
 
@@ -56,17 +59,25 @@ def loop_left_out(cell: LowSideCell | HalfBridgeCell) -> list[InputWarning]:
 def left_out_of_bridge(cell: HalfBridgeCell, operation: BridgeOperation) -> list[InputWarning]:
     """What counts as zero in a half bridge, or lacks in one that is operated so."""
     found = loop_left_out(cell)
-    bare = [side for side in ("high", "low") if getattr(cell, side).gate_resistance == 0.0]
-    if bare:
-        path = " and ".join(f"{side}.gate_resistance" for side in bare)
-        found.append(_no_gate_resistance(path))
+    bare: dict[str, list[str]] = {}
+    for side in ("high", "low"):
+        switch = getattr(cell, side)
+        if switch.gate_resistance == 0.0:
+            said = _counts_as(switch, "gate_resistance", "0 ohm")
+            bare.setdefault(said, []).append(f"{side}.gate_resistance")
+    found += [_no_gate_resistance(" and ".join(places), said) for said, places in bare.items()]
     return [*found, *_inductor(cell), *_output(cell, operation)]
 
 
-def _no_gate_resistance(path: str) -> InputWarning:
+def _counts_as(part: Model, field: str, zero: str) -> str:
+    """That a field is zero, and whether anybody stated it."""
+    return f"is {zero}" if field in part.model_fields_set else f"left out, so it counts as {zero}"
+
+
+def _no_gate_resistance(path: str, said: str) -> InputWarning:
     message = (
-        "left out, so it counts as 0 ohm: nothing but the driver limits the gate current, and edges, "
-        "overshoot and the peak current of the driver are those without a resistor."
+        f"{said}: nothing but the driver limits the gate current, and edges, overshoot and the peak current "
+        "of the driver are those without a resistor."
     )
     return InputWarning(path, message)
 
@@ -79,7 +90,8 @@ def _inductor(cell: HalfBridgeCell) -> list[InputWarning]:
     if cell.output is None or not cell.output.capacitance:
         does = "the load current jumps with every edge and nothing smooths it"
     message = (
-        f"left out, so it counts as 0 H: {does}. A half bridge drives an inductor, a motor or a winding."
+        f"{_counts_as(load, 'inductance', '0 H')}: {does}. A half bridge "
+        "drives an inductor, a motor or a winding."
     )
     return [TopologyWarning("load.inductance", message)]
 

@@ -139,12 +139,13 @@ def _parts(design: BridgeDesign, side: str | None, limit: str) -> Iterator[Other
 def _wider(design: BridgeDesign, *sides: str) -> Iterator[OtherPart]:
     """MOSFETs of lower on-resistance on those sides, where they have the same one today."""
     switches = [getattr(design.half_bridge, side) for side in sides]
-    output = switches[0].driver.push_pull()
+    outputs = [one.driver.push_pull() for one in switches]
     if any(one.mosfet != switches[0].mosfet for one in switches):
         return
     owners = " and ".join(f"the {side} side" for side in sides)
     paths = [f"half_bridge.{side}.mosfet" for side in sides]
-    for name, one in wider_mosfets(switches[0].mosfet, output.supply_voltage - output.source_drop):
+    gates = [output.supply_voltage - output.source_drop for output in outputs]
+    for name, one in wider_mosfets(switches[0].mosfet, *gates):
         alike = ", cooled alike," if switches[0].cooling else ""
         words = replacement_text("MOSFET", name, one, switches[0].mosfet, f" for {owners}{alike}")
         yield OtherPart(paths[0], one, words, 2.5, tuple(paths[1:]))

@@ -240,7 +240,9 @@ def _goes_further(rank: int, change: Change, best: tuple[int, float, Change]) ->
 
 
 def _overdrives(design: AnyDesign) -> bool:
-    """Whether the driver's supply exceeds what the gate is rated for; that of a bridge is not changed."""
+    """Whether a driver's supply exceeds what its gate is rated for."""
     if isinstance(design, BridgeDesign):
-        return False
-    return design.cell.driver.supply_voltage > design.cell.mosfet.maximum_gate_voltage
+        switches = [(one.driver, one.mosfet) for one in (design.half_bridge.high, design.half_bridge.low)]
+    else:
+        switches = [(design.cell.driver, design.cell.mosfet)]
+    return any(driver.supply_voltage > mosfet.maximum_gate_voltage for driver, mosfet in switches)

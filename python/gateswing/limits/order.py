@@ -90,6 +90,11 @@ def why_first(checks: Sequence[LimitCheck], point: _HasLosses) -> str:
     for one in exceeded[1:]:
         if any(_follows(one, cause, point) for cause in (exceeded[0], *following)):
             following.append(one)
+    if not following and exceeded[0].margin > min(one.margin for one in exceeded):
+        return (
+            f"Of {len(exceeded)} limits exceeded it comes first: the safe operating area is exceeded by "
+            "hardly more, and this one says it more plainly."
+        )
     if not following:
         return f"Of {len(exceeded)} limits exceeded it comes first, exceeded by the largest share."
     names = [one.title for one in following]

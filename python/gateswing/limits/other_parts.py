@@ -41,22 +41,24 @@ _COMPARED_AT = 1.0  # at which on-resistances are compared [A]
 _SNUBBER_RATIOS = (3.0, 7.0)
 
 
-def wider_mosfets(mosfet: Mosfet, gate_voltage: float) -> list[tuple[str, Mosfet]]:
-    """MOSFETs of the library of the same voltage class and lower on-resistance at a gate voltage [V].
+def wider_mosfets(mosfet: Mosfet, *gate_voltages: float) -> list[tuple[str, Mosfet]]:
+    """MOSFETs of the library of the same voltage class and lower on-resistance at each gate voltage [V].
 
-    The one that is lower by least and the one that is lowest, by name.
+    Compared at the lowest of them: the one that is lower by least and the one that is lowest, by name.
     """
     rating = mosfet.drain_voltage_rating
     known = [(name, one) for name, one in _library() if isinstance(one, Mosfet)]
     ratings = [one.drain_voltage_rating for _, one in known]
     of_class = min((one for one in ratings if rating <= one <= _SAME_CLASS * rating), default=None)
-    most = _LOWER * _on_resistance(mosfet, gate_voltage)
+    most = [(gate, _LOWER * _on_resistance(mosfet, gate)) for gate in gate_voltages]
     lower = [
-        (_on_resistance(one, gate_voltage), name, one)
+        (_on_resistance(one, min(gate_voltages)), name, one)
         for name, one in known
-        if one.drain_voltage_rating == of_class and gate_voltage <= one.maximum_gate_voltage
+        if one.drain_voltage_rating == of_class
+        and max(gate_voltages) <= one.maximum_gate_voltage
+        and all(_on_resistance(one, gate) < ohms for gate, ohms in most)
     ]
-    lower = sorted((one for one in lower if one[0] < most), key=lambda one: (-one[0], one[1]))
+    lower.sort(key=lambda one: (-one[0], one[1]))
     return [(name, one) for _, name, one in (lower[:1] + lower[1:][-1:])]
 
 
@@ -164,8 +166,8 @@ def _peaks(driver: Driver) -> tuple[float, float]:
     output = driver.push_pull()
     swing = output.supply_voltage - output.off_voltage
     sides = (
-        (output.source_resistance, output.source_current_limit),
-        (output.sink_resistance, output.sink_current_limit),
+        (output.source_drop, output.source_resistance, output.source_current_limit),
+        (output.sink_drop, output.sink_resistance, output.sink_current_limit),
     )
-    source, sink = (min(swing / ohms, limit or math.inf) for ohms, limit in sides)
+    source, sink = (min((swing - drop) / ohms, limit or math.inf) for drop, ohms, limit in sides)
     return source, sink

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from numbers import Integral
 from typing import NamedTuple
 
 import numpy as np
@@ -16,7 +17,7 @@ from matplotlib.patheffects import withStroke
 from matplotlib.ticker import MaxNLocator
 from numpy.typing import NDArray
 
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, shown
 from ..figures import require_figure
 from ..studies.figure_units import figure_limit, figure_unit
 from .style import VERMILLION, axis_label, figure_of, look
@@ -59,10 +60,12 @@ def plot_map(
         The figure drawn into.
 
     Raises:
-        InputError: there is no such variable or axis, an axis has names instead of numbers, or there are
-            further axes with more than one value, or fewer than two.
+        InputError: there is no such variable or axis, an axis has names instead of numbers or one value only,
+            both are the same, there are further axes with more than one value, or fewer than two; or
+            `levels` are fewer than two.
     """
     require_figure("variable", variable, map(str, dataset.data_vars))
+    wanted = _levels_wanted(levels)
     data, across, up = _over_two_axes(dataset[variable], x, y)
     with look():
         if axes is None:
@@ -70,8 +73,9 @@ def plot_map(
         unit = figure_unit(data)
         scale = 100.0 if unit == "%" else 1.0
         grid = _Grid(axis_values_of(across), axis_values_of(up), np.ma.masked_invalid(scale * data.values))
-        chosen = _levels(grid.values, unit, levels) if isinstance(levels, int) else scale * np.sort(levels)
-        _contours(axes, grid, axis_label(data.attrs["long_name"], unit), chosen)
+        _contours(
+            axes, grid, axis_label(data.attrs["long_name"], unit), _levels(grid.values, unit, wanted, scale)
+        )
         dress_axis(axes.xaxis, across)
         dress_axis(axes.yaxis, up)
         if limit is not None:
@@ -92,11 +96,14 @@ def _over_two_axes(
     data: xr.DataArray, x: str | None, y: str | None
 ) -> tuple[xr.DataArray, xr.DataArray, xr.DataArray]:
     """The variable over (y, x) in ascending order, and the coordinates of both."""
+    if x is not None and x == y:
+        hint = "Name another axis, or leave it out."
+        raise InputError([InputProblem("y", repr(y), "the same axis as x.", hint=hint)])
     given = {name: _coordinate(data, argument, name) for argument, name in (("x", x), ("y", y)) if name}
     dims = [_dimension(one) for one in given.values()]
     several = [str(dim) for dim in data.dims if data.sizes[dim] > 1 or dim in dims]
     chosen = [*dims, *(dim for dim in several if dim not in dims)]
-    if len(chosen) != 2 or len(set(dims)) != len(dims):
+    if len(chosen) != 2 or len(set(dims)) != len(dims) or min(data.sizes[dim] for dim in chosen) < 2:
         raise InputError([_not_two(data, several, dims)])
     across = given[x] if x else None
     up = given[y] if y else None
@@ -137,6 +144,11 @@ def _coordinate(data: xr.DataArray, argument: str, name: str) -> xr.DataArray:
 def _not_two(data: xr.DataArray, several: Sequence[str], wanted: Sequence[str]) -> InputProblem:
     """Why a variable cannot be drawn over two axes, and what to do."""
     sizes = ", ".join(f"{dim} ({data.sizes[dim]})" for dim in several)
+    for dim in wanted:
+        if data.sizes[dim] < 2:
+            others = [str(one) for one in data.dims if data.sizes[one] > 1]
+            hint = f"Name another axis: {', '.join(others)}." if others else "Sweep over more values."
+            return InputProblem(str(data.name), None, f"its axis {dim} has one value only.", hint=hint)
     if len(several) < 2 or len(set(wanted)) < len(wanted):
         reason = f"a map needs two axes of several values; there are: {sizes or 'none'}."
         return InputProblem(str(data.name), None, reason)
@@ -145,7 +157,7 @@ def _not_two(data: xr.DataArray, several: Sequence[str], wanted: Sequence[str]) 
     return InputProblem(str(data.name), None, f"depends on more than two axes, {sizes}.", hint=hint)
 
 
-def _contours(axes: Axes, grid: _Grid, label: str, levels: Sequence[float] | NDArray[np.float64]) -> None:
+def _contours(axes: Axes, grid: _Grid, label: str, levels: Sequence[float]) -> None:
     beyond = "neither" if levels[0] <= grid.values.min() and grid.values.max() <= levels[-1] else "both"
     filled = axes.contourf(*grid, levels, cmap="cividis", alpha=0.9, extend=beyond)
     lines = axes.contour(*grid, filled.levels, colors="black", linewidths=0.7)
@@ -172,9 +184,32 @@ def _mark_limit(
     axes.legend(handles=[Patch(facecolor="white", edgecolor=VERMILLION, hatch="///", label=words)])
 
 
-def _levels(values: np.ma.MaskedArray, unit: str, count: int) -> list[float]:
-    """Round levels that cover the values; those of a share end at 0 and 100 %."""
-    found = MaxNLocator(count, steps=[1, 2, 2.5, 5, 10]).tick_values(values.min(), values.max())
+def _levels_wanted(levels: int | Sequence[float]) -> int | NDArray[np.float64]:
+    """How many levels, or their values [SI] in ascending order."""
+    if isinstance(levels, Integral):
+        found: int | NDArray[np.float64] = int(levels)
+        enough = int(levels) >= 2
+    else:
+        try:
+            found = np.unique(np.asarray(levels, dtype=np.float64))
+        except (TypeError, ValueError):
+            found = np.empty(0)
+        enough = found.size >= 2 and bool(np.isfinite(found).all())
+    if not enough:
+        hint = "Give about how many, as in levels=10, or their values, as in levels=[1.0, 2.0]."
+        raise InputError(
+            [InputProblem("levels", shown(levels), "a map needs two of them at least.", hint=hint)]
+        )
+    return found
+
+
+def _levels(
+    values: np.ma.MaskedArray, unit: str, wanted: int | NDArray[np.float64], scale: float
+) -> list[float]:
+    """Those wanted, or round ones that cover the values; those of a share end at 0 and 100 %."""
+    if not isinstance(wanted, int):
+        return [float(level) for level in scale * wanted]
+    found = MaxNLocator(wanted, steps=[1, 2, 2.5, 5, 10]).tick_values(values.min(), values.max())
     return [float(level) for level in found if unit != "%" or 0.0 <= level <= 100.0]
 
 
