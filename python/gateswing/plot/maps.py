@@ -146,8 +146,8 @@ def _not_two(data: xr.DataArray, several: Sequence[str], wanted: Sequence[str]) 
     sizes = ", ".join(f"{dim} ({data.sizes[dim]})" for dim in several)
     for dim in wanted:
         if data.sizes[dim] < 2:
-            others = [str(one) for one in data.dims if data.sizes[one] > 1]
-            hint = f"Name another axis: {', '.join(others)}." if others else "Sweep over more values."
+            longer = [str(one) for one in data.dims if data.sizes[one] > 1]
+            hint = f"Name another axis: {', '.join(longer)}." if longer else "Sweep over more values."
             return InputProblem(str(data.name), None, f"its axis {dim} has one value only.", hint=hint)
     if len(several) < 2 or len(set(wanted)) < len(wanted):
         reason = f"a map needs two axes of several values; there are: {sizes or 'none'}."
