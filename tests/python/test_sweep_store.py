@@ -20,10 +20,11 @@ import xarray as xr
 
 import gateswing as gs
 from gateswing.sweeping import run as sweep_run
+from gateswing.sweeping.chunk import run_chunk
 from gateswing.sweeping.kinds import Point
 from gateswing.sweeping.store import PointStore, point_keys
 
-# As many as take a second: a kill has to come between the first and the last.
+# As many as take a second or two: a kill has to come between the first and the last.
 POINTS = 384
 KILLS = 2
 THREADS = 2
@@ -44,16 +45,23 @@ def whole(quick_cell: gs.LowSideCell) -> xr.Dataset:
 @pytest.fixture
 def small_chunks(monkeypatch: pytest.MonkeyPatch) -> None:
     """Lets the points of a sweep arrive by and by, however busy the machine is."""
+
+    def slow(*of: Any) -> Any:
+        time.sleep(0.03)
+        return run_chunk(*of)
+
+    monkeypatch.setattr(sweep_run, "run_chunk", slow)
     monkeypatch.setattr(sweep_run, "_FULL", 8)
     monkeypatch.setattr(sweep_run, "_MOST_POINTS", 8)
 
 
 # A sweep in a process of its own, which notes every chunk as it begins.
 CHILD = """
-import pickle, sys
+import pickle, sys, time
 from pathlib import Path
 import gateswing as gs
 from gateswing.sweeping import run as sweep_run
+from gateswing.sweeping.chunk import run_chunk
 
 cell, arguments, log = pickle.loads(Path(sys.argv[1]).read_bytes())
 plain = sweep_run.run_chunk
@@ -62,6 +70,7 @@ def noted(points, *rest):
     line = repr([(p.cell.gate_resistance, p.frequency, p.duty) for p in points])
     with open(log, "a") as file:
         file.write(line + "\\n")
+    time.sleep(0.03)  # lest the sweep ends before it is killed
     return plain(points, *rest)
 
 sweep_run.run_chunk = noted
