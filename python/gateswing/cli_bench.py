@@ -109,9 +109,6 @@ def estimate(
 
     capture = ", ".join(str(path) for path in captures)
 
-    def blamed(error: InputError) -> str:
-        return capture if all(one.path == "capture" for one in error.problems) else OPTIONS
-
     with warnings.catch_warnings():
         # What speaks against the answer is printed with it.
         warnings.simplefilter("ignore")
@@ -124,14 +121,13 @@ def estimate(
             probe = None if bandwidth is None else Probe(bandwidth=bandwidth)
         with exits(capture, as_json, in_options):
             waveform = how.capture(*captures, part=part).waveform(segment)
-        with exits(blamed, as_json, in_options):
+        with exits(lambda error: _blamed(error, capture), as_json, in_options):
             found = estimated(cell, waveform, wanted, probe=probe, **options)
         _tell(design, captures, found, as_json)
         # In text, since the one JSON object is the answer.
         with exits(OPTIONS, as_json=False):
             _draw(found, plot)
-    told = all(one.is_identified for one in found.estimates) and not found.warnings
-    sys.exit(HELD if told else EXCEEDED)
+    sys.exit(HELD if _is_told(found) else EXCEEDED)
 
 
 @click.command(short_help="Compare two waveforms as a test does.")
@@ -350,6 +346,14 @@ def _require_known(gates: Tolerances, reference: Record) -> None:
                          hint=did_you_mean(name, [*known, *own]))
             for name in unknown
         )  # fmt: skip
+
+
+def _is_told(found: Estimation) -> bool:
+    return all(one.is_identified for one in found.estimates) and not found.warnings
+
+
+def _blamed(error: InputError, capture: str) -> str:
+    return capture if all(one.path == "capture" for one in error.problems) else OPTIONS
 
 
 def _draw(found: Estimation, path: Path | None) -> None:

@@ -235,7 +235,9 @@ class Model(BaseModel):
                 data[head] = value
         for head, together in below.items():
             data[head] = _replace_below(data[head], head, together)
-        return type(self)(**data)
+        # What was left out stays so.
+        given = self.model_fields_set | {path.partition(".")[0] for path in wanted}
+        return type(self)(**{name: value for name, value in data.items() if name in given})
 
     def __repr__(self) -> str:
         return f"{type(self).__name__}({', '.join(self._repr_fields())})"
