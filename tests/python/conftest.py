@@ -185,3 +185,14 @@ def buck(cell: gs.LowSideCell) -> gs.HalfBridgeCell:
 @pytest.fixture(scope="session")
 def buck_point(buck: gs.HalfBridgeCell) -> gs.HalfBridgePoint:
     return gs.half_bridge_point(buck, frequency="100 kHz", duty=0.3, dead_time="120 ns")
+
+
+@pytest.fixture
+def without_a_screen() -> Iterator[None]:
+    """Figures are drawn into memory, and closed."""
+    import matplotlib as mpl
+    from matplotlib import pyplot as plt
+
+    with mpl.rc_context({"backend": "Agg"}):
+        yield
+    plt.close("all")

@@ -2,16 +2,13 @@
 
 import math
 import pickle
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
-import matplotlib as mpl
 import numpy as np
 import pytest
 import xarray as xr
-from matplotlib import pyplot as plt
 from matplotlib.text import Text
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
@@ -35,11 +32,7 @@ def edges(bridge: gs.HalfBridgeCell) -> gs.HalfBridgeEdges:
     return gs.half_bridge_edges(bridge, current="10 A", dead_time="80 ns")
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def test_the_hard_side_follows_from_the_sign_of_the_current(

@@ -3,15 +3,12 @@
 import dataclasses
 import math
 import pickle
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree as ET
 
-import matplotlib as mpl
 import numpy as np
 import pytest
-from matplotlib import pyplot as plt
 from matplotlib.text import Text
 from scipy.optimize import brentq  # type: ignore[import-untyped]
 
@@ -31,11 +28,7 @@ def point(buck_point: gs.HalfBridgePoint) -> gs.HalfBridgePoint:
     return buck_point
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def on_resistance(cell: gs.HalfBridgeCell, current: float) -> float:

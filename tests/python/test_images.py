@@ -7,14 +7,12 @@ that shows where they differ. After a wanted change, look at the picture and cop
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
-import matplotlib as mpl
 import numpy as np
 import pytest
 import xarray as xr
-from matplotlib import pyplot as plt
 from matplotlib.figure import Figure
 from matplotlib.testing.compare import compare_images
 
@@ -28,11 +26,7 @@ TOLERANCE = 12.0
 DOTS_PER_INCH = 60
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def ring() -> gs.Waveform:

@@ -3,13 +3,10 @@
 import math
 import pickle
 import warnings
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import matplotlib as mpl
 import pytest
-from matplotlib import pyplot as plt
 from matplotlib.text import Text
 
 import gateswing as gs
@@ -35,11 +32,7 @@ def release(valve: gs.LowSideCell) -> gs.InductiveTurnOff:
     return gs.inductive_turn_off(valve, current="0.6 A")
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def test_the_zener_releases_the_valve_as_by_hand(release: gs.InductiveTurnOff) -> None:

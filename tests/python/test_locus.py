@@ -4,13 +4,10 @@ from __future__ import annotations
 
 import dataclasses
 import pickle
-from collections.abc import Iterator
 from typing import Any
 
-import matplotlib as mpl
 import numpy as np
 import pytest
-from matplotlib import pyplot as plt
 
 import gateswing as gs
 from gateswing.limits.checks import limit_checks, not_judged
@@ -31,11 +28,7 @@ def locus(rated: gs.OperatingPoint) -> gs.SwitchingLocus:
     return gs.switching_locus(rated)
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def test_the_periodic_rise_is_that_of_the_series_over_all_pulses() -> None:

@@ -1,26 +1,18 @@
 """Maps over any two axes of a sweep."""
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import matplotlib as mpl
 import numpy as np
 import pytest
 import xarray as xr
-from matplotlib import pyplot as plt
 from matplotlib.contour import QuadContourSet
 
 import gateswing as gs
 from drawn import assert_drawn, texts
 from gateswing.plot import plot_map
 
-
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 @pytest.fixture

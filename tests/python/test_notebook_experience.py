@@ -10,12 +10,10 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Iterator
 from dataclasses import replace
 from importlib import resources
 from xml.etree import ElementTree as ET
 
-import matplotlib as mpl
 import pytest
 from matplotlib import pyplot as plt
 
@@ -25,11 +23,7 @@ from gateswing.library.part_library import PartLibrary
 EXAMPLES = resources.files("gateswing") / "examples"
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 def test_five_lines_lead_from_part_names_to_a_verdict_and_a_picture() -> None:

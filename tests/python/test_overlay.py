@@ -1,9 +1,7 @@
 """A capture over a simulation: the shift is found and reported, and the residual is what was added."""
 
-from collections.abc import Iterator
 from pathlib import Path
 
-import matplotlib as mpl
 import numpy as np
 import pytest
 from matplotlib import pyplot as plt
@@ -17,11 +15,7 @@ CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 LATE = 37.25e-9
 
 
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 @pytest.fixture

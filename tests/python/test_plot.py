@@ -1,6 +1,5 @@
 """Pictures show the results' own numbers, with units, in files that can be made without a screen."""
 
-from collections.abc import Iterator
 from dataclasses import replace
 from importlib import resources
 from pathlib import Path
@@ -35,12 +34,7 @@ from gateswing.plot.margins import _label as label_margins
 from gateswing.reporting.pictures import losses_picture
 from gateswing.studies.results import CauseLoss, large_losses
 
-
-@pytest.fixture(autouse=True)
-def without_a_screen() -> Iterator[None]:
-    with mpl.rc_context({"backend": "Agg"}):
-        yield
-    plt.close("all")
+pytestmark = pytest.mark.usefixtures("without_a_screen")
 
 
 @pytest.fixture

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from functools import cache
+from typing import TYPE_CHECKING
 
 from ..circuit.cell import LowSideCell, Snubber
 from ..circuit.driver import Driver
@@ -18,6 +19,9 @@ from ..library.part_file import Part
 from ..library.part_packs import library
 from ..quantities import format_quantity
 from .proposals import MOST_SNUBBER_LOSS, is_usual
+
+if TYPE_CHECKING:
+    from ..choices.ring import RingElements
 
 __all__ = [
     "bridge_snubbers",
@@ -126,10 +130,9 @@ def snubber_text(before: Snubber | None, after: Snubber, owner: str) -> str:
     return f"the snubber{owner} from {_values(before)} to {new}"
 
 
-def _sized(ring: object, voltage: float, frequency: float, present: Snubber | None) -> Iterator[Snubber]:
-    from ..choices.ring import RingElements
-
-    assert isinstance(ring, RingElements)
+def _sized(
+    ring: RingElements, voltage: float, frequency: float, present: Snubber | None
+) -> Iterator[Snubber]:
     for ratio in _SNUBBER_RATIOS:
         try:
             size = ring.snubber(voltage=voltage, frequency=frequency, capacitance_ratio=ratio)
