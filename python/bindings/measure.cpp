@@ -84,7 +84,7 @@ void bind_results(py::module_& module) {
 
   py::class_<Ring> ring(module, "Ring", "Frequency and decay of a ring.");
   bind_fields(ring, field("frequency", &Ring::frequency, "Hz"), field("decay_time", &Ring::decay_time, "s"),
-              field("first_peak", &Ring::first_peak, "unit"), field("half_cycles", &Ring::half_cycles));
+              field("amplitude", &Ring::amplitude, "unit"), field("half_cycles", &Ring::half_cycles));
   ring.def_property_readonly("quality", &Ring::quality, "Q = pi frequency decay_time");
   ring.def_property_readonly("damping_ratio", &Ring::damping_ratio);
 

@@ -1454,6 +1454,14 @@ class Ring:
     def __setstate__(self, arg0: tuple) -> None:
         ...
     @property
+    def amplitude(self) -> float:
+        """
+        [unit]
+        """
+    @amplitude.setter
+    def amplitude(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
     def damping_ratio(self) -> float:
         ...
     @property
@@ -1463,14 +1471,6 @@ class Ring:
         """
     @decay_time.setter
     def decay_time(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
-        ...
-    @property
-    def first_peak(self) -> float:
-        """
-        [unit]
-        """
-    @first_peak.setter
-    def first_peak(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
     @property
     def frequency(self) -> float:

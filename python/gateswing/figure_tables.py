@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from .errors import InputError, InputProblem
-from .figures import Figures, format_figure
+from .figures import Figures
 from .tables import html_table, text_table
 
 __all__ = ["SideBySide", "side_by_side"]
@@ -17,6 +17,8 @@ _MOST_DEVIATION = 10.0  # more is a figure near zero, of which a share says noth
 @dataclass(frozen=True, repr=False)
 class SideBySide:
     """A table of figures, a column for each source; deviations are counted from the first.
+
+    A figure of a capture stands with its uncertainty; a deviation within it says nothing.
 
     Attributes:
         sources: figures by the name of their source.
@@ -39,17 +41,16 @@ class SideBySide:
     def rows(self) -> list[tuple[str, ...]]:
         """The table as text."""
         first, *others = self.sources
-        units, definitions = self.sources[first].units(), self.sources[first].definitions()
+        texts = {source: figures.rows() for source, figures in self.sources.items()}
         table = []
-        for name, unit in units.items():
-            cells = [format_figure(self.sources[first].values()[name], unit)]
+        for place, name in enumerate(self.sources[first].units()):
+            title, value, definition = texts[first][place]
+            cells = [title, value]
             for other in others:
                 deviation = self.deviation(name, other)
-                cells += [
-                    format_figure(self.sources[other].values()[name], unit),
-                    f"{100 * deviation:+.1f} %" if abs(deviation) < _MOST_DEVIATION else "-",
-                ]
-            table.append((name.replace("_", " "), *cells, definitions[name]))
+                shown = f"{100 * deviation:+.1f} %" if abs(deviation) < _MOST_DEVIATION else "-"
+                cells += [texts[other][place][1], shown]
+            table.append((*cells, definition))
         return table
 
     def doubts(self) -> list[str]:

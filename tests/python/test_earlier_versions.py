@@ -15,6 +15,7 @@ import pytest
 import gateswing as gs
 from gateswing.pickled import VERSION
 from gateswing.sweeping.store import PointStore
+from gateswing.testing import compare_waveforms, read_reference
 
 EARLIER = Path(__file__).parent / "earlier"
 
@@ -62,6 +63,19 @@ def test_an_earlier_store_opens_and_a_sweep_adds_to_it(quick_cell: gs.LowSideCel
     assert (table.status == "done").all()
     with PointStore(path) as store:
         assert len(store) in (2, 4)  # those of other figures stay beside those of today
+
+
+def test_an_earlier_reference_has_its_rings_by_the_definitions_of_today() -> None:
+    """It states first peaks, and levels over 5 % of the time whatever rings there."""
+    path = EARLIER / "reference.csv"
+    assert "v_ds_pin.after_edge_1.ring_peak" in path.read_text(encoding="utf-8")
+    figures = read_reference(path).figures
+    assert not [name for name in figures if name.endswith("ring_peak")]
+    # Of 21 V at the first peak, a quarter of a cycle after the end of the transition, by e every 10.4 ns.
+    amplitude = figures["v_ds_pin.after_edge_1.ring_amplitude"]
+    assert amplitude.unit == "V"
+    assert amplitude.value == pytest.approx(21.06 * np.exp(6.7 / 10.4), rel=0.2)
+    assert compare_waveforms(path, path).is_same
 
 
 def test_a_store_of_another_layout_is_refused_with_both(tmp_path: Path) -> None:

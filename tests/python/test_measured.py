@@ -166,6 +166,10 @@ def test_figures_stand_side_by_side_with_their_definitions() -> None:
     assert "+0.0 %" in shown
     assert gs.side_by_side(model=on, bench=bench).deviation("energy", "bench") == pytest.approx(0.1)
     assert "IEC 60747-8" in shown
+    unsure = dataclasses.replace(on, uncertainties={"energy": 2e-3 * on.energy})
+    (row,) = (row for row in gs.side_by_side(model=on, bench=unsure).rows() if row[0] == "energy")
+    assert re.search(r"J ± .*J$", row[2]), row
+    assert "±" not in row[1]
     assert "<th>bench</th>" in gs.side_by_side(model=on, bench=on)._repr_html_()
     with pytest.raises(gs.InputError, match=r"MeasuredTurnOff, MeasuredTurnOn: not two or more.*kind\.$"):
         gs.side_by_side(model=on, bench=off)

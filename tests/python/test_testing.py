@@ -1,6 +1,7 @@
 """The means to guard waveforms catch what they should, and nothing else."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -12,8 +13,10 @@ from click.testing import CliRunner, Result
 from matplotlib import pyplot as plt
 
 import gateswing as gs
+from drawn_captures import drawn
 from gateswing import _core, testing
 from gateswing.cli import main
+from gateswing.testing.record import record_of
 from gateswing.waveforms.alignment import shifted
 from gateswing.waveforms.decimation import decimated
 
@@ -132,6 +135,38 @@ def test_a_shift_is_reported_and_gated(pulse: gs.DoublePulse) -> None:
     ).is_same
 
 
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+@pytest.mark.parametrize("case", [8, 14, 20])
+def test_a_noisy_capture_has_the_rings_of_what_it_shows(case: int, cell: gs.LowSideCell) -> None:
+    """As in 14, where i_D, 2 ns late, still carries the load current at the end of the transition of v_DS."""
+    one = drawn(cell, case)
+    shown, captured = (record_of(waveform, PINS).figures for waveform in (one.shown, one.capture.waveform()))
+    compared = 0
+    for name, (frequency, _) in shown.items():
+        prefix = name.removesuffix("frequency")
+        if not re.search(r"(v_ds|i_d).*after_edge_\d\.ring_frequency", name):
+            continue
+        if frequency * shown[f"{prefix}decay_time"].value < 3.0:
+            continue  # too few cycles
+        compared += 1
+        for figure, most in (("frequency", 0.01), ("decay_time", 0.25), ("amplitude", 0.05)):
+            found, true = captured[prefix + figure].value, shown[prefix + figure].value
+            assert found == pytest.approx(true, rel=most), (prefix, figure)
+    assert compared >= 2
+
+
+def test_the_settled_level_of_a_ring_that_lasts_is_its_middle() -> None:
+    times = np.arange(0.0, 1000e-9, 0.5e-9)
+    gate = np.interp(times, [100e-9, 110e-9], [10.0, 0.0])
+    ring = np.where(times > 200e-9, 20.0 * np.sin(2e7 * np.pi * (times - 200e-9)), 0.0)
+    drain = np.interp(times, [180e-9, 200e-9], [0.0, 48.0]) + ring
+    waveform = gs.Waveform.from_samples(
+        times, {"v_gs_pin": gate, "v_ds_pin": drain}, {"v_gs_pin": "V", "v_ds_pin": "V"}
+    )
+    settled = record_of(waveform).figures["v_ds_pin.after_edge_0.settled"].value
+    assert settled == pytest.approx(48.0, abs=0.2)
+
+
 def test_a_channel_that_is_missing_is_told_once(pulse: gs.DoublePulse, reference: Path) -> None:
     times = np.arange(pulse.waveform.begin, pulse.waveform.end, 0.1e-9)
     values = {name: pulse.waveform.value(name, times) for name in PINS if name != "i_d"}
@@ -170,7 +205,7 @@ def test_a_reference_that_cannot_be_used_is_an_input_error(
     spoilt = tmp_path / "spoilt.csv"
     for text, words in (
         ("", "does not begin with"),
-        (reference.read_text().replace("schema = 1", "schema = 7"), "has the layout 7"),
+        (reference.read_text().replace("schema = 2", "schema = 7"), "has the layout 7"),
         (reference.read_text().replace("# transition", "# transit"), "is spoilt"),
         (reference.read_text().replace("time [s]", "time [s],x"), "is spoilt"),
         ("\n".join(reference.read_text().splitlines()[:9]), "is spoilt"),

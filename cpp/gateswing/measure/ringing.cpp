@@ -39,8 +39,11 @@ class Excursions {
     return {part, peak};
   }
 
-  bool is_cut(const HalfCycle& excursion) const {
-    return excursion.peak.time == window_.begin || excursion.peak.time == window_.end;
+  // Whether it was on its way at the begin of the window, or its extremum may lie beyond the end.
+  bool is_cut(const HalfCycle& excursion, double noise_floor) const {
+    const auto distance = [&](double time) { return std::abs(waveform_.value(channel_, time) - settled_); };
+    if (excursion.window.begin == window_.begin && distance(window_.begin) > noise_floor) return true;
+    return excursion.window.end == window_.end && std::abs(excursion.peak.value) - distance(window_.end) <= noise_floor;
   }
 
  private:
@@ -66,7 +69,7 @@ std::vector<HalfCycle> half_cycles(const Excursions& excursions, double noise_fl
   std::vector<HalfCycle> found;
   for (std::size_t i = 0; i < excursions.size(); ++i) {
     const HalfCycle next = excursions[i];
-    if (std::abs(next.peak.value) <= noise_floor || excursions.is_cut(next)) continue;
+    if (std::abs(next.peak.value) <= noise_floor || excursions.is_cut(next, noise_floor)) continue;
     if (!found.empty() && next.window.begin - found.back().window.end > found.back().window.length()) break;
     if (!found.empty() && (found.back().peak.value > 0.0) == (next.peak.value > 0.0)) {
       merge(found.back(), next);
@@ -91,9 +94,17 @@ double period(const std::vector<HalfCycle>& ring) {
   return sum / static_cast<double>(last - 1);
 }
 
-// Slope [1/s] of the line through (time, ln height), height the difference of neighbouring extrema. An error of the
-// extrema, alike for all of them, moves ln height by its inverse: the weights of the least squares are height^2.
-double decay_slope(const std::vector<HalfCycle>& ring) {
+struct Line {
+  double time;   // where it is known best [s]
+  double value;  // there
+  double slope;  // [1/s]
+
+  double at(double when) const { return value + slope * (when - time); }
+};
+
+// The line through (time, ln height), height the difference of neighbouring extrema. An error of the extrema, alike for
+// all of them, moves ln height by its inverse: the weights of the least squares are height^2.
+Line decay_line(const std::vector<HalfCycle>& ring) {
   double weights = 0.0;
   double mean_time = 0.0;
   double mean_log = 0.0;
@@ -111,7 +122,13 @@ double decay_slope(const std::vector<HalfCycle>& ring) {
     covariance += time_off * log_off * weight * (1.0 - weight / weights);
     variance += time_off * time_off * weight * (1.0 - weight / weights);
   }
-  return covariance / variance;
+  return {mean_time, mean_log, covariance / variance};
+}
+
+// The height between two extrema of an envelope A exp(slope t), half a period apart, is A (e^x + e^-x) halfway between,
+// x = slope period / 4.
+double amplitude_at(double time, const Line& decay, double period) {
+  return std::exp(decay.at(time)) / (2.0 * std::cosh(0.25 * decay.slope * period));
 }
 
 }  // namespace
@@ -129,7 +146,9 @@ std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel
   if (!(noise_floor >= 0.0)) network::refuse(noise_floor, {}, "the noise floor of a ring", "zero or positive");
   const std::vector<HalfCycle> found = half_cycles(Excursions(waveform, channel, settled, window), noise_floor);
   if (found.size() < 3) return std::nullopt;
-  return Ring{1.0 / period(found), -1.0 / decay_slope(found), found.front().peak.value, found.size()};
+  const Line decay = decay_line(found);
+  const double cycle = period(found);
+  return Ring{1.0 / cycle, -1.0 / decay.slope, amplitude_at(window.begin, decay, cycle), found.size()};
 }
 
 }  // namespace gateswing::measure

@@ -11,7 +11,7 @@ namespace gateswing::measure {
 struct Ring {
   double frequency;         // of the damped oscillation [Hz]
   double decay_time;        // tau [s]: the amplitude falls as exp(-t / tau); negative for a ring that grows
-  double first_peak;        // first extremum less the settled value [unit], signed
+  double amplitude;         // of the envelope through the extrema, at the begin of the window [unit]
   std::size_t half_cycles;  // how many the figures rest on
 
   // Q = pi frequency tau, so the amplitude falls by exp(-pi / Q) per cycle. (Of a series RLC, sqrt(L/C)/R times
@@ -26,8 +26,9 @@ struct Ring {
 // the main transition), end it before the next.
 //
 // A half cycle is an excursion beyond settled -/+ noise_floor [unit]; smaller ones, as noise makes around each
-// crossing, count for nothing, so choose it a few times the noise. A pause longer than a half cycle ends the ring. An
-// excursion cut by the window counts only if its extremum lies inside. None with fewer than three half cycles.
+// crossing, count for nothing, so choose it a few times the noise. A pause longer than a half cycle ends the ring. The
+// excursion in which the window begins does not count, since it may be the rest of the edge, and that in which it ends
+// only if its extremum is higher than the end by the noise floor. None with fewer than three half cycles.
 //
 //   frequency   from the times between crossings of the settled value, over whole cycles where there are enough, so an
 //               error of `settled` cancels
@@ -37,6 +38,8 @@ struct Ring {
 //               decrement per cycle 2 pi zeta / sqrt(1 - zeta^2).
 //               Noise lifts each extremum by about as much, which lengthens tau: by 5 % for noise of 0.7 % of the first
 //               peak and Q = 10 (measured). Smooth such samples first.
+//   amplitude   of that line, carried on to the begin of the window: no single extremum, whose place at the rest of the
+//               edge is chance, decides about it
 std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel, double settled, double noise_floor,
                          Window window);
 

@@ -28,6 +28,7 @@ _ON_VOLTAGE = Quantity("V", "v_DS in the on-state.", allowed=at_least(0.0, 1e3))
 _GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
 _SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
+_ROUNDED = 1e-9  # of a figure: an uncertainty that is rounding alone
 _SLOPE_STRETCH = 0.2  # of a transition
 
 
@@ -62,11 +63,11 @@ class MeasuredEdge(Edge):
 
     def rows(self) -> list[tuple[str, str, str]]:
         """Name, value with its uncertainty where there is one, and definition as text."""
-        units = self.units()
+        units, values = self.units(), self.values()
         notes = {
             name.replace("_", " "): f" ± {format_figure(size, units[name], 2)}"
             for name, size in self.uncertainties.items()
-            if size > 0.0
+            if size > _ROUNDED * abs(values[name])
         }
         return [(name, value + notes.get(name, ""), words) for name, value, words in super().rows()]
 

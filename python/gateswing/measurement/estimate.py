@@ -30,10 +30,10 @@ from ..waveforms.waveform import Waveform
 from .edges import measure_edges
 from .model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
 from .probe import Probe
+from .quiet import sample_times, samples_of
 from .report import Estimation, estimation_of
 from .search import searched
 from .timing import Timing, timing_of
-from .view import sample_times, samples_of
 
 __all__ = ["estimate"]
 

@@ -32,16 +32,23 @@ class FigureEstimate(IntervalEstimate):
     """A figure of the fitted cell's edges, at the load current of the capture.
 
     Attributes:
-        name: such as ``turn_on.energy``; its definition is that of :class:`TurnOn` and :class:`TurnOff`.
+        name: such as ``turn_on.energy``.
         unit: in SI.
         value: in that unit, of the circuit itself and not of what the instrument shows.
         uncertainty: half of the 95 % interval, by what the capture leaves open of the unknowns.
+        definition: as of :class:`TurnOn` and :class:`TurnOff`.
     """
+
+    definition: str
 
     @property
     def title(self) -> str:
         """The name in words."""
         return self.name.replace("_", "-", 1).replace(".", " ").replace("_", " ")
+
+    def cells(self) -> tuple[str, ...]:
+        """The estimate as a row of a table."""
+        return (*super().cells(), self.definition)
 
 
 def fitted_edges(
@@ -64,11 +71,13 @@ def fitted_edges(
         step = float(np.clip(deviation, _LEAST_STEP, _MOST_STEP))
         # Away from the nearer bound, so that no field leaves its own range.
         moved[place] += step if x[place] < 0.5 * math.log(one.low * one.high) else -step
-        for name, (value, _) in _values(model.simulated(moved)).items():
+        for name, (value, _, _) in _values(model.simulated(moved)).items():
             slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
     return edges, tuple(
-        FigureEstimate(name, unit, value, NORMAL_95 * _deviation(value, slopes[name], covariance, explained))
-        for name, (value, unit) in base.items()
+        FigureEstimate(
+            name, unit, value, NORMAL_95 * _deviation(value, slopes[name], covariance, explained), definition
+        )
+        for name, (value, unit, definition) in base.items()
     )
 
 
@@ -85,10 +94,10 @@ def _deviation(value: float, slopes: Floats, covariance: Floats, explained: bool
     return math.hypot(math.sqrt(max(float(slopes @ covariance @ slopes), 0.0)), _NUMERICAL * value)
 
 
-def _values(edges: DoublePulse) -> dict[str, tuple[float, str]]:
-    """Value and unit by name."""
+def _values(edges: DoublePulse) -> dict[str, tuple[float, str, str]]:
+    """Value, unit and definition by name."""
     return {
-        f"{edge}.{name}": (one.values()[name], one.units()[name])
+        f"{edge}.{name}": one.described()[name]
         for edge, one in (("turn_on", edges.turn_on), ("turn_off", edges.turn_off))
         for name in _FIGURES[edge]
     }

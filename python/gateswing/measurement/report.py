@@ -49,7 +49,7 @@ _NOTHING_TOLD = (
     "The model does not explain the capture, so no interval holds: values are of the best attempt."
 )
 _HEADER = ("quantity", "value", "95 % interval", "state", "bounds")
-_FIGURE_HEADER = ("edges of the fitted cell", "value", "95 %")
+_FIGURE_HEADER = ("edges of the fitted cell", "value", "95 %", "definition, of the circuit itself")
 _INSTRUMENT_HEADER = ("instrument", "value", "95 %")
 
 

@@ -31,7 +31,8 @@ from ..model import Quantity, argument, between, positive
 from ..waveforms.waveform import Waveform
 from .edges import MeasuredEdge, MeasuredTurnOn, measure_edges
 from .probe import through
-from .view import NORMAL_95, View, is_even, sample_times, samples_of
+from .quiet import is_even, sample_times, samples_of
+from .view import NORMAL_95, View
 
 if TYPE_CHECKING:
     import xarray as xr

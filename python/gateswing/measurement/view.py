@@ -13,13 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
-from ..capture.quality import converter_step, noise_of
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
-from ..waveforms.denoise import denoised
 from ..waveforms.waveform import Waveform
+from .quiet import is_even, quieted, rms, sample_times
 from .rest import RestLevel, Stretch, rest_level
 
-__all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View", "is_even", "sample_times", "samples_of"]
+__all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
 
 Floats = NDArray[np.float64]
 
@@ -29,27 +28,7 @@ _REST = 0.05  # of a window, over which a level at rest is averaged
 _NOISY_REST = 0.15  # the same of samples, which have noise
 _NOISES = 3.0  # standard deviations in half a hysteresis
 _MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
-_CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
-_LEAST_SAMPLES = 64
-_EVEN = 1.5  # of the median interval
 _LOOKED_AT = 4001  # times in a simulation, or in uneven samples
-
-
-def samples_of(waveform: Waveform, channel: str) -> Floats:
-    """Values of a channel at the nodes of a waveform of straight lines, each once, shape (samples,)."""
-    values = waveform.values(channel)
-    return np.append(values[::2], values[-1])
-
-
-def sample_times(waveform: Waveform) -> Floats:
-    """Times [s] of the same, shape (samples,)."""
-    return np.append(waveform.times[::2], waveform.times[-1])
-
-
-def is_even(times: Floats) -> bool:
-    """Whether samples follow each other evenly, and are enough to tell noise from signal."""
-    steps = np.diff(times)
-    return len(times) >= _LEAST_SAMPLES and float(steps.max()) < _EVEN * float(np.median(steps))
 
 
 @dataclass(frozen=True)
@@ -132,23 +111,11 @@ class View:
 
     def without_noise(self) -> View:
         """The same with each noisy channel of samples smoothed; see :mod:`gateswing.waveforms.denoise`."""
-        times = sample_times(self.waveform)
-        if self.waveform.core.degree > 1 or not is_even(times):
-            return self
-        values, noise, steps, deviations = {}, {}, {}, {}
-        for name in self.waveform.units:
-            values[name] = raw = samples_of(self.waveform, name)
-            sigma = noise_of(raw) if name in self.channels else 0.0
-            if sigma > _CLEAN * np.ptp(raw):
-                values[name], deviations[name] = denoised(raw, sigma)
-                noise[name] = sigma
-                step = converter_step(raw)
-                if sigma < 0.5 * step:
-                    steps[name] = step
-        if not noise:
-            return self
-        smooth = Waveform.from_samples(times, values, self.waveform.units)
-        return dataclasses.replace(self, waveform=smooth, noise=noise, steps=steps, deviations=deviations)
+        quiet = quieted(self.waveform, self.channels)
+        steps = {name: step for name, step in quiet.steps.items() if quiet.noise[name] < 0.5 * step}
+        return dataclasses.replace(
+            self, waveform=quiet.waveform, noise=quiet.noise, steps=steps, deviations=quiet.deviations
+        )
 
     def calibrated(self, windows: list[_core.Window], on_voltage: float | None) -> View:
         """The same with i_D counted from the off-state, and v_DS from a known level in the on-state.
@@ -198,8 +165,7 @@ class View:
             return self.hysteresis * abs(swing)
         if channel not in self.noise:
             return 0.0
-        left = float(np.sqrt(np.mean(self.deviations[channel] ** 2)))
-        return min(_NOISES * left, _MOST_HYSTERESIS * abs(swing))
+        return min(_NOISES * rms(self.deviations[channel]), _MOST_HYSTERESIS * abs(swing))
 
     def mean(self, channel: str, begin: float, end: float) -> float:
         """Of a channel over a stretch [s]."""

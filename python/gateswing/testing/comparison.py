@@ -1,7 +1,7 @@
 """A waveform against its reference: what must hold, then the figures, then the shape.
 
 Shape alone is a poor judge: a ring that is 1 % slower is out of phase after tens of cycles, and a spike
-narrower than the tube does not show. So a ring is compared by frequency, decay and first peak, and only what
+narrower than the tube does not show. XX, and only what
 comes before and between is compared by the tube; and the extremes of every channel are figures.
 """
 
@@ -368,10 +368,12 @@ def _stretches(
         return
     index = part.name.split(",")[0].split()[-1]
     prefix = f"{channel}.after_edge_{index}."
-    peak, decay = (known.figures.get(f"{prefix}{name}") for name in ("ring_peak", "ring_decay_time"))
-    if peak is None or decay is None or abs(peak.value) <= half_value:
+    amplitude, decay = (
+        known.figures.get(f"{prefix}{name}") for name in ("ring_amplitude", "ring_decay_time")
+    )
+    if amplitude is None or decay is None or amplitude.value <= half_value:
         yield part.begin, part.end, part.name.replace("after", "settled")
         return
-    settled = part.begin + decay.value * math.log(abs(peak.value) / half_value)
+    settled = part.begin + decay.value * math.log(amplitude.value / half_value)
     if settled < part.end:
         yield settled, part.end, part.name.replace("after", "settled")

@@ -14,13 +14,15 @@ from ..document import table_of
 from ..errors import InputError, InputProblem
 from ..figures import Figures
 from ..measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
+from ..measurement.quiet import quieted, rms
 from ..studies.results import DoublePulse
 from ..waveforms.waveform import Waveform
 
-__all__ = ["Figure", "Part", "Record", "record_of"]
+__all__ = ["Figure", "Part", "Record", "figures_after", "record_of"]
 
 _RING_FLOOR = 0.01  # of the range of a channel, below which no half cycle counts
-_SETTLED = 0.05  # of the time after an edge, over which the settled level is averaged
+_NOISES = 3.0  # standard deviations of what is left of the noise, likewise
+_SETTLED = 0.05  # of the time after an edge, over which the settled level is averaged at least
 
 
 Edges = tuple[MeasuredTurnOn | MeasuredTurnOff, ...]
@@ -51,7 +53,7 @@ class Record:
     """A waveform with all that is compared besides its shape.
 
     Attributes:
-        waveform: the shape.
+        waveform: the shape, without most of the noise where it consists of noisy samples.
         figures: by name, those of the edges, and of each channel extremes, ring and settled level after each
             edge.
         parts: delay, edge and what follows, of each edge; the whole where there are no edges.
@@ -101,13 +103,15 @@ def record_of(
     else:
         for index, edge in enumerate(edges):
             figures |= _figures_of(f"{_kind(edge)}_{index}", edge)
+    quiet = quieted(waveform, names)
     for name in names:
-        figures |= _extremes(waveform, name)
+        figures |= _extremes(quiet.waveform, name)
+        left = _NOISES * rms(quiet.deviations[name]) if name in quiet.deviations else 0.0
         for index, edge in enumerate(edges):
-            figures |= _after(waveform, name, index, edge)
+            figures |= figures_after(quiet.waveform, name, index, (edge.drain_end, edge.end), left)
     transitions = [edge.drain_end - edge.drain_begin for edge in edges]
     transition = min((one for one in transitions if not math.isnan(one)), default=0.0)
-    kept = _only(waveform, names)
+    kept = _only(quiet.waveform, names)
     return Record(kept, figures, _parts(waveform, edges), transition, residuals, stated)
 
 
@@ -157,31 +161,48 @@ def _extremes(waveform: Waveform, channel: str) -> dict[str, Figure]:
     return found
 
 
-def _after(
-    waveform: Waveform, channel: str, index: int, edge: MeasuredTurnOn | MeasuredTurnOff
+def figures_after(
+    waveform: Waveform, channel: str, index: int, stretch: tuple[float, float], noise: float = 0.0
 ) -> dict[str, Figure]:
-    """Ring and settled level of a channel after an edge."""
-    begin, end = edge.drain_end, edge.end
+    """Ring and settled level of a channel after an edge.
+
+    Args:
+        waveform: of the channel.
+        channel: its name.
+        index: of the edge, for the names of the figures.
+        stretch: from the end of the transition of v_DS to the end of the edge's part of the record [s]; NaN,
+            and no figures, where there is no transition.
+        noise: below which no half cycle counts, in the unit of the channel.
+    """
+    begin, end = stretch
     if math.isnan(begin) or not begin < end:
         return {}
-    unit = waveform.units[channel]
-    settled = _core.mean(waveform.core, channel, _core.Window(end - _SETTLED * (end - begin), end))
+    unit, prefix = waveform.units[channel], f"{channel}.after_edge_{index}"
     window = _core.Window(begin, end)
+    last = _SETTLED * window.length
+    settled = _mean_at_end(waveform, channel, window, last)
     span = (
         _core.maximum(waveform.core, channel, window).value
         - _core.minimum(waveform.core, channel, window).value
     )
-    prefix = f"{channel}.after_edge_{index}"
-    found = {f"{prefix}.settled": Figure(settled, unit)}
-    floor = _RING_FLOOR * max(span, _range(waveform, channel))
+    floor = max(_RING_FLOOR * max(span, _range(waveform, channel)), noise)
     ring = _core.ring(waveform.core, channel, settled, floor, window) if floor > 0.0 else None
-    if ring is not None and ring.decay_time > 0.0:
-        found |= {
-            f"{prefix}.ring_frequency": Figure(ring.frequency, "Hz"),
-            f"{prefix}.ring_decay_time": Figure(ring.decay_time, "s"),
-            f"{prefix}.ring_peak": Figure(ring.first_peak, unit),
-        }
-    return found
+    if ring is None:
+        return {f"{prefix}.settled": Figure(settled, unit)}
+    # Over whole cycles, since a ring may last until the end.
+    whole = math.ceil(last * ring.frequency) / ring.frequency
+    settled = _mean_at_end(waveform, channel, window, min(whole, window.length))
+    figures = {"settled": Figure(settled, unit)}
+    if ring.decay_time > 0.0:
+        figures["ring_frequency"] = Figure(ring.frequency, "Hz")
+        figures["ring_decay_time"] = Figure(ring.decay_time, "s")
+        figures["ring_amplitude"] = Figure(ring.amplitude, unit)
+    return {f"{prefix}.{name}": figure for name, figure in figures.items()}
+
+
+def _mean_at_end(waveform: Waveform, channel: str, window: _core.Window, length: float) -> float:
+    last = _core.Window(window.end - length, window.end)
+    return float(_core.mean(waveform.core, channel, last))
 
 
 def _range(waveform: Waveform, channel: str) -> float:

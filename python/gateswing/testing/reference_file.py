@@ -1,7 +1,7 @@
 """References as text: figures and provenance as TOML in comment lines, then the decimated waveform as CSV.
 
     # gateswing reference waveform
-    # schema = 1
+    # schema = 2
     # reason = "first reference"
     # ...
     time [s],v_gs [V],...
@@ -12,6 +12,7 @@ Text, so that a change shows in a review; small, so that it may live beside the 
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import tomllib
 from collections.abc import Mapping, Sequence
@@ -28,14 +29,16 @@ from ..errors import InputError, InputProblem
 from ..studies.results import DoublePulse
 from ..waveforms.decimation import decimated
 from ..waveforms.waveform import Waveform
-from .record import Figure, Part, Record, record_of
+from .record import Figure, Part, Record, figures_after, record_of
 
 __all__ = ["read_reference", "read_waveform_file", "write_reference"]
 
 _FIRST_LINE = "# gateswing reference waveform"
 _WAVEFORM_LINE = "# waveform of degree "
 _MOST_BYTES = 200_000
-_SCHEMA = 1
+_SCHEMA = 2
+# Whose figures of rings (first peaks) and settled levels (over no whole cycles) were defined otherwise.
+_EARLIER = 1
 _BOUND = 0.002  # of the range of a channel: a fifth of the tube
 _SPARE = 2  # digits beyond the bound
 
@@ -96,10 +99,11 @@ def read_reference(path: str | Path) -> Record:
     head = [line for line in lines[1:] if line.startswith("#")]
     try:
         header = tomllib.loads("\n".join(line[2:] for line in head))
-        if header.get("schema") != _SCHEMA:
-            raise _bad(path, f"has the layout {header.get('schema')!r}; known is {_SCHEMA}.")
-        waveform = _waveform("\n".join(lines[1 + len(head) :]))
-        return _record(header, waveform)
+        schema = header.get("schema")
+        if schema not in (_EARLIER, _SCHEMA):
+            raise _bad(path, f"has the layout {schema!r}; known are {_EARLIER} and {_SCHEMA}.")
+        record = _record(header, _waveform("\n".join(lines[1 + len(head) :])))
+        return _by_present_definitions(record) if schema == _EARLIER else record
     except (KeyError, TypeError, ValueError) as error:
         if isinstance(error, InputError):
             raise
@@ -206,3 +210,15 @@ def _record(header: Mapping[str, Any], waveform: Waveform) -> Record:
         {str(name): str(value) for name, value in header["settings"].items()}
         | {"reason": str(header["reason"])},
     )
+
+
+def _by_present_definitions(record: Record) -> Record:
+    """The same with what follows each edge measured again in the waveform that was kept."""
+    figures = {name: figure for name, figure in record.figures.items() if ".after_edge_" not in name}
+    for part in record.parts:
+        edge, _, title = part.name.partition(", ")
+        if title == "after":
+            for channel in record.waveform.units:
+                index = int(edge.rpartition(" ")[2])
+                figures |= figures_after(record.waveform, channel, index, (part.begin, part.end))
+    return dataclasses.replace(record, figures=figures)

@@ -1,0 +1,76 @@
+"""Samples of a waveform, and the same without most of their noise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from ..capture.quality import converter_step, noise_of
+from ..waveforms.denoise import denoised
+from ..waveforms.waveform import Waveform
+
+__all__ = ["Quiet", "is_even", "quieted", "rms", "sample_times", "samples_of"]
+
+Floats = NDArray[np.float64]
+
+_CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
+_LEAST_SAMPLES = 64
+_EVEN = 1.5  # of the median interval
+
+
+class Quiet(NamedTuple):
+    """A waveform without most of the noise of its samples.
+
+    Attributes:
+        waveform: the same where there is no noise, or where it is no record of even samples.
+        noise: standard deviation of a sample of each noisy channel.
+        steps: of the converter of each of these.
+        deviations: standard deviation of what is left of the noise at each sample, likewise.
+    """
+
+    waveform: Waveform
+    noise: Mapping[str, float]
+    steps: Mapping[str, float]
+    deviations: Mapping[str, Floats]
+
+
+def quieted(waveform: Waveform, channels: Iterable[str]) -> Quiet:
+    """Smooth each of these channels that is noisy; see :mod:`gateswing.waveforms.denoise`."""
+    times = sample_times(waveform)
+    if waveform.core.degree > 1 or not is_even(times):
+        return Quiet(waveform, {}, {}, {})
+    values, noise, steps, deviations = {}, {}, {}, {}
+    for name in waveform.units:
+        values[name] = raw = samples_of(waveform, name)
+        sigma = noise_of(raw) if name in channels else 0.0
+        if sigma > _CLEAN * np.ptp(raw):
+            values[name], deviations[name] = denoised(raw, sigma)
+            noise[name], steps[name] = sigma, converter_step(raw)
+    if not noise:
+        return Quiet(waveform, {}, {}, {})
+    return Quiet(Waveform.from_samples(times, values, waveform.units), noise, steps, deviations)
+
+
+def samples_of(waveform: Waveform, channel: str) -> Floats:
+    """Values of a channel at the nodes of a waveform of straight lines, each once, shape (samples,)."""
+    values = waveform.values(channel)
+    return np.append(values[::2], values[-1])
+
+
+def sample_times(waveform: Waveform) -> Floats:
+    """Times [s] of the same, shape (samples,)."""
+    return np.append(waveform.times[::2], waveform.times[-1])
+
+
+def is_even(times: Floats) -> bool:
+    """Whether samples follow each other evenly, and are enough to tell noise from signal."""
+    steps = np.diff(times)
+    return len(times) >= _LEAST_SAMPLES and float(steps.max()) < _EVEN * float(np.median(steps))
+
+
+def rms(values: Floats) -> float:
+    """Root of the mean of the squares."""
+    return float(np.sqrt(np.mean(values**2)))
