@@ -46,7 +46,7 @@ _SKEW = Quantity("s", "Standard deviation of a channel's delay against v_DS.", a
 _FACTOR = Quantity("", "Factor of what the cell states.", allowed=positive(1e3))
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 # Over and under the measured current: by so many deviations of the gain, and by what rings do to the reading.
-_CURRENT_GAINS, _CURRENT_READING = 5.0, 0.1
+_CURRENT_GAINS, _CURRENT_READING = 5.0, 0.03
 _UNSEEN = 5.0  # over and under what the load would take, of a current that no channel shows
 _LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
 _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled

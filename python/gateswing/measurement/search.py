@@ -34,6 +34,8 @@ _BLUR, _RING_BLUR = 0.4, 0.35
 _MEMORIES = (1.5, 5.0, 20.0)
 # Relative change of the cost and change of x at which a search ends, and the most evaluations.
 _ON_THE_WAY, _LAST = (1e-3, 3e-3, 10), (1e-5, 1e-4, 40)
+# By so much of itself a load current that is seen may move on the way, if its gain is not known worse.
+_LEAST_WAY = 0.01
 _GOOD = 1.5  # sum of squares over the number of samples, below which no other start is tried
 
 
@@ -71,29 +73,28 @@ def searched(model: BenchModel, timing: Timing, starts: int, progress: Progress)
 
 
 def _attempts(model: BenchModel, timing: Timing, lock: RingLock) -> Iterator[tuple[Floats, Way]]:
-    """Starts with the way from there: what the caller holds to be true, then the best of a few drawn."""
+    """Starts with the way from there: what the caller holds to be true, then some drawn, the best first."""
     blur = _BLUR * timing.transition
     straight = [(blur, math.inf)]
     # The rings blurred, too, then their first cycles, then some more.
     memories = [(0.0, cycles * lock.period) for cycles in _MEMORIES if lock.period]
     careful = [(max(blur, _RING_BLUR * lock.period), math.inf), *memories]
-    for several in ([[one.start for one in model.unknowns]], _drawn_values(model)):
+    held = [one.start for one in model.unknowns]
+    for values, ways in (([held], [straight, careful]), (_drawn_values(model), [straight])):
         model.look(blur)
-        tried = [one for values in several if (one := _settled(model, lock.met(values), timing)) is not None]
-        if tried:
-            best = min(tried, key=lambda one: one.cost).x
-            yield best, straight
-            yield best, careful
+        tried = [one for each in values if (one := _settled(model, lock.met(each), timing)) is not None]
+        for one in sorted(tried, key=lambda one: one.cost):
+            yield from ((one.x, way) for way in ways)
 
 
 def _refined(model: BenchModel, lock: RingLock, x: Floats, way: Way) -> Found:
     """The end of a search from x on the way described, and then over everything."""
     from scipy.optimize import least_squares  # type: ignore[import-untyped]
 
-    low, high = _limits(model)
     for blur, memory in [*way, (0.0, math.inf)]:
         model.look(blur, memory)
         final = blur == 0.0 and memory == math.inf
+        low, high = _limits(model, final)
         cost, step, evaluations = _LAST if final else _ON_THE_WAY
         result = least_squares(
             model.residuals, np.clip(x, low + 1e-9, high - 1e-9), model.slopes, (low, high), x_scale="jac",
@@ -148,8 +149,17 @@ def _settled(model: BenchModel, values: Sequence[float], timing: Timing) -> Foun
     return Found(float(result.cost), whole(result.x))
 
 
-def _limits(model: BenchModel) -> tuple[Floats, Floats]:
+def _limits(model: BenchModel, final: bool) -> tuple[Floats, Floats]:
+    """Of x. On the way, a load current stays as it is seen: it would make up for what is wrong."""
+    ends = [(one.low, one.high) for one in model.unknowns]
+    if not final and "i_d" in model.channels:
+        reach = 1.0 + max(_LEAST_WAY, model.errors.gain)
+        ends = [
+            (one.start / reach, one.start * reach) if one.path == "current" else pair
+            for one, pair in zip(model.unknowns, ends, strict=True)
+        ]
+    logarithms = np.log(ends)
     free = np.full(len(model.names) - model.count, np.inf)
     # The pulse has a length.
-    low = np.concatenate([np.log([one.low for one in model.unknowns]), [0.0], -free[1:]])
-    return low, np.concatenate([np.log([one.high for one in model.unknowns]), free])
+    low = np.concatenate([logarithms[:, 0], [0.0], -free[1:]])
+    return low, np.concatenate([logarithms[:, 1], free])
