@@ -73,3 +73,8 @@ def test_cases_ask_every_question_of_each_design() -> None:
 
 def test_one_question_may_be_asked_alone() -> None:
     assert list(islice(soak.cases(4, ["double_pulse"]), 2)) == [(4, "double_pulse"), (5, "double_pulse")]
+
+
+def test_a_number_of_designs_is_an_end() -> None:
+    asked = list(soak.cases(4, ["double_pulse", "check"], designs=2))
+    assert asked == [(4, "double_pulse"), (4, "check"), (5, "double_pulse"), (5, "check")]

@@ -4,6 +4,7 @@ import os
 import signal
 import threading
 import time
+from collections.abc import Iterator
 
 import numpy as np
 import pytest
@@ -128,6 +129,15 @@ def test_ctrl_c_in_the_progress_function_keeps_what_is_done(cell: gs.LowSideCell
     assert interrupted.value.partial["status"].values.ravel().tolist().count("done") >= 2
 
 
+@pytest.fixture
+def heard() -> Iterator[None]:
+    """Ctrl-C is an exception, also for tests that a shell runs in its background, where it is ignored."""
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)
+    yield
+    signal.signal(signal.SIGINT, before)
+
+
+@pytest.mark.usefixtures("heard")
 def test_ctrl_c_stops_within_a_fifth_of_a_second_and_keeps_what_is_done(cell: gs.LowSideCell) -> None:
     pressed: list[float] = []
 

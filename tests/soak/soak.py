@@ -8,6 +8,7 @@ what happened on top; ``--case N`` asks about that design again.
 from __future__ import annotations
 
 import argparse
+import itertools
 import multiprocessing
 import signal
 import sys
@@ -123,16 +124,17 @@ def write_failure(outcome: Outcome, folder: Path) -> Path:
     return path
 
 
-def cases(first: int, questions: Sequence[str]) -> Iterator[tuple[int, str]]:
-    while True:
-        yield from ((first, question) for question in questions)
-        first += 1
+def cases(first: int, questions: Sequence[str], designs: int | None = None) -> Iterator[tuple[int, str]]:
+    """Each question about each design from the first on, without an end where `designs` is None."""
+    for case in itertools.islice(itertools.count(first), designs):
+        yield from ((case, question) for question in questions)
 
 
 def _arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(prog="./dev soak", description=__doc__)
     parser.add_argument("seconds", nargs="?", type=float, default=600.0)
     parser.add_argument("--first", type=int, default=0, help="number of the first design")
+    parser.add_argument("--designs", type=int, help="end after so many, if the time is not up")
     parser.add_argument("--case", type=int, help="this design alone")
     parser.add_argument(
         "--question",
@@ -151,8 +153,9 @@ def main() -> int:
     """Run, and print how often each question ended in which status."""
     asked = _arguments()
     questions = asked.questions or list(QUESTIONS)
-    one = [(asked.case, question) for question in questions]
-    every = cases(asked.first, questions) if asked.case is None else iter(one)
+    alone = asked.case is not None
+    first, designs = (asked.case, 1) if alone else (asked.first, asked.designs)
+    every = cases(first, questions, designs)
     begin, failures = time.monotonic(), 0
     tally: Counter[tuple[str, str]] = Counter()
     for outcome in run(every, asked.seconds, asked.workers, asked.limit):
