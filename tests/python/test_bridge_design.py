@@ -185,6 +185,9 @@ def test_each_side_and_the_bootstrap_are_judged(bridge: gs.BridgeDesign) -> None
     assert bump.limit == bridge.half_bridge.low.mosfet.lowest_threshold_voltage(hot)
     uncooled = judged(bridge, {"half_bridge.low.cooling": None})
     assert "low junction temperature (state low.cooling.mosfet)" in uncooled.not_judged
+    with_diode = judged(bridge, {"half_bridge.low.cooling": None, "half_bridge.low.diode": "schottky-60V"})
+    assert "low diode temperature (state low.cooling.freewheel)" in with_diode.not_judged
+    assert "low diode temperature (state low.cooling.freewheel)" not in uncooled.not_judged
     threshold = bridge.half_bridge.low.mosfet.lowest_threshold_voltage(HOT)
     assert named(uncooled, "low_gate_voltage_when_off").limit == threshold
     assert "maximum_low_junction_temperature" not in {one.name for one in uncooled.checks}

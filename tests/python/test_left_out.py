@@ -63,6 +63,18 @@ def test_a_stated_zero_is_not_told_as_left_out() -> None:
     assert all(one.startswith("left out, so it counts as 0 ") for one in told)
 
 
+def test_a_ring_that_no_board_has_asks_for_the_resistance_of_its_loop() -> None:
+    wiring = {"loop_inductance": "20 nH", "gate_resistance": "4.7 ohm"}
+    bare = bare_cell(**wiring).replace(snubber=None)
+    verdict = quick_check(designed(bare))
+    (told,) = [one.message for one in verdict.warnings if one.path == "loop_resistance"]
+    quality = re.search(r"a Q of (\d+) and", told)
+    assert quality, told
+    assert float(quality[1]) == pytest.approx(verdict.point.turn_off.ring_quality, abs=0.5)
+    for other in (bare.replace(loop_resistance="30 mohm"), bare_cell(**wiring)):
+        assert "loop_resistance" not in [one.path for one in quick_check(designed(other)).warnings]
+
+
 def test_it_is_issued_once_for_a_cell_and_not_by_a_study() -> None:
     cell = bare_cell()
     design = designed(cell)

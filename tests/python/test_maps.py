@@ -73,6 +73,14 @@ def test_maps_with_the_same_levels_have_the_same_colours(wide: xr.Dataset) -> No
     assert colours[0] == colours[1]
 
 
+def test_computed_points_are_marked_and_failed_ones_crossed(wide: xr.Dataset) -> None:
+    table = wide.isel(mosfet=0).copy(deep=True)
+    table["total_loss"][dict.fromkeys(table["total_loss"].dims, 0)] = np.nan
+    axes = plot_map(table, "total_loss", x="gate_resistance", y="loop_inductance").axes[0]
+    marks = {str(line.get_marker()): len(np.asarray(line.get_xdata())) for line in axes.lines}
+    assert marks == {".": table["total_loss"].size - 1, "x": 1}
+
+
 def test_temperatures_are_drawn_in_degrees_celsius(wide: xr.Dataset) -> None:
     axes = plot_map(wide.isel(mosfet=0), "total_loss", y="junction_temperature", x="gate_resistance").axes[0]
     assert axes.get_ylabel() == "temperature (degC)"

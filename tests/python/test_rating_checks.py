@@ -199,9 +199,15 @@ def test_what_is_not_stated_is_not_judged_but_named(design: gs.Design, point: gs
             "cell.driver.thermal_resistance": "100 K/W",
             "cell.driver_decoupling": {"capacitance": "1 uF"},
             "cell.gate_resistor_rating": "0.1 W",
+            "cell.cooling": gs.Cooling(
+                ambient="25 degC", freewheel=gs.HeatPath(junction_to_case="5 K/W", case_to_ambient="60 K/W")
+            ),
         }
     )
-    names = ("driver.rated_current", "driver.thermal_resistance", "driver_decoupling", "gate_resistor_rating")
+    names = (
+        "driver.rated_current", "driver.thermal_resistance", "driver_decoupling", "gate_resistor_rating",
+        "cooling.freewheel",
+    )  # fmt: skip
     for name in names:
         assert any(name in one for one in not_judged(design))
         assert not any(name in one for one in not_judged(rated))

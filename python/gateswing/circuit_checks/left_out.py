@@ -20,11 +20,12 @@ from ..errors import InputWarning, TopologyWarning, issue
 from ..model import Model
 from ..quantities import format_quantity
 
-__all__ = ["issue_once", "left_out", "left_out_of_bridge", "loop_left_out"]
+__all__ = ["issue_once", "left_out", "left_out_of_bridge", "loop_left_out", "undamped_ring"]
 
 # A load of less than this many on-resistances is the winding of an inductor and no load.
 _LEAST_LOAD = 5.0
 _COMPARED_AT = 1.0  # [A]
+_MOST_QUALITY = 40.0  # of a ring on a board
 # Cells of which it was said, as long as they are there.
 _SAID: WeakValueDictionary[int, Model] = WeakValueDictionary()
 
@@ -54,6 +55,18 @@ def loop_left_out(cell: LowSideCell | HalfBridgeCell) -> list[InputWarning]:
         "for wires."
     )
     return [InputWarning("loop_inductance", message)]
+
+
+def undamped_ring(cell: LowSideCell, quality: float) -> list[InputWarning]:
+    """A ring that lasts as none on a board does, for want of a resistance; NaN is the Q of no ring."""
+    if cell.loop_resistance > 0.0 or not quality > _MOST_QUALITY:
+        return []
+    message = (
+        f"{_counts_as(cell, 'loop_resistance', '0 ohm')}: the ring of the turn-off has a Q of {quality:.0f} "
+        "and lasts too long. Common are 5 to 30, by the skin effect in the loop and dielectric losses: "
+        "with tens of milliohms it decays as on a board."
+    )
+    return [InputWarning("loop_resistance", message)]
 
 
 def left_out_of_bridge(cell: HalfBridgeCell, operation: BridgeOperation) -> list[InputWarning]:

@@ -134,6 +134,10 @@ def bridge_not_judged(design: BridgeDesign) -> tuple[str, ...]:
         part: BridgeSwitch = getattr(design.half_bridge, name)
         wanted = {
             "junction temperature": ("cooling.mosfet", part.cooling and part.cooling.mosfet),
+            "diode temperature": (
+                "cooling.freewheel",
+                part.diode is None or (part.cooling and part.cooling.freewheel),
+            ),
             "driver current": ("driver.rated_current", part.driver.rated_current),
             "driver temperature": ("driver.thermal_resistance", part.driver.thermal_resistance),
         }

@@ -71,6 +71,10 @@ def not_judged(design: Design) -> tuple[str, ...]:
             (mosfet.pulsed_drain_current, mosfet.thermal_impedance),
         ),
         "junction temperature": ("cooling.mosfet", (cell.cooling and cell.cooling.mosfet,)),
+        "temperature of the freewheel diode": (
+            "cooling.freewheel",
+            (cell.freewheel is None, cell.cooling and cell.cooling.freewheel),
+        ),
         "driver current": ("driver.rated_current", (driver.rated_current,)),
         "driver temperature": ("driver.thermal_resistance", (driver.thermal_resistance,)),
         "dip of the driver's supply": ("driver_decoupling", (cell.driver_decoupling,)),

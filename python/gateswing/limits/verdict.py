@@ -8,7 +8,7 @@ from typing import Any, Generic, TypeVar, overload
 from ..cautions import safety_cautions
 from ..circuit.design_file import BridgeDesign, Design
 from ..circuit_checks.drive import WARMS
-from ..circuit_checks.left_out import issue_once, left_out, left_out_of_bridge
+from ..circuit_checks.left_out import issue_once, left_out, left_out_of_bridge, undamped_ring
 from ..errors import InputWarning, SafetyCaution, issue
 from ..figures import format_figure, json_value
 from ..model import require_model
@@ -122,7 +122,7 @@ class BaseVerdict(Generic[D, P]):
         return [Section(head, [one.row() for one in self.checks], _HEADER, frozenset({1, 3}))]
 
     def _notes(self) -> list[str]:
-        notes = [f"Assumed: {one}" for one in _left_out(self.design)] if self.checks else []
+        notes = [f"Assumed: {one}" for one in _left_out(self.design, self.point)] if self.checks else []
         if self.checks and self.not_judged:
             notes.append(f"Not judged, for want of data: {', '.join(self.not_judged)}.")
         if self.next_change:
@@ -189,9 +189,9 @@ def check(design: Design | BridgeDesign) -> Verdict | BridgeVerdict:
         point = trials.simulate(design, _RETRY_TOLERANCE)
     issue(point.warnings)
     if isinstance(design, BridgeDesign):
-        issue_once(design.half_bridge, _left_out(design))
+        issue_once(design.half_bridge, _left_out(design, point))
     else:
-        issue_once(design.cell, _left_out(design))
+        issue_once(design.cell, _left_out(design, point))
     checks = trials.judged(design, point)
     change = None
     if checks and checks[0].verdict != "held":
@@ -234,7 +234,7 @@ def _verdict(
     design: Design | BridgeDesign, point: Any, checks: tuple[LimitCheck, ...], change: Change | None
 ) -> Verdict | BridgeVerdict:
     hottest = next(iter(point.losses.items()), None)
-    warnings = (*point.warnings, *_left_out(design))
+    warnings = (*point.warnings, *_left_out(design, point))
     if isinstance(design, BridgeDesign):
         cautions = tuple(safety_cautions(design.half_bridge, hottest))
         lacking = bridge_not_judged(design)
@@ -243,11 +243,11 @@ def _verdict(
     return Verdict(design, point, checks, change, not_judged(design), warnings, cautions)
 
 
-def _left_out(design: Design | BridgeDesign) -> list[InputWarning]:
+def _left_out(design: Design | BridgeDesign, point: Any) -> list[InputWarning]:
     """What counts as zero of a design, for the figures that are judged."""
     if isinstance(design, BridgeDesign):
         return left_out_of_bridge(design.half_bridge, design.operation)
-    return left_out(design.cell)
+    return left_out(design.cell) + undamped_ring(design.cell, point.turn_off.ring_quality)
 
 
 def _trials(design: Design | BridgeDesign) -> Trials:

@@ -376,4 +376,9 @@ def _warnings(
     for one in estimates:
         if one.state == "at its bound":
             message = "the best value is at its bound: widen the bounds, or look for another cause."
+            if one.path == "current":
+                message = (
+                    "is as far from what i_d shows as its scale allows: look at the factor of that probe, "
+                    "or give current=."
+                )
             yield InputWarning(one.path, message)

@@ -28,6 +28,7 @@ __all__ = ["plot_map"]
 # Share of the axes along its border that stays free of contour labels.
 _BORDER = 0.04
 _FAR = 1e30  # beyond all values
+_MOST_MARKS = 600  # more of them would hide the map
 
 
 def plot_map(
@@ -40,8 +41,9 @@ def plot_map(
     x: str | None = None,
     y: str | None = None,
 ) -> Figure:
-    """Contours of one variable of a sweep over two of its axes; failed points stay blank.
+    """Contours of one variable of a sweep over two of its axes; failed points stay blank, with a cross.
 
+    Dots are the points that were computed, up to 600: what lies between them is a straight line.
     An axis whose values are spread by ratios, as decades and preferred values are, is drawn logarithmic.
 
     Args:
@@ -78,6 +80,7 @@ def plot_map(
         )
         dress_axis(axes.xaxis, across)
         dress_axis(axes.yaxis, up)
+        _mark_points(axes, grid)
         if limit is not None:
             _mark_limit(axes, grid, scale * figure_limit(data, limit), variable, unit)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
@@ -164,6 +167,16 @@ def _contours(axes: Axes, grid: _Grid, label: str, levels: Sequence[float]) -> N
     axes.figure.colorbar(filled, ax=axes, pad=0.02).set_label(label)
     axes.grid(visible=False)
     _label(axes, lines)
+
+
+def _mark_points(axes: Axes, grid: _Grid) -> None:
+    """Those that were computed, and those that failed."""
+    if grid.values.size > _MOST_MARKS:
+        return
+    failed = np.ma.getmaskarray(grid.values)
+    x, y = np.meshgrid(grid.x, grid.y)
+    for which, marker, size in ((~failed, ".", 3.0), (failed, "x", 4.0)):
+        axes.plot(x[which], y[which], marker, color="black", alpha=0.6, markersize=size)
 
 
 def _mark_limit(
