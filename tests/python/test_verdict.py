@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 import gateswing as gs
+from gateswing.figures import format_figure
 from gateswing.limits import verdict as verdicts
 from gateswing.limits.checks import LimitCheck, limit_checks
 
@@ -237,8 +238,21 @@ def test_a_runaway_is_given_a_better_heat_sink(design: gs.Design) -> None:
 
 
 def test_the_largest_loss_is_said(judge: Judge, point: gs.OperatingPoint) -> None:
-    cause, _ = next(iter(point.losses_by_cause.items()))
-    assert f"The largest loss is {cause}, " in repr(judge({}))
+    cause, power = next(iter(point.losses_by_cause.items()))
+    said = judge({}).largest_loss()
+    assert said in repr(judge({}))
+    # The diode's resistance has more than a tenth of it, so both are named.
+    diode, resistance = (
+        format_figure(one.power, "W", 3)
+        for name in ("freewheel diode", "freewheel resistance")
+        for one in point.causes
+        if (one.cause, one.element) == (cause, name)
+    )
+    total = format_figure(point.total_loss, "W", 3)
+    assert said == (
+        f"The largest loss is {cause}, {format_figure(power, 'W', 3)} of {total}: "
+        f"freewheel diode {diode}, freewheel resistance {resistance}."
+    )
 
 
 def test_an_avalanche_of_rounding_is_none(judge: Judge, point: gs.OperatingPoint) -> None:

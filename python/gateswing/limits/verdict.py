@@ -29,6 +29,7 @@ __all__ = ["PREVIEW_TOLERANCE", "BridgeVerdict", "Verdict", "check", "quick_chec
 D = TypeVar("D", Design, BridgeDesign)
 P = TypeVar("P", OperatingPoint, HalfBridgePoint)
 
+_PART = 0.1  # of a loss, from which on an element is named with it
 _RETRY_TOLERANCE = 1e-8
 # Enough for a picture.
 PREVIEW_TOLERANCE = 1e-3
@@ -130,13 +131,18 @@ class BaseVerdict(Generic[D, P]):
         return notes
 
     def largest_loss(self) -> str:
-        """The cause that loses most, as a sentence."""
+        """The cause that loses most, and where, as a sentence."""
         cause, power = next(iter(self.point.losses_by_cause.items()), ("", 0.0))
         total = self.point.total_loss
         if not total > 0.0:
             return ""
         most, all_of_it = format_figure(power, "W", 3), format_figure(total, "W", 3)
-        return f"The largest loss is {cause}, {most} of {all_of_it}."
+        parts = sorted((one for one in self.point.causes if one.cause == cause), key=lambda one: -one.power)
+        large = [
+            f"{one.element} {format_figure(one.power, 'W', 3)}" for one in parts if one.power > _PART * power
+        ]
+        where = f": {', '.join(large)}" if len(large) > 1 else ""
+        return f"The largest loss is {cause}, {most} of {all_of_it}{where}."
 
 
 @dataclass(frozen=True, repr=False)
