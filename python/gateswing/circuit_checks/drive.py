@@ -18,6 +18,7 @@ from ..errors import InputWarning
 from ..quantities import format_quantity
 
 __all__ = [
+    "COMPARED_AT",
     "HOT",
     "WARMS",
     "avalanche_energy",
@@ -49,6 +50,7 @@ _MOST_SCHOTTKY = 250.0
 # Loss in one part from which its junction is far from 25 degrees Celsius without a heat sink [W].
 WARMS = 1.0
 HOT = 398.15  # 125 degrees Celsius [K]
+COMPARED_AT = 1.0  # drain current at which on-resistances are compared [A]
 
 
 def _volts(value: float) -> str:

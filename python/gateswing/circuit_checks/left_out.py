@@ -19,12 +19,12 @@ from ..datasheet import static_figures
 from ..errors import InputWarning, TopologyWarning, issue
 from ..model import Model
 from ..quantities import format_quantity
+from .drive import COMPARED_AT
 
 __all__ = ["issue_once", "left_out", "left_out_of_bridge", "loop_left_out", "undamped_ring"]
 
 # A load of less than this many on-resistances is the winding of an inductor and no load.
 _LEAST_LOAD = 5.0
-_COMPARED_AT = 1.0  # [A]
 _MOST_QUALITY = 40.0  # of a ring on a board
 # Cells of which it was said, as long as they are there.
 _SAID: WeakValueDictionary[int, Model] = WeakValueDictionary()
@@ -117,7 +117,7 @@ def _output(cell: HalfBridgeCell, operation: BridgeOperation) -> list[InputWarni
     drive = cell.low.driver.push_pull()
     on_resistance = float(
         static_figures.on_resistance(
-            cell.low.mosfet, drive.supply_voltage - drive.source_drop, _COMPARED_AT,
+            cell.low.mosfet, drive.supply_voltage - drive.source_drop, COMPARED_AT,
             junction_temperature=cell.low.junction_temperature,
         )
     )  # fmt: skip

@@ -5,10 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeVar
 
 from ..circuit.design_file import BridgeDesign, Design
+from ..circuit.diode import Diode
 from ..circuit.loads import LedString, Motor, Solenoid
-from ..circuit.logic_drivers import MicrocontrollerPin
+from ..circuit.logic_drivers import GateDriverIC, MicrocontrollerPin
+from ..circuit.mosfet import Mosfet
 from ..circuit_checks.drive import on_voltage
 from ..circuit_checks.loads import HIGHEST_TONE, LOW_RISK_OF_FLICKER
 from ..library.part_library import part
@@ -28,6 +31,7 @@ __all__ = [
 ]
 
 AnyDesign = Design | BridgeDesign
+P = TypeVar("P", Diode, GateDriverIC, Mosfet)
 # Whose quantity it is, where that is not plain.
 _OWNERS = {"driver": " of the driver", ".high": " of the high side", ".low": " of the low side"}
 
@@ -90,31 +94,30 @@ class OtherPart:
         return self.words
 
 
-# Generic parts of the library and the voltage that they block [V].
+# Generic parts of the library, in the order in which they are considered: diodes by what they block, MOSFETs
+# for a drive of a few volts likewise, and what a pin may drive instead of the gate.
 _FREEWHEEL_DIODES = (
-    ("schottky-40V", 40.0),
-    ("schottky-60V", 60.0),
-    ("schottky-100V", 100.0),
-    ("ultrafast-200V", 200.0),
-    ("ultrafast-600V", 600.0),
-    ("fast-1000V", 1000.0),
-)
-# Likewise MOSFETs for a drive of a few volts.
-_LOGIC_LEVEL = (("logic-30V", 30.0), ("logic-60V", 60.0), ("logic-100V", 100.0))
-# What a pin may drive instead of the gate, and its supply [V].
-_GATE_DRIVERS = (("driver-ic-5V", 5.0), ("driver-ic-weak", 12.0))
+    "schottky-40V", "schottky-60V", "schottky-100V", "ultrafast-200V", "ultrafast-600V", "fast-1000V",
+)  # fmt: skip
+_LOGIC_LEVEL = ("logic-30V", "logic-60V", "logic-100V")
+_GATE_DRIVERS = ("driver-ic-5V", "driver-ic-weak")
 
 
 def with_freewheel(design: Design) -> tuple[Design, str] | None:
     """A generic diode that blocks twice the bus, where an inductive load has none."""
     if design.cell.freewheel is not None or not design.cell.has_inductive_load:
         return None
-    for name, rating in _FREEWHEEL_DIODES:
-        if rating >= 2.0 * design.cell.bus.voltage:
-            return design.replace(
-                {"cell.freewheel": part(name)}
-            ), f"a freewheel diode ({name}) across the load"
+    for name in _FREEWHEEL_DIODES:
+        diode = _generic(name, Diode)
+        if (diode.repetitive_peak_reverse_voltage or 0.0) >= 2.0 * design.cell.bus.voltage:
+            return design.replace({"cell.freewheel": diode}), f"a freewheel diode ({name}) across the load"
     return None
+
+
+def _generic(name: str, kind: type[P]) -> P:
+    found = part(name)
+    assert isinstance(found, kind)
+    return found
 
 
 def _kept(design: AnyDesign) -> Interval | None:
@@ -269,15 +272,20 @@ def value_or_none(design: AnyDesign, path: str) -> object:
 
 def _instead_of_a_pin(design: Design) -> Iterator[OtherPart]:
     """A gate driver behind the pin, or a MOSFET that the pin can drive."""
-    for name, supply in _GATE_DRIVERS:
-        if design.cell.driver.supply_voltage <= supply <= design.cell.mosfet.maximum_gate_voltage:
-            words = f"a gate driver for {supply:g} V ({name}) between pin and gate"
-            yield OtherPart("cell.driver", part(name), words, 2.5)
-    for name, rating in _LOGIC_LEVEL:
-        if rating >= 2.0 * design.cell.bus.voltage and design.cell.mosfet != part(name):
-            yield OtherPart(
-                "cell.mosfet", part(name), f"a logic-level MOSFET ({name}) in place of this one", 2.0
-            )
+    for name in _GATE_DRIVERS:
+        driver = _generic(name, GateDriverIC)
+        if (
+            design.cell.driver.supply_voltage
+            <= driver.supply_voltage
+            <= design.cell.mosfet.maximum_gate_voltage
+        ):
+            words = f"a gate driver for {driver.supply_voltage:g} V ({name}) between pin and gate"
+            yield OtherPart("cell.driver", driver, words, 2.5)
+    for name in _LOGIC_LEVEL:
+        mosfet = _generic(name, Mosfet)
+        if mosfet.drain_voltage_rating >= 2.0 * design.cell.bus.voltage and design.cell.mosfet != mosfet:
+            words = f"a logic-level MOSFET ({name}) in place of this one"
+            yield OtherPart("cell.mosfet", mosfet, words, 2.0)
             break
 
 

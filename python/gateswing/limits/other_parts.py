@@ -12,7 +12,7 @@ from ..circuit.driver import Driver
 from ..circuit.half_bridge import HalfBridgeCell
 from ..circuit.logic_drivers import GateDriverIC
 from ..circuit.mosfet import Mosfet
-from ..circuit_checks.drive import HOT
+from ..circuit_checks.drive import COMPARED_AT, HOT
 from ..datasheet import static_figures
 from ..errors import InputError
 from ..library.part_file import Part
@@ -40,7 +40,6 @@ _LOWER = 0.8
 _STRONGER = 1.25
 # Factor between supplies up to which a driver for one runs at the other.
 _SAME_SUPPLY = 1.25
-_COMPARED_AT = 1.0  # at which on-resistances are compared [A]
 # Capacitances of snubbers over that of the ring: the usual one, and one that damps a little better.
 _SNUBBER_RATIOS = (3.0, 7.0)
 
@@ -160,7 +159,7 @@ def _library() -> tuple[tuple[str, Part], ...]:
 
 def _on_resistance(mosfet: Mosfet, gate_voltage: float) -> float:
     """Hot [ohm]; infinite where the gate does not turn it on."""
-    found = float(static_figures.on_resistance(mosfet, gate_voltage, _COMPARED_AT, junction_temperature=HOT))
+    found = float(static_figures.on_resistance(mosfet, gate_voltage, COMPARED_AT, junction_temperature=HOT))
     return math.inf if math.isnan(found) else found
 
 
