@@ -24,7 +24,7 @@ _FIGURES = {
 # Of its logarithm, what an unknown is moved by to see what follows: the simulation is smooth to about its
 # tolerance, and linear for a quarter at most.
 _LEAST_STEP, _MOST_STEP = 2e-3, 0.25
-_NUMERICAL = 5e-4  # of a figure: what simulation and sampling add to its standard deviation
+_NUMERICAL = 2e-4  # of a figure: what simulation and sampling add to its standard deviation
 
 
 @dataclass(frozen=True)

@@ -38,7 +38,7 @@ _PART = 0.2  # of the largest component of a direction, from which on a quantity
 _MISFIT = 1.3  # residual over noise that is worth a warning
 _MOST_MISFIT = 2.0  # beyond it intervals mean nothing
 # Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
-_NUMERICAL = 5e-4
+_NUMERICAL = 1e-4
 _FAR = 4.0  # standard deviations of what is known about the instrument
 _AT_BOUND = 0.01  # of the range of a logarithm
 _SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
