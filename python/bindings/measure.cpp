@@ -84,7 +84,8 @@ void bind_results(py::module_& module) {
 
   py::class_<Ring> ring(module, "Ring", "Frequency and decay of a ring.");
   bind_fields(ring, field("frequency", &Ring::frequency, "Hz"), field("decay_time", &Ring::decay_time, "s"),
-              field("amplitude", &Ring::amplitude, "unit"), field("half_cycles", &Ring::half_cycles));
+              field("begin", &Ring::begin, "s"), field("amplitude", &Ring::amplitude, "unit"),
+              field("half_cycles", &Ring::half_cycles));
   ring.def_property_readonly("quality", &Ring::quality, "Q = pi frequency decay_time");
   ring.def_property_readonly("damping_ratio", &Ring::damping_ratio);
 

@@ -1462,6 +1462,14 @@ class Ring:
     def amplitude(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
         ...
     @property
+    def begin(self) -> float:
+        """
+        [s]
+        """
+    @begin.setter
+    def begin(self, arg0: typing.SupportsFloat | typing.SupportsIndex) -> None:
+        ...
+    @property
     def damping_ratio(self) -> float:
         ...
     @property

@@ -9,18 +9,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from .errors import InputError
+
 if TYPE_CHECKING:
-    from .testing import Comparison
+    from .testing import Comparison, Tolerances
+    from .waveforms.alignment import Alignment
 
 __all__ = ["waveform_regression"]
 
 _FOLDER = "references"
 _PROPERTY = "renewed waveform reference"
+_WRITTEN = pytest.StashKey[set[Path]]()
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
@@ -51,10 +56,15 @@ def pytest_configure(config: pytest.Config) -> None:
 def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Comparison | None]:
     """Compare a waveform with the reference of this test.
 
-    Call it with an answer of :func:`gateswing.double_pulse` or a waveform, and with ``name`` where a test has
-    several. ``channels`` and ``settings`` go into the reference; the other arguments are those of
-    :func:`gateswing.testing.assert_waveform_close`. The reference is ``references/<module>/<test>.csv``
-    beside the test, or ``<test>-<name>.csv``.
+    Call it with an answer of :func:`gateswing.double_pulse` or a waveform, and with
+
+    * ``name``, where a test has several;
+    * ``channels``, such as ``["v_gs_pin", "v_ds_pin", "i_d"]``: a reference of all may be too large;
+    * ``settings``, what it was made with, for the head of the reference;
+    * ``align`` and ``tolerances``, as :func:`gateswing.testing.assert_waveform_close` has them.
+
+    The reference is ``references/<module>/<class>.<test>.csv`` beside the test, or with ``-<name>``. What a
+    failed comparison leaves goes into the folder of the option ``--waveform-artefacts``.
     """
 
     def check(
@@ -63,50 +73,58 @@ def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Compari
         name: str = "",
         channels: Sequence[str] | None = None,
         settings: dict[str, object] | None = None,
-        **options: Any,
+        align: Alignment = "none",
+        tolerances: Tolerances | None = None,
     ) -> Comparison | None:
-        from .testing import assert_waveform_close
+        from .testing import assert_waveform_close, compare_waveforms, write_reference
 
         __tracebackhide__ = True
         path = _path(request, name)
         reason = request.config.getoption("--renew-waveforms")
         if reason is not None:
-            _renew(request, path, source, reason, channels, settings, options)
+            comparison = partial(compare_waveforms, channels=channels, align=align, tolerances=tolerances)
+            summary = _difference(path, lambda: comparison(path, source))
+            _require_own(request, path)
+            write_reference(source, path, reason=reason, channels=channels, settings=settings)
+            request.node.user_properties.append((_PROPERTY, f"{path}: {summary}"))
             return None
         if not path.is_file():
             command = f"pytest '{request.node.nodeid}' --renew-waveforms 'why this waveform is right'"
             pytest.fail(f"there is no reference {path}. To write it: {command}", pytrace=False)
         folder = request.config.getoption("--waveform-artefacts")
         artefacts = None if folder is None else Path(folder) / path.parent.name / path.stem
-        return assert_waveform_close(path, source, channels=channels, artefacts=artefacts, **options)
+        return assert_waveform_close(
+            path, source, channels=channels, align=align, tolerances=tolerances, artefacts=artefacts
+        )
 
     return check
 
 
 def _path(request: pytest.FixtureRequest, name: str) -> Path:
-    test = re.sub(r"[^\w.-]+", "_", request.node.name).strip("_")
-    file = f"{test}-{name}.csv" if name else f"{test}.csv"
-    return Path(request.path).parent / _FOLDER / Path(request.path).stem / file
+    """Beside the test; characters that not every file system takes are written as their code."""
+    place = [request.cls.__name__] if request.cls else []
+    test = ".".join([*place, request.node.name]) + (f"-{name}" if name else "")
+    file = re.sub(r"[^\w.-]", lambda odd: "_" if odd[0] in "[]" else f"%{ord(odd[0]):x}", test).strip("_")
+    return Path(request.path).parent / _FOLDER / Path(request.path).stem / f"{file}.csv"
 
 
-def _renew(
-    request: pytest.FixtureRequest,
-    path: Path,
-    source: Any,
-    reason: str,
-    channels: Sequence[str] | None,
-    settings: dict[str, object] | None,
-    options: dict[str, Any],
-) -> None:
-    from .testing import compare_waveforms, write_reference
+def _difference(path: Path, compare: Callable[[], Comparison]) -> str:
+    """What changes in a reference, in words."""
+    if not path.is_file():
+        return "new"
+    try:
+        comparison = compare()
+    except InputError as error:
+        return f"replaced, since it could not be compared: {error}"
+    return comparison.summary() + ("" if comparison.is_same else f"\n{comparison.table(only_different=True)}")
 
-    summary = "new"
-    if path.is_file():
-        comparison = compare_waveforms(path, source, channels=channels, **options)
-        summary = comparison.summary()
-        summary += "" if comparison.is_same else f"\n{comparison.table(only_different=True)}"
-    write_reference(source, path, reason=reason, channels=channels, settings=settings)
-    request.node.user_properties.append((_PROPERTY, f"{path}: {summary}"))
+
+def _require_own(request: pytest.FixtureRequest, path: Path) -> None:
+    """Refuse to write what another call has written in this run."""
+    written = request.config.stash.setdefault(_WRITTEN, set())
+    if path in written:
+        pytest.fail(f"{path} has been written by another comparison: give each a name.", pytrace=False)
+    written.add(path)
 
 
 def pytest_terminal_summary(terminalreporter: Any, config: pytest.Config) -> None:

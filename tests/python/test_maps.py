@@ -73,12 +73,16 @@ def test_maps_with_the_same_levels_have_the_same_colours(wide: xr.Dataset) -> No
     assert colours[0] == colours[1]
 
 
-def test_computed_points_are_marked_and_failed_ones_crossed(wide: xr.Dataset) -> None:
+def test_computed_points_are_marked_and_those_that_are_not_done_crossed(wide: xr.Dataset) -> None:
     table = wide.isel(mosfet=0).copy(deep=True)
-    table["total_loss"][dict.fromkeys(table["total_loss"].dims, 0)] = np.nan
+    loss = table["total_loss"]
+    first = dict.fromkeys(loss.dims, 0)
+    loss[first] = loss[first | {"gate_resistance": 1}] = np.nan
+    table["status"] = (loss.dims, np.full(loss.shape, "done", dtype=object))
+    table["status"][first] = "failed"  # the other has no such figure
     axes = plot_map(table, "total_loss", x="gate_resistance", y="loop_inductance").axes[0]
     marks = {str(line.get_marker()): len(np.asarray(line.get_xdata())) for line in axes.lines}
-    assert marks == {".": table["total_loss"].size - 1, "x": 1}
+    assert marks == {".": loss.size - 2, "x": 1}
 
 
 def test_temperatures_are_drawn_in_degrees_celsius(wide: xr.Dataset) -> None:

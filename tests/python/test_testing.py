@@ -1,7 +1,8 @@
 """The means to guard waveforms catch what they should, and nothing else."""
 
 import json
-import re
+import math
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -15,15 +16,17 @@ from matplotlib import pyplot as plt
 import gateswing as gs
 from drawn_captures import drawn
 from gateswing import _core, testing
+from gateswing.capture.quality import noise_of
 from gateswing.cli import main
+from gateswing.testing.after_edge import ring_after
 from gateswing.testing.record import record_of
 from gateswing.waveforms.alignment import shifted
 from gateswing.waveforms.decimation import decimated
 
-pytest_plugins = ["pytester"]
-
 TIMES: dict[str, Any] = {"on_time": "0.6 us", "off_time": "0.6 us"}
 PINS = ["v_gs_pin", "v_ds_pin", "i_d"]
+# Of the drawn captures; GATESWING_RINGS=all: the first thirty.
+RINGING, MOST_LOST = (range(30), 0.05) if os.environ.get("GATESWING_RINGS") == "all" else ((5, 14, 20), 0.0)
 
 
 @pytest.fixture(scope="module")
@@ -136,23 +139,46 @@ def test_a_shift_is_reported_and_gated(pulse: gs.DoublePulse) -> None:
 
 
 @pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
-@pytest.mark.parametrize("case", [8, 14, 20])
-def test_a_noisy_capture_has_the_rings_of_what_it_shows(case: int, cell: gs.LowSideCell) -> None:
-    """As in 14, where i_D, 2 ns late, still carries the load current at the end of the transition of v_DS."""
-    one = drawn(cell, case)
-    shown, captured = (record_of(waveform, PINS).figures for waveform in (one.shown, one.capture.waveform()))
-    compared = 0
-    for name, (frequency, _) in shown.items():
-        prefix = name.removesuffix("frequency")
-        if not re.search(r"(v_ds|i_d).*after_edge_\d\.ring_frequency", name):
-            continue
-        if frequency * shown[f"{prefix}decay_time"].value < 3.0:
-            continue  # too few cycles
-        compared += 1
-        for figure, most in (("frequency", 0.01), ("decay_time", 0.25), ("amplitude", 0.05)):
-            found, true = captured[prefix + figure].value, shown[prefix + figure].value
-            assert found == pytest.approx(true, rel=most), (prefix, figure)
-    assert compared >= 2
+def test_a_noisy_capture_has_the_rings_of_what_it_shows(cell: gs.LowSideCell) -> None:
+    """Those well above the noise for three cycles, and no others; i_D may be 2 ns late.
+
+    Of thirty captures 95 % of the figures are the same. A ring on the tail of the gate's charge, or of a few
+    volts under 3 % of noise, may be lost.
+    """
+    rows = []
+    for case in RINGING:
+        one = drawn(cell, case)
+        shown, captured = (record_of(waveform, PINS) for waveform in (one.shown, one.capture.waveform()))
+        noise = max(noise_of(values) / float(np.ptp(values)) for values in one.capture.values.values())
+        tolerances = testing.Tolerances(
+            tube_value=0.03 + 5.0 * noise,
+            figures={
+                "ring_frequency": (0.02, 0.0), "ring_decay_time": (0.3, 0.0), "ring_amplitude": (0.2, 0.0),
+            },
+        )  # fmt: skip
+        for known, found in ((shown, captured), (captured, shown)):
+            compared = testing.compare_waveforms(known, found, tolerances=tolerances).rows
+            rows += [(case, row) for row in compared if ".ring_" in row.name]
+    different = [(case, row) for case, row in rows if not row.is_same]
+    assert len(rows) >= 12 * len(RINGING)
+    assert len(different) <= MOST_LOST * len(rows), different
+
+
+@pytest.mark.parametrize("begin", [210e-9, 500e-9, 1e-6])
+def test_a_ring_that_begins_late_has_the_amplitude_it_has(begin: float) -> None:
+    times = np.arange(0.0, 1.4e-6, 0.5e-9)
+    since = np.maximum(times - begin, 0.0)
+    current = 2.0 * np.exp(-since / 60e-9) * np.sin(1e8 * np.pi * since)
+    gate = np.interp(times, [100e-9, 110e-9], [10.0, 0.0])
+    drain = np.interp(times, [180e-9, 200e-9], [0.0, 48.0])
+    units = {"v_gs_pin": "V", "v_ds_pin": "V", "i_d": "A"}
+    waveform = gs.Waveform.from_samples(times, {"v_gs_pin": gate, "v_ds_pin": drain, "i_d": current}, units)
+    record = record_of(waveform)
+    ring = ring_after(record.figures, "i_d", 0)
+    assert ring is not None
+    assert ring.decay_time == pytest.approx(60e-9, rel=0.02)
+    assert ring.amplitude_at(begin - record.parts[-1].begin) == pytest.approx(2.0, rel=0.05)
+    assert ring.amplitude < 3.0
 
 
 def test_the_settled_level_of_a_ring_that_lasts_is_its_middle() -> None:
@@ -173,6 +199,81 @@ def test_a_channel_that_is_missing_is_told_once(pulse: gs.DoublePulse, reference
     waveform = gs.Waveform.from_samples(times, values, {name: pulse.waveform.units[name] for name in values})
     found = testing.compare_waveforms(reference, waveform)
     assert [row.name for row in found.different] == ["i_d in A"]
+
+
+def test_what_an_aligned_record_lacks_was_not_compared(pulse: gs.DoublePulse) -> None:
+    late = shifted(pulse.waveform, 3e-9)
+    tolerances = testing.Tolerances(tube_time=1e-9, shift=4e-9, residual=1.0)
+    times = np.arange(late.begin, late.end, 0.1e-9)
+    for keep, same_as in ((slice(None), True), (times < 1e-6, False)):
+        kept = times[keep]
+        values = {name: late.value(name, kept) for name in PINS}
+        cut = gs.Waveform.from_samples(kept, values, late.units)
+        found = testing.compare_waveforms(
+            pulse.waveform, cut, channels=["v_gs_pin"], align="drain", tolerances=tolerances
+        )
+        ends = {row.name: row.is_same for row in found.rows if row.name.startswith("record's")}
+        assert ends == {"record's begin": True, "record's end": same_as}, found
+    # A longer one holds all of the reference.
+    longer = testing.compare_waveforms(cut, late, channels=["v_gs_pin"], align="drain", tolerances=tolerances)
+    assert all(row.is_same for row in longer.rows if row.name.startswith("record's")), longer
+
+
+def test_figures_of_channels_take_the_tolerance_that_is_given(pulse: gs.DoublePulse) -> None:
+    higher = bent(pulse.waveform, lambda _, values: 1.1 * values, "v_ds_pin")
+
+    def different(**figures: tuple[float, float]) -> set[str]:
+        found = testing.compare_waveforms(
+            pulse.waveform, higher, channels=PINS, tolerances=testing.Tolerances(figures=figures)
+        )
+        return {row.name for row in found.different if row.gate == "figure"}
+
+    assert "v_ds_pin.maximum" in different()
+    assert "v_ds_pin.maximum" not in different(maximum=(0.11, 0.0))
+    assert "v_ds_pin.maximum" not in different(**{"v_ds_pin.maximum": (0.0, 10.0)})
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"tube_time": -1.0}, {"shift": math.nan}, {"figures": {"delay": 0.05}}, {"residual": "5 V"}]
+)
+def test_a_tolerance_that_cannot_be_is_an_input_error(wrong: dict[str, Any]) -> None:
+    with pytest.raises(gs.InputError, match=next(iter(wrong))):
+        testing.Tolerances(**wrong)
+
+
+def test_a_tube_without_width_is_a_line(pulse: gs.DoublePulse) -> None:
+    line = testing.Tolerances(tube_time=0.0, tube_time_share=0.0, residual=1.0)
+    assert testing.compare_waveforms(pulse.waveform, pulse.waveform, channels=PINS, tolerances=line).is_same
+
+
+def test_a_record_is_written_with_the_channels_and_settings_asked_for(
+    reference: Path, tmp_path: Path
+) -> None:
+    path = tmp_path / "one.csv"
+    record = testing.read_reference(reference)
+    testing.write_reference(
+        record, path, reason="less", channels=["v_ds_pin"], settings={"scope": "invented"}
+    )
+    written = testing.read_reference(path)
+    assert list(written.waveform.units) == ["v_ds_pin"]
+    assert not [name for name in written.figures if name.startswith(("v_gs_pin.", "i_d."))]
+    assert written.settings["scope"] == "invented"
+    with pytest.raises(gs.InputError, match="no such channel"):
+        testing.write_reference(record, path, reason="less", channels=["nonsense"])
+
+
+def test_channels_may_have_commas_and_dots_in_their_names(tmp_path: Path) -> None:
+    times = np.linspace(0.0, 1e-6, 501)
+    names = ("CH1, V", "Ch. 1")
+    waveform = gs.Waveform.from_samples(
+        times, {name: np.sin(4e6 * times) for name in names}, dict.fromkeys(names, "V")
+    )
+    testing.write_reference(waveform, tmp_path / "odd.csv", reason="odd names")
+    found = testing.compare_waveforms(tmp_path / "odd.csv", waveform)
+    assert found.is_same, found
+    allowed = {row.name: row.allowed for row in found.rows if row.gate == "figure"}
+    for figure in ("maximum", "maximum_time"):
+        assert allowed[f"{names[0]}.{figure}"] == pytest.approx(allowed[f"{names[1]}.{figure}"], rel=0.01)
 
 
 def test_figures_have_their_own_tolerances(cell: gs.LowSideCell, pulse: gs.DoublePulse) -> None:
@@ -207,6 +308,12 @@ def test_a_reference_that_cannot_be_used_is_an_input_error(
         ("", "does not begin with"),
         (reference.read_text().replace("schema = 2", "schema = 7"), "has the layout 7"),
         (reference.read_text().replace("# transition", "# transit"), "is spoilt"),
+        (
+            reference.read_text()
+            .replace("# schema = 2", "# schema = 2\n# figures = 3")
+            .replace("[figures]", "[x]"),
+            "figures is no table",
+        ),
         (reference.read_text().replace("time [s]", "time [s],x"), "is spoilt"),
         ("\n".join(reference.read_text().splitlines()[:9]), "is spoilt"),
     ):
@@ -285,7 +392,15 @@ def test_the_command_compares_a_capture_as_it_comes(
         ([], 'Name the columns of a capture: --channel "v_gs_pin=CH1".'),
         ([*taken, "--channels", "v_ds_pin,i_dd"], "--channels = 'i_dd': not in the reference. Allowed: "),
         ([*taken, "--tolerance", "delai=5 %"], "no such gate. Did you mean 'delay'?"),
-        ([*taken, "--tolerance", "delay=5 V"], "--tolerance delay = '5 V': has the unit 'V'"),
+        (
+            [*taken, "--tolerance", "delay=5 V"],
+            "--tolerance = 'delay': is an amount in V, and the figure in s.",
+        ),
+        ([*taken, "--tolerance", "delay=5 furlongs"], "--tolerance delay = '5 furlongs': has the unit"),
+        (
+            [*taken, "--tolerance", "tube_time=-1 ns"],
+            "--tolerance tube_time = '-1 ns': out of range. Allowed: ",
+        ),
         (
             ["--channel", "v_gs_pin=CH9"],
             f"{capture} cannot be used:\n  --channel v_gs_pin = 'CH9'",
@@ -295,43 +410,3 @@ def test_the_command_compares_a_capture_as_it_comes(
         done = run(*options)
         assert done.exit_code == 2, (options, done.output)
         assert words in done.stderr, done.stderr
-
-
-GUARDED = """
-import gateswing as gs
-def test_ring(waveform_regression):
-    import numpy as np
-    times = np.linspace(0.0, 1.0, 501)
-    waveform = gs.Waveform.from_samples(times, {"v": VALUE * np.exp(-times)}, {"v": "V"})
-    waveform_regression(waveform)
-"""
-
-
-def test_the_plugin_never_writes_a_reference_unasked(
-    pytester: pytest.Pytester, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def run(value: str, *options: str) -> tuple[int, str]:
-        pytester.makepyfile(test_guarded=GUARDED.replace("VALUE", value))
-        done = pytester.runpytest_inprocess("-p", "gateswing.pytest_plugin", *options)
-        return int(done.ret), done.stdout.str() + done.stderr.str()
-
-    monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")  # others take seconds to load
-    tmp_path = pytester.path
-    path = tmp_path / "references" / "test_guarded" / "test_ring.csv"
-    code, shown = run("1.0")
-    assert code == 1, shown
-    assert "there is no reference" in shown
-    assert not path.exists()
-    code, shown = run("1.0", "--renew-waveforms", "it decays as it should")
-    assert code == 0
-    assert "references renewed: it decays as it should" in shown
-    assert 'reason = "it decays as it should"' in path.read_text()
-    code, shown = run("1.1", "--waveform-artefacts", str(tmp_path / "artefacts"))
-    assert code == 1
-    assert "Different waveform" in shown
-    assert (tmp_path / "artefacts" / "test_guarded" / "test_ring" / "comparison.png").is_file()
-    code, shown = run("1.1", "--renew-waveforms", "it is higher now")
-    assert code == 0
-    assert "figure: v.maximum" in shown
-    assert run("1.1")[0] == 0
-    assert run("1.1", "--renew-waveforms", " ")[0] == 4

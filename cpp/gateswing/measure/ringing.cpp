@@ -148,7 +148,8 @@ std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel
   if (found.size() < 3) return std::nullopt;
   const Line decay = decay_line(found);
   const double cycle = period(found);
-  return Ring{1.0 / cycle, -1.0 / decay.slope, amplitude_at(window.begin, decay, cycle), found.size()};
+  const double begin = std::max(window.begin, found.front().peak.time - cycle);
+  return Ring{1.0 / cycle, -1.0 / decay.slope, begin, amplitude_at(begin, decay, cycle), found.size()};
 }
 
 }  // namespace gateswing::measure

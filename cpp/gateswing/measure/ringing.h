@@ -11,7 +11,8 @@ namespace gateswing::measure {
 struct Ring {
   double frequency;         // of the damped oscillation [Hz]
   double decay_time;        // tau [s]: the amplitude falls as exp(-t / tau); negative for a ring that grows
-  double amplitude;         // of the envelope through the extrema, at the begin of the window [unit]
+  double begin;             // a period before the first extremum, but no sooner than the window [s]
+  double amplitude;         // of the envelope through the extrema, at `begin` [unit]
   std::size_t half_cycles;  // how many the figures rest on
 
   // Q = pi frequency tau, so the amplitude falls by exp(-pi / Q) per cycle. (Of a series RLC, sqrt(L/C)/R times
@@ -38,8 +39,9 @@ struct Ring {
 //               decrement per cycle 2 pi zeta / sqrt(1 - zeta^2).
 //               Noise lifts each extremum by about as much, which lengthens tau: by 5 % for noise of 0.7 % of the first
 //               peak and Q = 10 (measured). Smooth such samples first.
-//   amplitude   of that line, carried on to the begin of the window: no single extremum, whose place at the rest of the
-//               edge is chance, decides about it
+//   amplitude   of that line, carried back to where the ring may have begun: no single extremum, whose place at the
+//   rest
+//               of the edge is chance, decides about it
 std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel, double settled, double noise_floor,
                          Window window);
 

@@ -41,9 +41,10 @@ def plot_map(
     x: str | None = None,
     y: str | None = None,
 ) -> Figure:
-    """Contours of one variable of a sweep over two of its axes; failed points stay blank, with a cross.
+    """Contours of one variable of a sweep over two of its axes; where there is no such figure it stays blank.
 
-    Dots are the points that were computed, up to 600: what lies between them is a straight line.
+    Dots are the points that have one, crosses those that are not done, up to 600 of both: what lies between
+    them is a straight line.
     An axis whose values are spread by ratios, as decades and preferred values are, is drawn logarithmic.
 
     Args:
@@ -80,7 +81,8 @@ def plot_map(
         )
         dress_axis(axes.xaxis, across)
         dress_axis(axes.yaxis, up)
-        _mark_points(axes, grid)
+        done = _over_two_axes(dataset["status"], x, y)[0] == "done" if "status" in dataset else data.notnull()
+        _mark_points(axes, grid, done.values)
         if limit is not None:
             _mark_limit(axes, grid, scale * figure_limit(data, limit), variable, unit)
         axes.set_title(str(data.attrs["long_name"]).capitalize())
@@ -169,13 +171,13 @@ def _contours(axes: Axes, grid: _Grid, label: str, levels: Sequence[float]) -> N
     _label(axes, lines)
 
 
-def _mark_points(axes: Axes, grid: _Grid) -> None:
-    """Those that were computed, and those that failed."""
+def _mark_points(axes: Axes, grid: _Grid, done: NDArray[np.bool_]) -> None:
+    """Those that have the figure, and those that are not done."""
     if grid.values.size > _MOST_MARKS:
         return
-    failed = np.ma.getmaskarray(grid.values)
     x, y = np.meshgrid(grid.x, grid.y)
-    for which, marker, size in ((~failed, ".", 3.0), (failed, "x", 4.0)):
+    there = ~np.ma.getmaskarray(grid.values)
+    for which, marker, size in ((there, ".", 3.0), (~there & ~done, "x", 4.0)):
         axes.plot(x[which], y[which], marker, color="black", alpha=0.6, markersize=size)
 
 

@@ -6,6 +6,7 @@
 The fixture comes with the package (a plugin of pytest). Without pytest: :func:`assert_waveform_close`.
 """
 
+from .after_edge import Figure
 from .comparison import (
     Comparison,
     ComparisonRow,
@@ -13,7 +14,7 @@ from .comparison import (
     assert_waveform_close,
     compare_waveforms,
 )
-from .record import Figure, Part, Record, record_of
+from .record import Part, Record, record_of
 from .reference_file import read_reference, read_waveform_file, write_reference
 from .tolerances import Tolerances
 

@@ -1,14 +1,13 @@
 """A waveform against its reference: what must hold, then the figures, then the shape.
 
 Shape alone is a poor judge: a ring that is 1 % slower is out of phase after tens of cycles, and a spike
-narrower than the tube does not show. XX, and only what
-comes before and between is compared by the tube; and the extremes of every channel are figures.
+narrower than the tube does not show. So a ring of some cycles is compared by frequency, decay and amplitude,
+and only what comes before and after it by the tube; and the extremes of every channel are figures.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,15 +15,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from ..errors import InputError, InputProblem, did_you_mean
-from ..figures import format_figure, json_value
+from ..figures import json_value
 from ..studies.results import DoublePulse
 from ..tables import html_table, text_table
 from ..waveforms.alignment import Alignment, find_event
 from ..waveforms.waveform import Waveform
-from .record import Part, Record, record_of
+from .record import Record, record_of
 from .reference_file import read_waveform_file
+from .rows import ComparisonRow, Gates, compared
 from .tolerances import Tolerances
-from .tube import excess
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -50,46 +49,6 @@ class WaveformMismatchError(AssertionError):
     def __init__(self, comparison: Comparison, where: str = "") -> None:
         self.comparison = comparison
         super().__init__(f"{comparison.summary()}\n{comparison.table(only_different=True)}{where}")
-
-
-@dataclass(frozen=True)
-class ComparisonRow:
-    """One thing that was compared.
-
-    Attributes:
-        gate: ``invariant``, ``figure`` or ``shape``.
-        name: what.
-        unit: in SI.
-        reference, found: values; NaN for one that does not exist.
-        allowed: largest distance.
-        distance: found less reference; of a shape, the worst distance.
-        first_time: when the shape first leaves the tube [s]; NaN for never.
-    """
-
-    gate: str
-    name: str
-    unit: str
-    reference: float
-    found: float
-    distance: float
-    allowed: float
-    first_time: float = math.nan
-
-    @property
-    def is_same(self) -> bool:
-        """Whether the distance is allowed. A figure that neither has is the same."""
-        if math.isnan(self.distance):
-            return math.isnan(self.reference) and math.isnan(self.found)
-        return abs(self.distance) <= self.allowed
-
-    def cells(self) -> tuple[str, ...]:
-        """The row as text."""
-        values = (self.reference, self.found, self.distance, self.allowed)
-        shown = [format_figure(value, self.unit) for value in values]
-        note = "" if self.is_same else "DIFFERS"
-        if not math.isnan(self.first_time):
-            note += f" from {format_figure(self.first_time, 's', 5)} on"
-        return (f"{self.gate}: {self.name}", *shown, note)
 
 
 @dataclass(frozen=True, repr=False)
@@ -187,31 +146,26 @@ def compare_waveforms(
     Raises:
         InputError: a file or a channel is missing, or an event to align on.
     """
-    gates = tolerances or Tolerances()
-    known_source = _read(reference)
+    wanted = tolerances or Tolerances()
+    known_source, source = _read(reference), _read(found)
+    _require_channels(_waveform_of(known_source), channels)
     known = record_of(known_source, channels)
-    _require_channels(known.waveform, channels)
-    names = [name for name in known.waveform.units if channels is None or name in channels]
-    source = _read(found)
+    names = list(known.waveform.units)
     record = record_of(source, _shared(names, source))
-    half_time = max(gates.tube_time, gates.tube_time_share * known.transition)
-    half_values = {name: _half_value(known.waveform, name, gates) for name in names}
     event, seen = (find_event(_waveform_of(one), align) for one in (known_source, source))
-    shift = seen.time - event.time
-    rows = [
-        *_invariants(known, record, names, gates),
-        *_figures(known, record, names, gates, half_time, shift),
-    ]
-    if align != "none":
-        rows.append(
-            ComparisonRow(
-                "shape", f"shift, {event.definition}", "s", event.time, seen.time, shift, gates.shift
-            )
-        )
-    else:
-        rows += _ends(known.waveform, record.waveform, half_time)
-    rows += _shape(known, record, half_time, half_values, shift)
-    return Comparison(tuple(rows), known, record, shift, half_time, half_values)
+    gates = Gates(
+        wanted,
+        max(wanted.tube_time, wanted.tube_time_share * known.transition),
+        {name: _half_value(known.waveform, name, wanted) for name in names},
+        seen.time - event.time,
+        is_aligned=align != "none",
+    )
+    rows = list(compared(known, record, gates))
+    if gates.is_aligned:
+        title = f"shift, {event.definition}"
+        row = ComparisonRow("shape", title, "s", event.time, seen.time, gates.shift, wanted.shift)
+        rows.append(row)
+    return Comparison(tuple(rows), known, record, gates.shift, gates.half_time, gates.half_values)
 
 
 def assert_waveform_close(
@@ -285,95 +239,5 @@ def _nothing_shared(wanted: Sequence[str], given: Sequence[str]) -> InputProblem
     return InputProblem("channels", None, reason, hint=hint)
 
 
-def _half_value(waveform: Waveform, channel: str, gates: Tolerances) -> float:
-    return max(gates.tube_value * float(np.ptp(waveform.values(channel))), gates.least_value)
-
-
-def _invariants(
-    known: Record, record: Record, names: Sequence[str], gates: Tolerances
-) -> Iterator[ComparisonRow]:
-    """Every channel is there in its unit, and the simulation's own books balance."""
-    for name in names:
-        same = record.waveform.units.get(name) == known.waveform.units[name]
-        found = 1.0 if same else math.nan
-        yield ComparisonRow(
-            "invariant", f"{name} in {known.waveform.units[name]}", "", 1.0, found, found - 1.0, 0.0
-        )
-    for name, value in record.residuals.items():
-        reference = known.residuals.get(name, 0.0)
-        yield ComparisonRow("invariant", f"{name} residual", "", reference, value, value, gates.residual)
-
-
-def _figures(
-    known: Record, record: Record, names: Sequence[str], gates: Tolerances, half_time: float, shift: float
-) -> Iterator[ComparisonRow]:
-    """Every figure of the reference; those of edges only where both sides read them the same way."""
-    for name, (value, unit) in known.figures.items():
-        owner = name.partition(".")[0]
-        is_channel = owner in known.waveform.units
-        # Of a channel that is not there, its invariant says so once.
-        if is_channel and (owner not in names or owner not in record.waveform.units):
-            continue
-        if not is_channel and not any(other.startswith(f"{owner}.") for other in record.figures):
-            continue
-        found = record.figures[name].value if name in record.figures else math.nan
-        if name.endswith("_time") and is_channel and "after_edge" not in name:
-            found -= shift
-            allowed = half_time + _flatness(known.waveform, owner, value, gates)
-        elif is_channel and unit == known.waveform.units[owner]:
-            allowed = _half_value(known.waveform, owner, gates)
-        else:
-            allowed = gates.of_figure(name, unit, value)
-        yield ComparisonRow("figure", name, unit, value, found, found - value, allowed)
-
-
-def _flatness(waveform: Waveform, channel: str, time: float, gates: Tolerances) -> float:
-    """How long the channel stays within the tube around an extreme [s]: so uncertain is its time."""
-    times = waveform.times
-    values = waveform.values(channel)
-    extreme = waveform.value(channel, min(max(time, waveform.begin), waveform.end))
-    near = times[np.abs(values - extreme) <= 2.0 * _half_value(waveform, channel, gates)]
-    return float(np.ptp(near)) if len(near) else 0.0
-
-
-def _ends(known: Waveform, found: Waveform, half_time: float) -> Iterator[ComparisonRow]:
-    for name, one, other in (("begin", known.begin, found.begin), ("end", known.end, found.end)):
-        yield ComparisonRow("shape", f"record's {name}", "s", one, other, other - one, half_time)
-
-
-def _shape(
-    known: Record, record: Record, half_time: float, half_values: Mapping[str, float], shift: float
-) -> Iterator[ComparisonRow]:
-    for name, half_value in half_values.items():
-        if name not in record.waveform.units:
-            continue
-        for part in known.parts:
-            for begin, end, title in _stretches(known, part, name, half_value):
-                found = excess(
-                    known.waveform, record.waveform, name, (begin, end), (half_time, half_value), shift
-                )
-                unit, nothing = known.waveform.units[name], math.nan
-                yield ComparisonRow(
-                    "shape", f"{name}, {title}", unit, nothing, nothing, found.worst, half_value,
-                    found.first_time,
-                )  # fmt: skip
-
-
-def _stretches(
-    known: Record, part: Part, channel: str, half_value: float
-) -> Iterator[tuple[float, float, str]]:
-    """The part, without the time in which a ring is larger than the tube is wide: figures stand for that."""
-    if not part.name.endswith("after"):
-        yield part.begin, part.end, part.name
-        return
-    index = part.name.split(",")[0].split()[-1]
-    prefix = f"{channel}.after_edge_{index}."
-    amplitude, decay = (
-        known.figures.get(f"{prefix}{name}") for name in ("ring_amplitude", "ring_decay_time")
-    )
-    if amplitude is None or decay is None or amplitude.value <= half_value:
-        yield part.begin, part.end, part.name.replace("after", "settled")
-        return
-    settled = part.begin + decay.value * math.log(amplitude.value / half_value)
-    if settled < part.end:
-        yield settled, part.end, part.name.replace("after", "settled")
+def _half_value(waveform: Waveform, channel: str, tolerances: Tolerances) -> float:
+    return max(tolerances.tube_value * float(np.ptp(waveform.values(channel))), tolerances.least_value)

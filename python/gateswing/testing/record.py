@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import hashlib
 import json
 import math
@@ -17,22 +18,15 @@ from ..measurement.edges import MeasuredTurnOff, MeasuredTurnOn, measure_edges
 from ..measurement.quiet import quieted, rms
 from ..studies.results import DoublePulse
 from ..waveforms.waveform import Waveform
+from .after_edge import Figure, figures_after
 
-__all__ = ["Figure", "Part", "Record", "figures_after", "record_of"]
+__all__ = ["Part", "Record", "record_of"]
 
-_RING_FLOOR = 0.01  # of the range of a channel, below which no half cycle counts
-_NOISES = 3.0  # standard deviations of what is left of the noise, likewise
-_SETTLED = 0.05  # of the time after an edge, over which the settled level is averaged at least
-
+_NOISES = 3.0  # standard deviations of what is left of the noise, below which no half cycle of a ring counts
+# Of measured edges, which tell of the same ring as the figures of v_DS after the edge.
+_RING = ("ring_frequency", "ring_decay_time", "ring_quality")
 
 Edges = tuple[MeasuredTurnOn | MeasuredTurnOff, ...]
-
-
-class Figure(NamedTuple):
-    """A number with its SI unit."""
-
-    value: float
-    unit: str
 
 
 class Part(NamedTuple):
@@ -69,6 +63,28 @@ class Record:
     residuals: Mapping[str, float] = field(default_factory=dict)
     settings: Mapping[str, str] = field(default_factory=dict)
 
+    def channel_of(self, figure: str) -> str | None:
+        """Whose figure it is; ``None`` for one of an edge. Names of channels may have dots."""
+        owners = [name for name in self.waveform.units if figure.startswith(f"{name}.")]
+        return max(owners, key=len, default=None)
+
+    def reduced(self, channels: Sequence[str] | None, settings: Mapping[str, str]) -> Record:
+        """The same of these channels alone, with further settings.
+
+        Raises:
+            InputError: there is no such channel.
+        """
+        names = _chosen(self.waveform, channels)
+        figures = {
+            name: figure
+            for name, figure in self.figures.items()
+            if (owner := self.channel_of(name)) is None or owner in names
+        }
+        kept = _only(self.waveform, names)
+        return dataclasses.replace(
+            self, waveform=kept, figures=figures, settings={**self.settings, **settings}
+        )
+
 
 def record_of(
     source: DoublePulse | Waveform | Record,
@@ -78,21 +94,21 @@ def record_of(
     """Read everything that is compared.
 
     Args:
-        source: an answer of :func:`gateswing.double_pulse`, or a waveform.
+        source: an answer of :func:`gateswing.double_pulse`, a waveform, or a record of which less is wanted.
         channels: that count; left out: all.
         settings: what the waveform was made with, for the header of a reference.
 
     Raises:
         InputError: there is no such channel, or the simulation did not finish.
     """
+    stated = {key: str(value) for key, value in (settings or {}).items()}
     if isinstance(source, Record):
-        return source
+        return source.reduced(channels, stated)
     waveform = source.waveform if isinstance(source, DoublePulse) else source
     names = _chosen(waveform, channels)
     edges = _edges(waveform)
     figures: dict[str, Figure] = {}
     residuals: dict[str, float] = {}
-    stated = {key: str(value) for key, value in (settings or {}).items()}
     if isinstance(source, DoublePulse):
         if not source.succeeded:
             raise InputError([InputProblem("status", repr(source.status), source.message)])
@@ -102,7 +118,8 @@ def record_of(
         stated["cell (SHA-256)"] = hashlib.sha256(tables.encode()).hexdigest()[:16]
     else:
         for index, edge in enumerate(edges):
-            figures |= _figures_of(f"{_kind(edge)}_{index}", edge)
+            of_edge = _figures_of(f"{_kind(edge)}_{index}", edge)
+            figures |= {name: one for name, one in of_edge.items() if not name.endswith(_RING)}
     quiet = quieted(waveform, names)
     for name in names:
         figures |= _extremes(quiet.waveform, name)
@@ -159,56 +176,6 @@ def _extremes(waveform: Waveform, channel: str) -> dict[str, Figure]:
         found[f"{channel}.{name}"] = Figure(one.value, unit)
         found[f"{channel}.{name}_time"] = Figure(one.time, "s")
     return found
-
-
-def figures_after(
-    waveform: Waveform, channel: str, index: int, stretch: tuple[float, float], noise: float = 0.0
-) -> dict[str, Figure]:
-    """Ring and settled level of a channel after an edge.
-
-    Args:
-        waveform: of the channel.
-        channel: its name.
-        index: of the edge, for the names of the figures.
-        stretch: from the end of the transition of v_DS to the end of the edge's part of the record [s]; NaN,
-            and no figures, where there is no transition.
-        noise: below which no half cycle counts, in the unit of the channel.
-    """
-    begin, end = stretch
-    if math.isnan(begin) or not begin < end:
-        return {}
-    unit, prefix = waveform.units[channel], f"{channel}.after_edge_{index}"
-    window = _core.Window(begin, end)
-    last = _SETTLED * window.length
-    settled = _mean_at_end(waveform, channel, window, last)
-    span = (
-        _core.maximum(waveform.core, channel, window).value
-        - _core.minimum(waveform.core, channel, window).value
-    )
-    floor = max(_RING_FLOOR * max(span, _range(waveform, channel)), noise)
-    ring = _core.ring(waveform.core, channel, settled, floor, window) if floor > 0.0 else None
-    if ring is None:
-        return {f"{prefix}.settled": Figure(settled, unit)}
-    # Over whole cycles, since a ring may last until the end.
-    whole = math.ceil(last * ring.frequency) / ring.frequency
-    settled = _mean_at_end(waveform, channel, window, min(whole, window.length))
-    figures = {"settled": Figure(settled, unit)}
-    if ring.decay_time > 0.0:
-        figures["ring_frequency"] = Figure(ring.frequency, "Hz")
-        figures["ring_decay_time"] = Figure(ring.decay_time, "s")
-        figures["ring_amplitude"] = Figure(ring.amplitude, unit)
-    return {f"{prefix}.{name}": figure for name, figure in figures.items()}
-
-
-def _mean_at_end(waveform: Waveform, channel: str, window: _core.Window, length: float) -> float:
-    last = _core.Window(window.end - length, window.end)
-    return float(_core.mean(waveform.core, channel, last))
-
-
-def _range(waveform: Waveform, channel: str) -> float:
-    whole = _core.whole(waveform.core)
-    high, low = _core.maximum(waveform.core, channel, whole), _core.minimum(waveform.core, channel, whole)
-    return float(high.value - low.value)
 
 
 def _parts(waveform: Waveform, edges: Edges) -> tuple[Part, ...]:

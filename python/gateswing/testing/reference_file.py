@@ -12,8 +12,10 @@ Text, so that a change shows in a review; small, so that it may live beside the 
 
 from __future__ import annotations
 
+import csv
 import dataclasses
 import io
+import re
 import tomllib
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -29,7 +31,8 @@ from ..errors import InputError, InputProblem
 from ..studies.results import DoublePulse
 from ..waveforms.decimation import decimated
 from ..waveforms.waveform import Waveform
-from .record import Figure, Part, Record, figures_after, record_of
+from .after_edge import Figure, figures_after
+from .record import Part, Record, record_of
 
 __all__ = ["read_reference", "read_waveform_file", "write_reference"]
 
@@ -37,8 +40,10 @@ _FIRST_LINE = "# gateswing reference waveform"
 _WAVEFORM_LINE = "# waveform of degree "
 _MOST_BYTES = 200_000
 _SCHEMA = 2
-# Whose figures of rings (first peaks) and settled levels (over no whole cycles) were defined otherwise.
+# It told first peaks of rings, levels over 5 % of the time whatever rang there, and a ring of each measured
+# edge besides.
 _EARLIER = 1
+_EARLIER_RING = re.compile(r"turn_o(n|ff)_\d+\.ring_\w+")
 _BOUND = 0.002  # of the range of a channel: a fifth of the tube
 _SPARE = 2  # digits beyond the bound
 
@@ -175,14 +180,16 @@ def _columns(waveform: Waveform, bounds: Mapping[str, float]) -> str:
     columns = [times, *(waveform.value(name, times) for name in waveform.units)]
     steps = [float(np.diff(times).min()), *(bounds[name] for name in waveform.units)]
     digits = [_digits(column, step) for column, step in zip(columns, steps, strict=True)]
-    heading = ",".join(["time [s]", *(f"{name} [{unit}]" for name, unit in waveform.units.items())])
+    heading = io.StringIO()
+    titles = ["time [s]", *(f"{name} [{unit}]" for name, unit in waveform.units.items())]
+    csv.writer(heading, lineterminator="").writerow(titles)
     rows = [
         ",".join(f"{value:.{count}g}" for value, count in zip(row, digits, strict=True))
         for row in zip(*columns, strict=True)
     ]
     for index in (0, -1):  # a rounded end would be outside of what it was rounded from
         rows[index] = f"{float(times[index])!r},{rows[index].partition(',')[2]}"
-    return "\n".join([heading, *rows]) + "\n"
+    return "\n".join([heading.getvalue(), *rows]) + "\n"
 
 
 def _digits(values: NDArray[np.float64], step: float) -> int:
@@ -201,20 +208,33 @@ def _waveform(text: str) -> Waveform:
 
 
 def _record(header: Mapping[str, Any], waveform: Waveform) -> Record:
+    figures, parts, residuals, settings = (
+        _table(header, name) for name in ("figures", "parts", "residuals", "settings")
+    )
     return Record(
         waveform,
-        {name: Figure(float(value), str(unit)) for name, (value, unit) in header["figures"].items()},
-        tuple(Part(name, float(begin), float(end)) for name, (begin, end) in header["parts"].items()),
+        {name: Figure(float(value), str(unit)) for name, (value, unit) in figures.items()},
+        tuple(Part(name, float(begin), float(end)) for name, (begin, end) in parts.items()),
         float(header["transition"]),
-        {name: float(value) for name, value in header["residuals"].items()},
-        {str(name): str(value) for name, value in header["settings"].items()}
-        | {"reason": str(header["reason"])},
+        {name: float(value) for name, value in residuals.items()},
+        {str(name): str(value) for name, value in settings.items()} | {"reason": str(header["reason"])},
     )
+
+
+def _table(header: Mapping[str, Any], name: str) -> Mapping[str, Any]:
+    found = header[name]
+    if not isinstance(found, Mapping):
+        raise TypeError(f"{name} is no table")
+    return found
 
 
 def _by_present_definitions(record: Record) -> Record:
     """The same with what follows each edge measured again in the waveform that was kept."""
-    figures = {name: figure for name, figure in record.figures.items() if ".after_edge_" not in name}
+    figures = {
+        name: figure
+        for name, figure in record.figures.items()
+        if ".after_edge_" not in name and not _EARLIER_RING.fullmatch(name)
+    }
     for part in record.parts:
         edge, _, title = part.name.partition(", ")
         if title == "after":

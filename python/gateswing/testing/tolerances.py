@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, fields
+
+from ..errors import InputError, InputProblem
+from ..model import Quantity, argument, at_least
 
 __all__ = ["Tolerances"]
 
@@ -21,13 +24,15 @@ _BY_UNIT = {
     "": (0.05, 0.0),
     "%": (0.0, 1e-3),
 }
-# Decays follow from logarithms of small amplitudes.
-_BY_ENDING = {"decay_time": (0.05, 0.1e-9), "quality": (0.05, 0.0)}
+# Decays follow from logarithms of small amplitudes, and amplitudes are carried on by them.
+_BY_ENDING = {"decay_time": (0.05, 0.1e-9), "quality": (0.05, 0.0), "ring_amplitude": (0.02, 0.0)}
+_UNITS = {"tube_time": "s", "shift": "s"}
+_SHARE = at_least(0.0, 1e6)
 
 
 @dataclass(frozen=True)
 class Tolerances:
-    """Gates of a comparison.
+    """Gates of a comparison, in SI units.
 
     Attributes:
         figures: for a figure by its full name (``turn_on.delay``) or its last part (``delay``), the share of
@@ -36,9 +41,12 @@ class Tolerances:
         tube_time: half width of the tube along time [s] at least.
         tube_time_share: the same, as a share of the shortest transition.
         tube_value: half width of the tube along the value, as a share of the range of the channel.
-        least_value: the same at least [V] or [A], for channels at rest.
+        least_value: the same at least, in the unit of the channel.
         shift: allowed between the events that the waveforms are aligned on [s].
         residual: largest residual of energy or charge.
+
+    Raises:
+        InputError: one is no number from zero on.
     """
 
     figures: Mapping[str, tuple[float, float]] = field(default_factory=dict)
@@ -49,10 +57,34 @@ class Tolerances:
     shift: float = 0.2e-9
     residual: float = 1e-5
 
+    def __post_init__(self) -> None:
+        for one in fields(self):
+            if one.name != "figures":
+                kind = Quantity(_UNITS.get(one.name, ""), "What counts as the same.", allowed=_SHARE)
+                object.__setattr__(self, one.name, argument(one.name, getattr(self, one.name), kind))
+        object.__setattr__(self, "figures", {name: _pair(name, one) for name, one in self.figures.items()})
+
+    def own(self, name: str, reference: float) -> float | None:
+        """Allowed distance [unit] by the gate that was given for this figure; ``None`` where none was."""
+        found = self.figures.get(name, self.figures.get(name.rpartition(".")[2]))
+        return None if found is None else found[0] * abs(reference) + found[1]
+
     def of_figure(self, name: str, unit: str, reference: float) -> float:
         """Allowed distance of a figure from its reference [unit]."""
+        own = self.own(name, reference)
+        if own is not None:
+            return own
         last = name.rpartition(".")[2]
-        own = self.figures.get(name, self.figures.get(last))
         by_ending = next((gate for ending, gate in _BY_ENDING.items() if last.endswith(ending)), None)
-        share, amount = own or by_ending or _BY_UNIT.get(unit, (0.01, 0.0))
+        share, amount = by_ending or _BY_UNIT.get(unit, (0.01, 0.0))
         return share * abs(reference) + amount
+
+
+def _pair(name: str, given: object) -> tuple[float, float]:
+    """Share and amount of a figure."""
+    path = f"figures.{name}"
+    if not isinstance(given, Sequence) or isinstance(given, str) or len(given) != 2:
+        hint = "Give the share of the reference and the amount in SI units: (0.02, 0.0)."
+        raise InputError([InputProblem(path, repr(given), "not a share and an amount.", hint=hint)])
+    share, amount = (argument(path, one, Quantity("", "Allowed.", allowed=_SHARE)) for one in given)
+    return share, amount

@@ -68,6 +68,8 @@ def excess(
         span: begin and end on the time axis of the reference [s].
         half: widths along time [s] and value [unit].
         shift: [s].
+
+    Where the two do not overlap nothing is compared; that is for who calls to see.
     """
     begin = max(span[0], reference.begin, waveform.begin - shift)
     end = min(span[1], reference.end, waveform.end - shift)
@@ -86,7 +88,8 @@ def _at(waveform: Waveform, channel: str, times: Floats) -> Floats:
 
 
 def _grid(begin: float, end: float, half_time: float) -> Floats:
-    count = (end - begin) / half_time * _POINTS_IN_HALF_WIDTH + 2
+    least = (end - begin) / _MOST_POINTS  # of a tube that is a line, too
+    count = (end - begin) / max(half_time, least) * _POINTS_IN_HALF_WIDTH + 2
     return np.linspace(begin, end, int(np.clip(count, 33, _MOST_POINTS)))
 
 

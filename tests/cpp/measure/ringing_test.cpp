@@ -45,7 +45,8 @@ TEST_CASE("frequency, decay time, Q and damping ratio of an RLC step are exact t
     const double decrement = 1.0 / (found->frequency * found->decay_time);
     CHECK(decrement == relative(2.0 * std::numbers::pi * zeta / std::sqrt(1.0 - zeta * zeta), 1e-6));
     // The extrema of a step lie on 48 V exp(-t / tau), t since the step.
-    CHECK(found->amplitude == relative(48.0 * std::exp(-0.2 * response.period() / response.decay_time()), 1e-6));
+    CHECK(found->begin == 0.2 * response.period());
+    CHECK(found->amplitude == relative(48.0 * std::exp(-found->begin / response.decay_time()), 1e-6));
   }
 }
 
@@ -143,6 +144,18 @@ TEST_CASE("the rest of an edge that begins flat is no half cycle, whatever noise
     CHECK(found->decay_time == relative(5.0, 0.05));
     CHECK(found->amplitude == relative(4.0 * std::exp(0.1), 0.03));
   }
+}
+
+TEST_CASE("the amplitude of a ring that begins late is not carried back to the begin of the window") {
+  const auto late = [](double t) { return t < 40.0 ? 0.0 : 2.0 * std::exp(-0.2 * (t - 40.0)) * std::sin(t - 40.0); };
+  const auto w = record({{{"i_d", "A"}, late}}, uneven_edges(0.0, 80.0, 0.05), 4);
+  const auto found = ring(w, 0, 0.0, 0.02, whole(w));
+  REQUIRE(found.has_value());
+  // The first extremum is where tan(t - 40) = 5.
+  const double first = 40.0 + std::atan(5.0);
+  CHECK(found->begin == relative(first - 2.0 * std::numbers::pi, 1e-4));
+  const double amplitude = 2.0 * std::sin(std::atan(5.0)) * std::exp(-0.2 * (found->begin - 40.0));
+  CHECK(found->amplitude == relative(amplitude, 1e-3));
 }
 
 TEST_CASE("a ring that grows has a negative decay time and damping ratio") {
