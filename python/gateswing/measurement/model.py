@@ -33,9 +33,9 @@ Floats = NDArray[np.float64]
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
 _ON_TIME = "on time"
 _REFERENCE = "v_ds_pin"  # of the skews
-# Of a logarithm, at the end of a search and on its way: the simulation is smooth to about its tolerance, and
-# a search looks farther than the next cycle of a ring.
-_DIFFERENCE, _WIDE_DIFFERENCE = 2e-3, 6e-3
+# Of a logarithm, at the end of a search and on its way, where it looks farther than the next cycle of a ring.
+# What moves an edge moves a ring along: with 2e-3, half of what a gate resistor seemed to do was that.
+_DIFFERENCE, _WIDE_DIFFERENCE = 5e-4, 6e-3
 _TIME_DIFFERENCE = 20e-12  # [s]
 _TIME = 1e-9  # [s], of the numbers that are fitted; offsets are fitted in hundredths of a swing
 _OFFSET = 0.01
@@ -43,6 +43,7 @@ _POINTS = 24  # in a rise time of the probe: straight lines between them are rig
 _POINTS_BARE = 8  # in a sample
 _POINTS_BLURRED = 8  # in the standard deviation of a blur
 _MOST_POINTS = 100_000
+_SHARPER, _SHARPEST = 0.01, 1e-10  # of the tolerance of the integrator
 _NO_ANSWER = 1e4  # standard deviations, of a design that cannot be simulated
 
 
@@ -135,9 +136,10 @@ class BenchModel:
     ) -> None:
         self.cell, self.unknowns, self.samples, self.errors = cell, tuple(unknowns), samples, errors
         self.channels = tuple(samples.values)
-        self.simulations = 0
         self.watch: Callable[[], None] = _nothing  # called after each simulation
+        self._count = [0]  # of simulations, with those of copies
         self._kept: dict[tuple[float, ...], _Shown | None] = {}
+        self._is_sharp = False
         self._pulse, self._probes, self._tolerance = dict(pulse), probes, relative_tolerance
         self._swings = {name: float(np.ptp(values)) for name, values in samples.values.items()}
         self.look()
@@ -170,10 +172,34 @@ class BenchModel:
         }
         self._kept = {}
 
+    @property
+    def simulations(self) -> int:
+        """So far, those of copies included."""
+        return self._count[0]
+
     def with_cell(self, cell: LowSideCell) -> BenchModel:
-        """The same of another cell, whose simulations are not counted."""
+        """The same of another cell."""
         other = copy.copy(self)
         other.cell, other._kept = cell, {}
+        return other
+
+    def with_unknown(self, one: Unknown) -> BenchModel:
+        """The same with one more, after the others."""
+        unknowns = (*self.unknowns, one)
+        other = BenchModel(
+            self.cell, unknowns, self.samples, self._pulse, self._probes, self.errors, self._tolerance
+        )
+        other.watch, other._count = self.watch, self._count
+        return other
+
+    def sharpened(self) -> BenchModel:
+        """The same with simulations so exact, and differences to both sides, that slopes are what they seem.
+
+        At those of a search, their errors make up for directions that the capture does not tell.
+        """
+        other = copy.copy(self)
+        other._tolerance, other._kept = max(self._tolerance * _SHARPER, _SHARPEST), {}
+        other._is_sharp = True
         return other
 
     @property
@@ -207,7 +233,7 @@ class BenchModel:
         """The double pulse of that cell."""
         pulse = self._pulse | {"on_time": float(x[self.count]) * _TIME}
         pulse |= {path: value for path, value in self.values(x).items() if path == "current"}
-        self.simulations += 1
+        self._count[0] += 1
         edges = quiet_double_pulse(self.cell_of(x), relative_tolerance=self._tolerance, **pulse)
         self.watch()
         return edges
@@ -259,18 +285,26 @@ class BenchModel:
         return jacobian
 
     def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
-        moved = x.copy()
+        step = self._difference
         if place == self.count:
-            moved[place] += _TIME_DIFFERENCE / _TIME
+            step = _TIME_DIFFERENCE / _TIME
         else:
             # Away from the nearer bound, so that no field leaves its own range.
             middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
-            moved[place] += self._difference if x[place] < middle else -self._difference
+            step = step if x[place] < middle else -step
+        moved, back = (self._moved(x, place, one) for one in (step, -step))
         if self._shown(moved) is None:
-            moved[place] = 2.0 * x[place] - moved[place]
+            moved = back
         if self._shown(moved) is None:
             return np.zeros_like(base)
-        return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
+        if not self._is_sharp or moved is back or self._shown(back) is None:
+            return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
+        return np.asarray((self.residuals(moved) - self.residuals(back)) / (moved[place] - back[place]))
+
+    def _moved(self, x: Floats, place: int, step: float) -> Floats:
+        moved = x.copy()
+        moved[place] += step
+        return moved
 
     def known(self) -> list[tuple[int, float, float]]:
         """Place in x, expected number and its standard deviation."""

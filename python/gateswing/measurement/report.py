@@ -34,14 +34,14 @@ __all__ = ["Estimate", "Estimation", "InstrumentEstimate", "estimation_of"]
 Floats = NDArray[np.float64]
 
 _TOLD = 0.25  # half width of an interval, in logarithms, up to which a direction counts as told
-_PART = 0.2  # of the largest component of a direction, from which on a quantity is named with it
-_MISFIT = 1.3  # residual over noise that is worth a warning
-_MOST_MISFIT = 2.0  # beyond it intervals mean nothing
+_OPEN = 3.0  # standard deviation of the logarithms along a direction that is not told: beyond all bounds
+_PART = 0.1  # of the largest component of a direction, from which on a quantity is named with it
+_MISFIT = 1.3  # residual over noise beyond which the model does not explain the capture
 # Of a logarithm: what simulation and sampling add to the standard deviation of an estimate.
 _NUMERICAL = 1e-4
 _FAR = 4.0  # standard deviations of what is known about the instrument
 _AT_BOUND = 0.01  # of the range of a logarithm
-_SEEN = 0.015  # of the length of a column: less may be what differences leave of a mere shift
+_SEEN = 0.015  # of the length of a column: less may be what bends of a capture leave of a mere shift
 _LAGS = 30  # samples over which residuals are looked at for correlation
 _AS_GOOD = 4.0  # of the cost: beside the best end of a search
 _ELSEWHERE = 3.0  # standard deviations
@@ -204,8 +204,8 @@ class Estimation:
 
 def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[float]) -> Estimation:
     """The answer from where searches ended, the best first, with their costs."""
-    x = ends[0]
-    residuals, jacobian = model.residuals(x), model.slopes(x)
+    x, sharp = ends[0], model.sharpened()
+    residuals, jacobian = sharp.residuals(x), sharp.slopes(x)
     projected = _projected(model, jacobian)
     told, singular, directions = _told(projected)
     widening = _widening(model, residuals, projected, told)
@@ -217,7 +217,7 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
         name: float(np.sqrt(np.mean(residuals[index * samples : (index + 1) * samples] ** 2)))
         for index, name in enumerate(model.channels)
     }
-    explained = max(misfit.values()) < _MOST_MISFIT
+    explained = max(misfit.values()) <= _MISFIT
     estimates = tuple(_estimates(model, x, deviations, explained))
     with np.errstate(invalid="ignore"):
         correlations = covariance / np.outer(deviations, deviations)
@@ -229,8 +229,7 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     edges, figures = fitted_edges(model, x, covariance, explained)
     shown = _overlay(model, x)
     doubts = dict(doubts_of(_turn_on(shown.measured), _turn_on(edges.waveform)))
-    is_missed = max(misfit.values()) > _MISFIT
-    suspect = suspect_of(model, x, residuals, jacobian) if is_missed and not doubts else None
+    suspect = None if explained or doubts else suspect_of(model, x, residuals, jacobian)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, wider)), edges, figures,
         correlations, misfit, not_told, shown, model.simulations,
@@ -249,20 +248,24 @@ def _turn_on(waveform: Waveform) -> Mapping[str, float]:
 
 
 def _projected(model: BenchModel, jacobian: Floats) -> Floats:
-    """Columns of the unknowns less what the instrument's columns can mimic."""
-    scale = np.linalg.norm(jacobian, axis=0)
-    instrument = jacobian[:, model.count :] / np.where(scale > 0.0, scale, 1.0)[model.count :]
-    basis, _ = np.linalg.qr(instrument)
-    unknown = jacobian[:, : model.count]
+    """Columns of the unknowns less what the instrument's columns can mimic.
+
+    Without the mixtures of unknowns of which next to nothing is left: that may be bends.
+    """
+    lengths = np.linalg.norm(jacobian, axis=0)
+    scale = np.where(lengths > 0.0, lengths, 1.0)
+    basis, _ = np.linalg.qr(jacobian[:, model.count :] / scale[model.count :])
+    unknown = jacobian[:, : model.count] / scale[: model.count]
     left = unknown - basis @ (basis.T @ unknown)
-    seen = np.linalg.norm(left, axis=0) > _SEEN * scale[: model.count]
-    return np.asarray(np.where(seen, left, 0.0))
+    _, shares, mixtures = np.linalg.svd(left, full_matrices=False)
+    seen = mixtures[shares > _SEEN]
+    return np.asarray(left @ seen.T @ seen * scale[: model.count])
 
 
 def _told(projected: Floats) -> tuple[Floats, Floats, Floats]:
     """Covariance of the logarithms in white noise, singular values, and directions as rows."""
     _, singular, directions = np.linalg.svd(projected, full_matrices=False)
-    safe = np.maximum(singular, 1e-9 * max(float(singular.max(initial=0.0)), 1e-9))
+    safe = np.maximum(singular, 1.0 / _OPEN)
     return (directions.T / safe**2) @ directions, safe, directions
 
 
@@ -361,7 +364,7 @@ def _warnings(
         if ratio > _MISFIT:
             message = (
                 f"the model misses the capture by {ratio:.1f} times its noise: something else in the circuit "
-                "or the instrument is not as described, and the intervals do not cover that."
+                "or the instrument is not as described."
             )
             yield InputWarning(name, message)
     for place, expected, deviation in model.known():

@@ -1,7 +1,8 @@
-"""Which quantity that was held fixed in a fit would take most of its misfit away, by a linear look.
+"""Which quantity that was held fixed in a fit would take most of its misfit away.
 
 At the best fit the residual is at right angles to everything that was fitted. The part of another quantity's
-column of the Jacobian that is so, too, times the best step, is what that quantity could take off.
+column of the Jacobian that is so, too, times the best step, is what that quantity could take off, were all
+linear. It is not, so the few likeliest are fitted along for some steps.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ from ..circuit.capacitance import DepletionCapacitance, StepCapacitance
 from ..circuit.cell import LowSideCell
 from ..errors import InputError
 from ..figures import format_figure
-from .model import BenchModel
+from .model import BenchModel, Unknown
 
 __all__ = ["Suspect", "suspect_of"]
 
@@ -31,9 +32,10 @@ _PATHS = (
     "mosfet.gate_source_capacitance", "mosfet.drain_source_capacitance", "snubber.capacitance",
     "snubber.resistance",
 )  # fmt: skip
-_STEP = 0.01  # of a logarithm
-_FARTHEST = math.log(3.0)  # beyond it a linear look says nothing
+_STEP = 1e-3  # of a logarithm
+_FARTHEST = 3.0  # times or a third of what the cell states
 _LEAST_SHARE = 0.5  # of what is more than noise
+_LIKELIEST, _EVALUATIONS = 4, 8  # that are fitted, and steps of each
 
 
 class Suspect(NamedTuple):
@@ -68,21 +70,39 @@ def suspect_of(model: BenchModel, x: Floats, residuals: Floats, jacobian: Floats
     """
     basis, _ = np.linalg.qr(jacobian / np.maximum(np.linalg.norm(jacobian, axis=0), 1e-300))
     beyond = float(residuals @ residuals) - len(residuals)
-    found = []
-    for path, cell in _beside(model):
-        column = (model.with_cell(cell).residuals(x) - residuals) / _STEP
+    if beyond <= 0.0:
+        return None
+    shares = {}
+    for one in _beside(model):
+        column = (_moved(model, one, math.exp(_STEP)).residuals(x) - residuals) / _STEP
         column -= basis @ (basis.T @ column)
         size = float(column @ column)
-        step = -float(column @ residuals) / size if size > 0.0 else math.inf
-        if abs(step) < _FARTHEST and beyond > 0.0:
-            share = min(size * step**2 / beyond, 1.0)
-            found.append(Suspect(path, _change(model.cell, path, step), share))
+        shares[one] = float(column @ residuals) ** 2 / size if size > 0.0 else 0.0
+    likeliest = sorted(shares, key=lambda one: -shares[one])[:_LIKELIEST]
+    found = [_fitted(model, x, one, beyond) for one in likeliest]
     best = max(found, key=lambda one: one.share, default=None)
     return best if best and best.share > _LEAST_SHARE else None
 
 
-def _beside(model: BenchModel) -> Iterator[tuple[str, LowSideCell]]:
-    """The cell with each quantity a little larger."""
+def _fitted(model: BenchModel, x: Floats, one: Unknown, beyond: float) -> Suspect:
+    """What is taken away where this is an unknown, too."""
+    from scipy.optimize import least_squares  # type: ignore[import-untyped]
+
+    wider = model.with_unknown(one)
+    begin = np.insert(x, model.count, math.log(one.start))
+    reach = np.full(len(begin), np.inf)
+    reach[: wider.count] = math.log(_FARTHEST)
+    result = least_squares(
+        wider.residuals, begin, wider.slopes, (begin - reach, begin + reach), x_scale="jac",
+        max_nfev=_EVALUATIONS,
+    )  # fmt: skip
+    before = float(np.sum(wider.residuals(begin) ** 2))
+    share = min((before - 2.0 * float(result.cost)) / beyond, 1.0)
+    return Suspect(one.path, _change(model.cell, one, float(np.exp(result.x[model.count]))), share)
+
+
+def _beside(model: BenchModel) -> Iterator[Unknown]:
+    """What the cell states and no unknown is."""
     unknown = {one.path for one in model.unknowns}
     for path in _PATHS:
         try:
@@ -91,17 +111,21 @@ def _beside(model: BenchModel) -> Iterator[tuple[str, LowSideCell]]:
             continue
         if path in unknown or not value:
             continue
-        parts = [path]
+        start, parts = value, tuple[str, ...]()
         if isinstance(value, DepletionCapacitance | StepCapacitance):
-            parts = [f"{path}.{name}" for name, _, kind in value.quantities() if kind.unit == "F"]
-        factor = math.exp(_STEP)
-        yield path, model.cell.replace({part: factor * model.cell.value_at(part) for part in parts})
+            start = 1.0
+            parts = tuple(f"{path}.{name}" for name, _, kind in value.quantities() if kind.unit == "F")
+        yield Unknown(path, "", start / _FARTHEST, start * _FARTHEST, start, parts)
 
 
-def _change(cell: LowSideCell, path: str, step: float) -> str:
-    value = cell.value_at(path)
-    if isinstance(value, DepletionCapacitance | StepCapacitance):
-        return f"times {math.exp(step):.2g}"
-    owner, _, field = path.rpartition(".")
+def _moved(model: BenchModel, one: Unknown, factor: float) -> BenchModel:
+    paths = one.parts or (one.path,)
+    return model.with_cell(model.cell.replace({path: factor * model.cell.value_at(path) for path in paths}))
+
+
+def _change(cell: LowSideCell, one: Unknown, value: float) -> str:
+    if one.parts:
+        return f"times {value:.2g}"
+    owner, _, field = one.path.rpartition(".")
     kind = (cell.value_at(owner) if owner else cell).quantity_of(field)
-    return f"near {format_figure(value * math.exp(step), kind.unit if kind else '', 2)}"
+    return f"near {format_figure(value, kind.unit if kind else '', 2)}"
