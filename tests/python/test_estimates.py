@@ -263,7 +263,7 @@ def test_what_was_wrongly_held_fixed_is_suspected(
 def test_what_only_a_sum_tells_is_said_not_to_be_told_apart(
     ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
 ) -> None:
-    """Gate resistor and driver lie in series: only the time that the driver takes to turn tells them apart."""
+    """Gate resistor and driver lie in series: only the time the driver takes to turn tells them apart."""
     _, cell, capture = ringing
     unknowns = {
         "gate_resistance": ("20 ohm", "500 ohm"),
