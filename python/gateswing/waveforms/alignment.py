@@ -10,7 +10,7 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..model import choice
-from .crossings import Passage, last_passage, levels_of, passages, swing_passages
+from .crossings import Passage, first_passage, last_passage, levels_of, passages, swing_passages
 from .waveform import Waveform
 
 __all__ = ["UNALIGNED", "Alignment", "Event", "find_event", "shifted"]
@@ -42,7 +42,8 @@ def find_event(
 
     Args:
         waveform: that shows it.
-        align: ``gate``: v_GS has gone a quarter of its step (the plateau makes its middle uncertain);
+        align: ``gate``: v_GS has gone a quarter of its step (the plateau makes its middle uncertain), upwards
+            for the first time, downwards for the last;
             ``drain``: v_DS passes the middle of its swing at its steepest; ``none``: time 0.
         edge: which step of the gate, counted from 0.
         gate: channel of v_GS.
@@ -63,20 +64,25 @@ def find_event(
     if align == "gate":
         which = f"its {_ORDINALS[edge]} step" if edge < len(_ORDINALS) else f"its step number {edge + 1}"
         definition = f"{channel} has gone a quarter of {which}"
-        return Event(_quarter(waveform, channel, found[edge]), definition)
+        since = found[edge - 1].time if edge else waveform.begin
+        return Event(_quarter(waveform, channel, found[edge], since), definition)
     steepest = max(found, key=lambda passage: _steepness(waveform, channel, passage.time))
     return Event(steepest.time, f"{channel} passes the middle of its swing at its steepest")
 
 
-def _quarter(waveform: Waveform, channel: str, step: Passage) -> float:
-    """When the channel passes a quarter of a step for the last time before its middle [s]."""
+def _quarter(waveform: Waveform, channel: str, step: Passage, since: float) -> float:
+    """When the channel passes a quarter of a step [s], the previous one being at `since`.
+
+    Upwards for the first time: the inductance of the source may pull the gate back below. Downwards for the
+    last time before the middle: a ring of the turn-on may have taken it there.
+    """
     low, high = levels_of(waveform, channel)
     level = low + (_EARLY if step.rising else 1.0 - _EARLY) * (high - low)
-    window = _core.Window(waveform.begin, step.time)
-    found = last_passage(passages(waveform, channel, level, window, _BAND * (high - low)), step.rising)
-    if found is None:  # the record begins in the middle of the step
+    found = passages(waveform, channel, level, _core.Window(since, step.time), _BAND * (high - low))
+    time = first_passage(found, True) if step.rising else last_passage(found, False)
+    if time is None:  # the record begins in the middle of the step
         raise InputError([InputProblem("align", "'gate'", f"{channel} does not show the begin of its step.")])
-    return found
+    return time
 
 
 def _steepness(waveform: Waveform, channel: str, time: float) -> float:
