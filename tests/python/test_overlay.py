@@ -12,7 +12,7 @@ from gateswing.figures import format_figure
 from gateswing.waveforms.alignment import Alignment, find_event, shifted
 
 CHANNELS = ("v_gs_pin", "v_ds_pin", "i_d")
-LATE = 37.25e-9
+LATE = 37.2e-9
 
 
 pytestmark = pytest.mark.usefixtures("without_a_screen")
@@ -32,7 +32,7 @@ def test_the_shift_is_found_and_reported(
     align: Alignment, edges: gs.DoublePulse, measured: gs.Waveform
 ) -> None:
     found = gs.overlay(edges.waveform, measured, align=align)
-    assert found.shift == pytest.approx(LATE, abs=0.15e-9)
+    assert found.shift == pytest.approx(LATE, abs=0.02e-9)
     assert gs.overlay(edges.waveform, measured, align=align, edge=1).shift == pytest.approx(LATE, abs=0.1e-9)
     by_name = {residual.channel: residual for residual in found.residuals}
     assert found.channels == CHANNELS

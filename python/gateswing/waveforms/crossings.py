@@ -1,8 +1,8 @@
 """Crossings of a level in noise: one for each passage, not one for each wiggle.
 
 A passage upwards leads from below level - hysteresis to above level + hysteresis. Its time is that at which
-a parabola through the samples around its middle has the level; with few samples, the mean of the crossings of
-the level within it. Noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
+a parabola through the samples around its middle has the level; with few or uneven samples, or where they bend
+more than it does, the mean of the crossings of the level within it. Noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
 that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is the rule of the
 core's main_transition, applied to passages.
 """
@@ -29,6 +29,8 @@ __all__ = [
 
 _LOOKED_AT = 20001  # times at which the levels of a channel are looked for
 _LEAST_FITTED = 8  # samples
+_EVEN = 1e-3  # of the stretch, by which steps may differ: a waveform without its straight pieces has no noise
+_BENT = 1.5  # misfit of a parabola over the noise, from which on the samples themselves are nearer
 _HYSTERESIS = 0.2  # of a swing, to find edges
 
 
@@ -69,11 +71,16 @@ def _refined(
     half = min(0.5 * length, middle - window.begin, window.end - middle)
     first, last = np.searchsorted(waveform.times, [middle - half, middle + half])
     times, values = waveform.times[first:last:2], waveform.values(channel)[first:last:2]
-    if len(times) < _LEAST_FITTED:
+    if len(times) < _LEAST_FITTED or np.ptp(np.diff(times)) > _EVEN * half:
         return middle
     x = (times - middle) / half
-    square, slope, constant = np.polyfit(x, values - level, 2)
-    roots = np.roots([square, slope, constant])
+    parabola = np.polyfit(x, values - level, 2)
+    missed = float(np.sqrt(np.mean((np.polyval(parabola, x) - (values - level)) ** 2)))
+    # Third differences of white noise are larger than itself by the root of 1 + 9 + 9 + 1.
+    noise = float(np.sqrt(np.mean(np.diff(values, 3) ** 2) / 20.0))
+    if missed > _BENT * noise:
+        return middle
+    roots = np.roots(parabola)
     real = [float(root.real) for root in roots if abs(root.imag) < 1e-9 and abs(root.real) <= 1.0]
     return middle + half * min(real, key=abs) if real else middle
 
