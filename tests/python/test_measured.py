@@ -262,6 +262,37 @@ def test_recovery_definitions_on_the_charge_control_waveform() -> None:
     assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
 
 
+def test_the_first_recovery_is_measured_not_the_deepest() -> None:
+    times = [1e-9 * t for t in range(10)]
+    both = [5.0, 5.0, -1.0, 0.0, 5.0, 5.0, -3.0, 0.0, 0.0, 0.0]
+    found = measure_recovery(lines(times, i_freewheel=both))
+    alone = measure_recovery(lines(times[:4], i_freewheel=both[:4]))
+    assert found.peak_reverse_current == 1.0
+    assert found.charge == pytest.approx(0.5 * 1.0 * (1.0 + 1.0 / 6.0) * 1e-9)
+    assert found.values() == pytest.approx(alone.values())
+    later = measure_recovery(lines(times, i_freewheel=both), window=("3 ns", "9 ns"))
+    assert later.peak_reverse_current == 3.0
+    # A diode that rings about zero before it conducts has nothing to recover.
+    rings = measure_recovery(lines(times, i_freewheel=[0.1, -0.1, 0.1, -0.1, 0.0, 5.0, -3.0, 0.5, 0.0, 0.0]))
+    assert rings.peak_reverse_current == 3.0
+    assert rings.charge == pytest.approx(0.5 * 3.0 * (3.0 / 8.0 + 3.0 / 3.5) * 1e-9)
+
+
+def test_noise_is_no_recovery() -> None:
+    """3 % of it on a straight ramp and exp(-t/tau), with a long time at rest before the diode conducts."""
+    rng = np.random.default_rng(8)
+    times = np.arange(0.0, 2e-6, 0.5e-9)
+    corners = [0.0, 400e-9, 450e-9, 600e-9, 1000e-9]
+    tail = -10.0 * np.exp(-(times - 1000e-9) / 100e-9)
+    true = np.where(times < 1000e-9, np.interp(times, corners, [0.0, 0.0, 10.0, 10.0, -10.0]), tail)
+    values = true + 0.3 * rng.standard_normal(len(times))
+    found = measure_recovery(lines(times.tolist(), i_freewheel=values.tolist()))
+    assert found.peak_reverse_current == pytest.approx(10.0, rel=0.07)
+    assert found.rise_time == pytest.approx(200e-9, rel=0.05)
+    assert found.time_to_quarter == pytest.approx(200e-9 + 100e-9 * math.log(4.0), rel=0.1)
+    assert found.charge == pytest.approx(10.0 * (100e-9 + 100e-9), rel=0.02)
+
+
 def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> None:
     waveform = edges.waveform
     half = 0.5 * edges.on_time

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from .. import _core
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.waveform import Waveform
-from .quiet import is_even, quieted, rms, sample_times
+from .quiet import half_band, is_even, quieted, sample_times
 from .rest import RestLevel, Stretch, rest_level
 
 __all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
@@ -26,8 +26,6 @@ NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal
 EDGE_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
 _REST = 0.05  # of a window, over which a level at rest is averaged
 _NOISY_REST = 0.15  # the same of samples, which have noise
-_NOISES = 3.0  # standard deviations in half a hysteresis
-_MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 _LOOKED_AT = 4001  # times in a simulation, or in uneven samples
 
 
@@ -165,7 +163,7 @@ class View:
             return self.hysteresis * abs(swing)
         if channel not in self.noise:
             return 0.0
-        return min(_NOISES * rms(self.deviations[channel]), _MOST_HYSTERESIS * abs(swing))
+        return half_band(self.deviations[channel], swing)
 
     def mean(self, channel: str, begin: float, end: float) -> float:
         """Of a channel over a stretch [s]."""
