@@ -13,6 +13,7 @@ import gateswing as gs
 from gateswing import _core
 from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
 from gateswing.measurement.edges import MeasuredEdge, measure_edges
+from gateswing.measurement.interval import IntervalEstimate
 from gateswing.measurement.recovery import measure_recovery
 from gateswing.measurement.rest import joined, rest_level
 from gateswing.measurement.skew import energy_against_skew
@@ -224,6 +225,18 @@ def test_a_passage_is_counted_once_however_often_noise_crosses_the_level() -> No
     assert passages(waveform, "v", 0.0, everything, 5.0) == []
 
 
+def test_a_jump_is_one_passage() -> None:
+    """From 10 to 0 at once, and back in a second: downwards a jump passes the upper of two levels first."""
+    channel = _core.Channel("v", "V")
+    for direction in (1.0, -1.0):
+        values = direction * np.array([10.0, 10.0, 0.0, 0.0, 0.0, 10.0]) + 10.0
+        core = _core.Waveform.from_nodes([channel], 1, np.array([0.0, 1.0, 1.0, 2.0, 2.0, 3.0]), [values])
+        level = direction * 5.0 + 10.0
+        for hysteresis in (0.0, 2.0):
+            found = passages(gs.Waveform(core), "v", level, _core.Window(0.0, 3.0), hysteresis)
+            assert found == [(1.0, direction < 0.0), (2.5, direction > 0.0)], (direction, hysteresis)
+
+
 def test_edges_that_cannot_be_measured_are_input_errors_or_missing_figures() -> None:
     flat = lines([0.0, 1.0], v_gs_pin=[0, 0], v_ds_pin=[1, 1])
     assert measure_edges(flat) == ()
@@ -342,6 +355,63 @@ def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:
     both = rest_level(times, np.where(times < 30.0, 3.0, 3.2 + ring), [(0.0, 29.0), (30.0, 110.0)], 0.0)
     assert both.value == pytest.approx(3.0, abs=1e-6)
     assert joined([(2.0, 3.0), (0.0, 1.0), (1.0, 2.0), (5.0, 5.0)]) == [(0.0, 3.0)]
+
+
+def test_a_ring_that_grows_has_no_decay() -> None:
+    times = np.arange(0.0, 2e-6, 0.5e-9)
+    straight = hard_edges()
+    since = np.maximum(times - 1040e-9, 0.0)
+    for decay in (300e-9, -600e-9):
+        swing = 20.0 * np.exp(-since / decay) * np.sin(2.0 * np.pi * 20e6 * since)
+        values = {name: straight.value(name, times) for name in straight.units}
+        values["v_ds_pin"] = values["v_ds_pin"] + swing
+        off = measure_edges(gs.Waveform.from_samples(times, values, straight.units))[1]
+        assert isinstance(off, gs.MeasuredTurnOff)
+        assert off.ring_frequency == pytest.approx(20e6, rel=0.01)
+        if decay > 0.0:
+            assert off.ring_decay_time == pytest.approx(decay, rel=0.05)
+            assert off.ring_quality == pytest.approx(np.pi * 20e6 * decay, rel=0.05)
+        else:
+            assert math.isnan(off.ring_decay_time)
+            assert math.isnan(off.ring_quality)
+
+
+def test_an_energy_whose_limit_may_not_be_reached_is_not_bounded() -> None:
+    """v_DS stays at 9.7 % of the bus after the turn-on: the limit at 10 % lies within the noise of that."""
+    times = np.arange(0.0, 190e-9, 0.5e-9)
+    straight = hard_edges()
+    values = {name: straight.value(name, times) for name in straight.units}
+    noise = 1.5 * np.random.default_rng(6).standard_normal(len(times))
+    values["v_ds_pin"] = 0.097 * 400.0 + 0.903 * values["v_ds_pin"] + noise
+    (edge,) = measure_edges(gs.Waveform.from_samples(times, values, straight.units))
+    assert edge.energy > 0.0
+    assert edge.uncertainties["energy"] == math.inf
+    assert math.isfinite(edge.uncertainties["total_energy"])
+    (row,) = (row for row in edge.rows() if row[0] == "energy")
+    assert re.fullmatch(r"[\d.]+ uJ ± ∞", row[1]), row
+    assert IntervalEstimate("a", "V", 1.0, math.inf).cells() == ("a", "1 V", "± ∞")
+
+
+def test_a_channel_that_stands_still_is_measured_or_named() -> None:
+    straight = hard_edges()
+    times = np.arange(0.0, 2e-6, 1e-9)
+    values = {name: straight.value(name, times) for name in straight.units}
+    for current in (0.0, 3.0):
+        still = values | {"i_d": np.full(len(times), current)}
+        edges = measure_edges(gs.Waveform.from_samples(times, still, straight.units))
+        for edge, known in zip(edges, measure_edges(straight), strict=True):
+            assert edge.current_offset == current
+            assert edge.total_energy == 0.0
+            assert math.isnan(edge.energy)
+            assert edge.delay == pytest.approx(known.delay, rel=1e-3)
+    for noise in (0.0, 0.5):
+        still = values | {"v_ds_pin": noise * np.random.default_rng(2).standard_normal(len(times)) + 7.0}
+        waveform = gs.Waveform.from_samples(times, still, straight.units)
+        with pytest.raises(gs.InputError, match="drain = 'v_ds_pin': does not switch"):
+            measure_edges(waveform, bus="400 V", on_voltage="0.1 V")
+    level = rest_level(np.arange(9.0), np.zeros(9), [(0.0, 4.0), (4.5, 8.0)], 0.0)
+    assert (level.value, level.spread) == (0.0, 0.0)
+    assert level.weights.sum() == pytest.approx(1.0)
 
 
 def test_an_offset_of_the_current_does_not_reach_the_energies(edges: gs.DoublePulse) -> None:

@@ -11,13 +11,14 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
-from ..figures import Meaning, format_figure
+from ..figures import Meaning
 from ..model import Quantity, argument, at_least, positive
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
 from .doubts import doubts_of
+from .interval import half_width
 from .model import InstrumentErrors
 from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
@@ -39,7 +40,8 @@ class MeasuredEdge(Edge):
     Attributes:
         uncertainties: half the width of the 95 % interval that noise and rings at rest leave to times and
             energies, by name, in the unit of the figure; of energies with the errors of scale and skew that
-            were stated. The bandwidth of the instrument is not in it.
+            were stated. The bandwidth of the instrument is not in it. Infinite where a level that defines
+            the figure may not be reached.
         current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
     """
 
@@ -65,7 +67,7 @@ class MeasuredEdge(Edge):
         """Name, value with its uncertainty where there is one, and definition as text."""
         units, values = self.units(), self.values()
         notes = {
-            name.replace("_", " "): f" ± {format_figure(size, units[name], 2)}"
+            name.replace("_", " "): f" {half_width(size, units[name])}"
             for name, size in self.uncertainties.items()
             if size > _ROUNDED * abs(values[name])
         }
@@ -258,9 +260,11 @@ def _by_limits(
         for beside in (-size, size) if size else ():
             levels_beside = (beside, 0.0) if place == 0 else (0.0, beside)
             moved = _energy_window(view, window, levels, common["test_current"], levels_beside)
-            if moved is not None:
-                energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
-                reach = max(reach, abs(energy - common["energy"]))
+            if moved is None:
+                reach = math.inf
+                break
+            energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
+            reach = max(reach, abs(energy - common["energy"]))
         reaches.append(reach)
     return math.hypot(*reaches)
 
@@ -337,11 +341,12 @@ def _turn_off(view: View, window: _core.Window, levels: Levels, found: _core.Win
     if found is not None and found.end < window.end:
         floor = max(_RING_FLOOR * abs(bus), 2.0 * view.band(view.drain, bus - levels.drain_before))
         ring = _core.ring(core, view.drain, bus, floor, _core.Window(found.end, window.end))
+    decays = ring is not None and ring.decay_time > 0.0
     return {
         "peak_drain_voltage_pin": peak,
         "overshoot": peak - bus,
         "minimum_gate_voltage_pin": _core.minimum(core, view.gate, window).value,
         "ring_frequency": ring.frequency if ring else math.nan,
-        "ring_decay_time": ring.decay_time if ring else math.nan,
-        "ring_quality": ring.quality if ring else math.nan,
+        "ring_decay_time": ring.decay_time if ring and decays else math.nan,
+        "ring_quality": ring.quality if ring and decays else math.nan,
     }

@@ -82,15 +82,16 @@ def _through(
     waveform: Waveform, channel: str, band: tuple[float, float], window: _core.Window
 ) -> Iterator[tuple[float, float, bool]]:
     """When the channel last left one edge of a band and reached the other, and whether upwards."""
-    events = sorted(
-        (one.time, edge)
+    found = [
+        (one.time, edge if one.direction == _core.Direction.rising else -edge, edge)
         for edge, level in enumerate(band)
         for one in _core.crossings(waveform.core, channel, level, window)
-    )
+    ]
     start = float(waveform.value(channel, window.begin))
     side = 0 if start < band[0] else 1 if start > band[1] else None  # where it was last outside
     left = window.begin
-    for time, edge in events:
+    # A jump passes both edges at one time: upwards the lower one first, downwards the upper one.
+    for time, _, edge in sorted(found):
         if side is None or edge == side:
             side, left = edge, time
             continue
