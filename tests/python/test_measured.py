@@ -321,6 +321,44 @@ def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> Non
         energy_against_skew(waveform, ["1 V"])
 
 
+def test_energies_against_skew_stay_with_their_edge() -> None:
+    found = energy_against_skew(hard_edges(), ["-0.3 us", 0.0, "0.2 us", "1.5 us"])
+    energies, totals = found.energy.values, found.total_energy.values
+    on, off = measure_edges(hard_edges())
+    # Moved by -0.3 us, the current leaves the turn-on at 0.1 us out of the common record.
+    assert np.isnan([energies[0, 0], totals[0, 0]]).all()
+    assert totals[1, 0] == pytest.approx(400.0 * 20.0 * (30e-9 / 2 + 300e-9 + 20e-9 / 2), rel=1e-3)
+    assert [energies[0, 1], energies[1, 1]] == pytest.approx([on.energy, off.energy], rel=1e-9)
+    assert np.isfinite(totals[:, 1:3]).all()
+    # By 1.5 us the turn-off leaves it as well, and the rest of the turn-on is whole.
+    assert np.isnan([energies[1, 3], totals[1, 3]]).all()
+    assert math.isfinite(totals[0, 3])
+    only = energy_against_skew(hard_edges(), ["-0.3 us"])
+    assert only.total_energy.values[:, 0] == pytest.approx(totals[:, 0], nan_ok=True)
+    assert only.sizes == {"edge": 2, "skew": 1}
+
+
+@pytest.mark.parametrize("sampled", [True, False])
+def test_skews_that_leave_no_record_are_refused(sampled: bool) -> None:
+    waveform = hard_edges()
+    if sampled:
+        times = np.arange(0.0, 2e-6 + 0.5e-9, 1e-9)
+        values = {name: waveform.value(name, np.minimum(times, 2e-6)) for name in waveform.units}
+        waveform = gs.Waveform.from_samples(times, values, waveform.units)
+    for skew in ("2 us", "-2 us", "3 us", "-500 us"):
+        words = f"skews = {skew}: leaves nothing of the record. Allowed: within 2 us to either side."
+        with pytest.raises(gs.InputError, match=re.escape(words)):
+            energy_against_skew(waveform, [0.0, skew])
+    for skew in ("1.998 us", "-1.998 us"):
+        assert np.isnan(energy_against_skew(waveform, [skew]).energy.values).all()
+    for nothing in ([], (), np.array([])):
+        with pytest.raises(gs.InputError, match=r"skews: none is given\."):
+            energy_against_skew(waveform, nothing)  # type: ignore[arg-type]
+    for wrong in ("1 ns", 1e-9):
+        with pytest.raises(gs.InputError, match=r"skews = .*: not a list of times\."):
+            energy_against_skew(waveform, wrong)  # type: ignore[arg-type]
+
+
 def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:
     waveform = lines([0.0, 1e-6, 2e-6, 3e-6], i_freewheel=[1.0, -1.0, 0.0, 0.0])
     for window in ((2e-6, 5e-6), (2e-6, 1e-6), ("0 s", "1 V")):
