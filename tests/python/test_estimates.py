@@ -194,6 +194,13 @@ def test_a_capture_too_coarse_for_its_skew_is_told_what_to_do(cell: gs.LowSideCe
         gs.estimate_skew(coarse)
 
 
+def test_a_delay_is_looked_for_over_samples(cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 8)
+    words = "reach = '0.1 ns': less than two intervals of sampling."
+    with pytest.raises(gs.InputError, match=re.escape(words)):
+        gs.estimate_skew(one.capture, snubber=one.cell.snubber, reach="0.1 ns")
+
+
 def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> None:
     # No capture shows when the command came: begin and length of the pulse are free.
     one = drawn(cell, 3)
@@ -223,6 +230,22 @@ def test_a_probe_of_no_channel_is_refused(cell: gs.LowSideCell) -> None:
     assert second.startswith(
         "probe.v_ds_pn: no channel. Allowed: v_gs_pin, v_ds_pin, i_d. Did you mean 'v_ds_pin'"
     )
+
+
+@pytest.mark.parametrize(
+    ("probe", "words"),
+    [
+        ({"v_gs_pin": "200 MHz"}, "probe.v_gs_pin: not a Probe but of the class str."),
+        ({"v_gs_pin": None}, "probe.v_gs_pin: not a Probe but of the class NoneType."),
+        ("200 MHz", "probe: not a Probe but of the class str."),
+        (200e6, "probe: not a Probe but of the class float."),
+    ],
+)
+def test_what_is_no_probe_is_refused(probe: object, words: str, cell: gs.LowSideCell) -> None:
+    one = drawn(cell, 3)
+    hint = 'Write it like gs.Probe(bandwidth="200 MHz").'
+    with pytest.raises(gs.InputError, match=re.escape(f"{words} {hint}")):
+        gs.estimate(one.cell, one.capture, {"loop_inductance": ("2 nH", "100 nH")}, probe=probe)  # type: ignore[arg-type]
 
 
 def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideCell) -> None:
@@ -293,6 +316,8 @@ def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> Non
         (one.capture, {whole: ("1 pF", "9 pF")}, {}, "A capacitance as a whole has factors: 0.5 to 2."),
         (one.capture, {"mosfet": (1, 2)}, {}, "unknowns.mosfet: is no number. Name a field of it, such as"),
         (one.capture, {"loop_inductance": "9 nH"}, {}, "not a pair of bounds"),
+        (one.capture, {"loop_inductance": 9e-9}, {}, "loop_inductance = 9e-09: not a pair of bounds"),
+        (one.capture, ["loop_inductance"], {}, "unknowns = ['loop_inductance']: no bounds by path."),
         (one.capture, good, {"gain_error": "200 %"}, "gain_error = '200 %': out of range"),
         (pulse, good, {}, "is a simulation, not samples"),
         (one.capture.between(0.0, "200 ns"), good, {}, "no turn-on with a turn-off"),
@@ -301,6 +326,9 @@ def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> Non
     ):
         with pytest.raises(gs.InputError, match=re.escape(words)):
             gs.estimate(cell, capture, unknowns, **options)  # type: ignore[arg-type]
+    for wrong in (0, 1.5, "2", None, True):
+        with pytest.raises(gs.InputError, match=rf"starts = {wrong!r}: not a whole number of 1 and more\."):
+            gs.estimate(cell, one.capture, good, starts=wrong)  # type: ignore[arg-type]
     two = {"loop_inductanse": ("2 nH", "100 nH"), "gate_resistance": ("9 ohm", "2 ohm")}
     with pytest.raises(gs.InputError, match=r"(?s)loop_inductanse.*gate_resistance"):
         gs.estimate(cell, one.capture, two)

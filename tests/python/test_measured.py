@@ -351,12 +351,25 @@ def test_skews_that_leave_no_record_are_refused(sampled: bool) -> None:
             energy_against_skew(waveform, [0.0, skew])
     for skew in ("1.998 us", "-1.998 us"):
         assert np.isnan(energy_against_skew(waveform, [skew]).energy.values).all()
-    for nothing in ([], (), np.array([])):
-        with pytest.raises(gs.InputError, match=r"skews: none is given\."):
-            energy_against_skew(waveform, nothing)  # type: ignore[arg-type]
+    with pytest.raises(gs.InputError, match=r"skews: none is given\."):
+        energy_against_skew(waveform, [])
     for wrong in ("1 ns", 1e-9):
         with pytest.raises(gs.InputError, match=r"skews = .*: not a list of times\."):
             energy_against_skew(waveform, wrong)  # type: ignore[arg-type]
+
+
+def test_a_hysteresis_is_a_share_of_a_swing() -> None:
+    waveform = hard_edges()
+    assert measure_edges(waveform, hysteresis="5 %") == measure_edges(waveform, hysteresis=0.05)
+    for wrong, words in (
+        (5.0, "hysteresis = 5.0: out of range. Allowed: 0 to 0.1. Did you mean 5 %?"),
+        (-1, "hysteresis = -1: out of range."),
+        (math.nan, "hysteresis = nan: not a finite number."),
+        ("5 V", "hysteresis = '5 V': has the unit 'V', but this is a plain number, or a percentage."),
+        ([0.05], "hysteresis = [0.05]: not a plain number, or a percentage."),
+    ):
+        with pytest.raises(gs.InputError, match=re.escape(words)):
+            measure_edges(waveform, hysteresis=wrong)  # type: ignore[arg-type]
 
 
 def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:

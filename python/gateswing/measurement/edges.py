@@ -28,6 +28,9 @@ _BUS = Quantity("V", "v_DS in the off-state.", allowed=positive(2e4))
 _ON_VOLTAGE = Quantity("V", "v_DS in the on-state.", allowed=at_least(0.0, 1e3))
 _GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
 _SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
+_HYSTERESIS = Quantity(
+    "", "Of level crossings, as a share of the swing.", allowed=at_least(0.0, EDGE_FRACTION)
+)
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _ROUNDED = 1e-9  # of a figure: an uncertainty that is rounding alone
 _SLOPE_STRETCH = 0.2  # of a transition
@@ -104,7 +107,7 @@ def measure_edges(
     bus: float | str | None = None,
     on_voltage: float | str | None = None,
     window: TimeWindow | None = None,
-    hysteresis: float | None = None,
+    hysteresis: float | str | None = None,
     gain_error: float | str = 0.0,
     skew_error: float | str = 0.0,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
@@ -131,8 +134,8 @@ def measure_edges(
             it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
             wrong scale. Left out: v_DS is taken as it is.
         window: begin and end [s] of one edge; left out: all edges are looked for.
-        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
-            noise. See :mod:`gateswing.waveforms.crossings`.
+        hysteresis: of level crossings, as a share of the swing, up to 10 %; left out: three times what is
+            left of the noise. See :mod:`gateswing.waveforms.crossings`.
         gain_error: standard deviation of the scale of each channel, relative, for the uncertainties of
             energies; no method takes this error off without a reference. For v_DS `bus` and `on_voltage`
             are one.
@@ -154,7 +157,8 @@ def measure_edges(
     span = window_of(waveform, window)
     seen = current if current in waveform.units else None
     high = None if bus is None else argument("bus", bus, _BUS)
-    view = View(waveform, gate, drain, seen, high, hysteresis).without_noise()
+    share = None if hysteresis is None else argument("hysteresis", hysteresis, _HYSTERESIS)
+    view = View(waveform, gate, drain, seen, high, share).without_noise()
     windows = view.parts() if window is None else [_core.Window(*span)]
     if not windows:
         return ()

@@ -89,8 +89,8 @@ def estimate_skew(
         reach: largest delay to either side that is looked for [s].
 
     Raises:
-        InputError: a channel or a turn-on is missing, the current rises within too few samples, or the best
-            delay lies at the end of the reach.
+        InputError: a channel or a turn-on is missing, the current rises within too few samples, the reach is
+            less than two of them, or the best delay lies at its end.
     """
     most = argument("reach", reach, _REACH)
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
@@ -103,6 +103,11 @@ def estimate_skew(
     if edge is None:
         raise InputError([InputProblem("capture", None, "shows no turn-on of a current.")])
     view = View(waveform, gate, drain, current, None, None).without_noise()
+    if most < 2.0 * view.interval:
+        allowed = f"{format_quantity(2.0 * view.interval, 's')} and more"
+        raise InputError(
+            [InputProblem("reach", shown(reach), "less than two intervals of sampling.", allowed)]
+        )
     step = _step_of(view, edge, snubber)
     delay, inductance = step.best(step.voltage, step.current, most)
     if abs(delay) > most - step.interval:
