@@ -8,15 +8,21 @@ explained by any search: in 57 the loop inductance is guessed twice too large, a
 of v_DS to start from; in the others the load current was traded for the gain of i_D, against its bound.
 """
 
+import dataclasses
+import math
 import os
 import re
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 import gateswing as gs
 from drawn_captures import CHANNELS, drawn
 from gateswing.capture.quality import noise_of
+from gateswing.measurement import report
+from gateswing.measurement.fitted_edges import FittedEdges, fitted_edges
+from gateswing.measurement.model import BenchModel
 from gateswing.measurement.ringing import strongest_ring
 from gateswing.studies.asking import quiet_double_pulse
 from gateswing.waveforms.denoise import denoised
@@ -192,6 +198,55 @@ def test_a_capture_too_coarse_for_its_skew_is_told_what_to_do(cell: gs.LowSideCe
         gs.InputError, match=r"rises within \d+ samples.*Sample faster; or, .*gateswing\.estimate"
     ):
         gs.estimate_skew(coarse)
+
+
+@pytest.mark.parametrize("failure", ["refused", "unfinished"])
+def test_an_unknown_beside_which_nothing_can_be_simulated_loses_no_estimate(
+    failure: str, cell: gs.LowSideCell, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """After the search: on one side, the other one is taken; on both, no interval is, and that is said."""
+    asked = {}
+
+    def failing_for(sides: int, model: BenchModel, x: NDArray[np.float64]) -> None:
+        place, simulated = 0, BenchModel.simulated
+        middle = 0.5 * math.log(model.unknowns[place].low * model.unknowns[place].high)
+
+        def simulated_or_not(at: NDArray[np.float64]) -> gs.DoublePulse:
+            away = at[place] - x[place]
+            if away == 0.0 or (sides == 1 and away * (middle - x[place]) < 0.0):
+                return simulated(model, at)
+            if failure == "refused":
+                raise gs.InputError([gs.InputProblem("driver.sink_resistance", None, "cannot be.")])
+            edges = simulated(model, at)
+            nothing = dataclasses.replace(edges.turn_on, energy=math.nan)
+            return dataclasses.replace(edges, status="step too small", turn_on=nothing)
+
+        monkeypatch.setattr(model, "simulated", simulated_or_not)
+
+    def both_failing(
+        model: BenchModel, x: NDArray[np.float64], covariance: NDArray[np.float64], explained: bool
+    ) -> FittedEdges:
+        asked["whole"] = fitted_edges(model, x, covariance, explained)
+        failing_for(1, model, x)
+        asked["half"] = fitted_edges(model, x, covariance, explained)
+        failing_for(2, model, x)
+        return fitted_edges(model, x, covariance, explained)
+
+    monkeypatch.setattr(report, "fitted_edges", both_failing)
+    one = drawn(cell, 3)
+    unknowns = {"driver.sink_resistance": ("0.3 ohm", "20 ohm"), "loop_inductance": ("2 nH", "100 nH")}
+    found = gs.estimate(one.cell, one.capture, unknowns, probe=one.probe, current=one.current, starts=1)
+    whole, half = asked["whole"], asked["half"]
+    assert not whole.not_told
+    assert not half.not_told
+    for figure, beside, lost in zip(whole.figures, half.figures, found.figures, strict=True):
+        assert figure.value == beside.value == lost.value
+        assert beside.uncertainty == pytest.approx(figure.uncertainty, rel=0.1)
+        assert math.isnan(lost.uncertainty)
+    (sentence,) = found.not_told
+    assert sentence.startswith("No interval is known of turn-on delay, turn-on rise time, ")
+    assert ": with driver.sink_resistance a little larger or smaller, the fitted cell " in sentence
+    assert found["driver.sink_resistance"].is_identified
 
 
 def test_a_delay_is_looked_for_over_samples(cell: gs.LowSideCell) -> None:

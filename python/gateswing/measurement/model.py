@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -212,6 +212,26 @@ class BenchModel:
         self.watch()
         return edges
 
+    def answer(self, x: Floats) -> DoublePulse | None:
+        """Of a cell that can be simulated."""
+        try:
+            edges = self.simulated(x)
+        except InputError:
+            return None
+        return edges if edges.succeeded else None
+
+    def beside(self, x: Floats, place: int, step: float) -> Iterator[Floats]:
+        """The vector x with one number moved, to one side and then to the other.
+
+        An unknown first goes away from its nearer bound, so that no field leaves its own range.
+        """
+        one = self.unknowns[place] if place < self.count else None
+        is_high = one is not None and x[place] >= 0.5 * math.log(one.low * one.high)
+        for change in (-step, step) if is_high else (step, -step):
+            moved = x.copy()
+            moved[place] += change
+            yield moved
+
     def unit_of(self, name: str) -> tuple[str, float]:
         """SI unit of a name of the instrument, and what 1 in x is in it."""
         kind, _, channel = name.partition(" of ")
@@ -259,18 +279,11 @@ class BenchModel:
         return jacobian
 
     def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
-        moved = x.copy()
-        if place == self.count:
-            moved[place] += _TIME_DIFFERENCE / _TIME
-        else:
-            # Away from the nearer bound, so that no field leaves its own range.
-            middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
-            moved[place] += self._difference if x[place] < middle else -self._difference
-        if self._shown(moved) is None:
-            moved[place] = 2.0 * x[place] - moved[place]
-        if self._shown(moved) is None:
-            return np.zeros_like(base)
-        return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
+        step = _TIME_DIFFERENCE / _TIME if place == self.count else self._difference
+        for moved in self.beside(x, place, step):
+            if self._shown(moved) is not None:
+                return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
+        return np.zeros_like(base)
 
     def known(self) -> list[tuple[int, float, float]]:
         """Place in x, expected number and its standard deviation."""
@@ -311,11 +324,8 @@ class BenchModel:
         if key not in self._kept:
             if len(self._kept) > self.count + 4:
                 self._kept.pop(next(iter(self._kept)))
-            try:
-                edges = self.simulated(x)
-                self._kept[key] = self._sampled(edges.waveform) if edges.succeeded else None
-            except InputError:
-                self._kept[key] = None
+            edges = self.answer(x)
+            self._kept[key] = self._sampled(edges.waveform) if edges else None
         return self._kept[key]
 
     def _sampled(self, waveform: Waveform) -> _Shown:

@@ -95,7 +95,11 @@ def _beside(model: BenchModel) -> Iterator[tuple[str, LowSideCell]]:
         if isinstance(value, DepletionCapacitance | StepCapacitance):
             parts = [f"{path}.{name}" for name, _, kind in value.quantities() if kind.unit == "F"]
         factor = math.exp(_STEP)
-        yield path, model.cell.replace({part: factor * model.cell.value_at(part) for part in parts})
+        try:
+            larger = model.cell.replace({part: factor * model.cell.value_at(part) for part in parts})
+        except InputError:  # it is as large as it may be
+            continue
+        yield path, larger
 
 
 def _change(cell: LowSideCell, path: str, step: float) -> str:
