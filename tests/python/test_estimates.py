@@ -184,25 +184,21 @@ def test_of_many_captures_the_intervals_hold_what_they_promise(cell: gs.LowSideC
     assert not misled
 
 
-@pytest.mark.parametrize("case", [8, 14])
-def test_the_skew_of_a_known_cell_is_found_from_its_inductive_step(case: int, cell: gs.LowSideCell) -> None:
-    one = drawn(cell, case)
-    found = gs.estimate_skew(one.capture, snubber=one.cell.snubber)
-    assert found.delay == pytest.approx(one.delays["i_d"], abs=1.5 * found.uncertainty), found
+def fail_beside(model: BenchModel, x: NDArray[np.float64], failure: str, sides: int) -> None:
+    """Let nothing be simulated that has another first number than x: on the side tried first, or on both."""
+    middle = 0.5 * math.log(model.unknowns[0].low * model.unknowns[0].high)
 
+    def simulated(at: NDArray[np.float64]) -> gs.DoublePulse:
+        away = at[0] - x[0]
+        if away == 0.0 or (sides == 1 and away * (middle - x[0]) < 0.0):
+            return BenchModel.simulated(model, at)
+        if failure == "refused":
+            raise gs.InputError([gs.InputProblem("driver.sink_resistance", None, "cannot be.")])
+        edges = BenchModel.simulated(model, at)
+        nothing = dataclasses.replace(edges.turn_on, energy=math.nan)
+        return dataclasses.replace(edges, status="step too small", turn_on=nothing)
 
-def test_a_capture_too_coarse_for_its_skew_is_told_what_to_do(cell: gs.LowSideCell) -> None:
-    capture = drawn(cell, 3).capture
-    every = max(2, int(1e-9 / (capture.times[1] - capture.times[0])))
-    coarse = gs.Waveform.from_samples(
-        capture.times[::every],
-        {name: column[::every] for name, column in capture.values.items()},
-        capture.units,
-    )
-    with pytest.raises(
-        gs.InputError, match=r"rises within \d+ samples.*Sample faster; or, .*gateswing\.estimate"
-    ):
-        gs.estimate_skew(coarse)
+    vars(model)["simulated"] = simulated
 
 
 @pytest.mark.parametrize("failure", ["refused", "unfinished"])
@@ -212,29 +208,13 @@ def test_an_unknown_beside_which_nothing_can_be_simulated_loses_no_estimate(
     """After the search: on one side, the other one is taken; on both, no interval is, and that is said."""
     asked = {}
 
-    def failing_for(sides: int, model: BenchModel, x: NDArray[np.float64]) -> None:
-        place, simulated = 0, BenchModel.simulated
-        middle = 0.5 * math.log(model.unknowns[place].low * model.unknowns[place].high)
-
-        def simulated_or_not(at: NDArray[np.float64]) -> gs.DoublePulse:
-            away = at[place] - x[place]
-            if away == 0.0 or (sides == 1 and away * (middle - x[place]) < 0.0):
-                return simulated(model, at)
-            if failure == "refused":
-                raise gs.InputError([gs.InputProblem("driver.sink_resistance", None, "cannot be.")])
-            edges = simulated(model, at)
-            nothing = dataclasses.replace(edges.turn_on, energy=math.nan)
-            return dataclasses.replace(edges, status="step too small", turn_on=nothing)
-
-        monkeypatch.setattr(model, "simulated", simulated_or_not)
-
     def both_failing(
         model: BenchModel, x: NDArray[np.float64], covariance: NDArray[np.float64], explained: bool
     ) -> FittedEdges:
         asked["whole"] = fitted_edges(model, x, covariance, explained)
-        failing_for(1, model, x)
+        fail_beside(model, x, failure, sides=1)
         asked["half"] = fitted_edges(model, x, covariance, explained)
-        failing_for(2, model, x)
+        fail_beside(model, x, failure, sides=2)
         return fitted_edges(model, x, covariance, explained)
 
     monkeypatch.setattr(report, "fitted_edges", both_failing)
@@ -254,13 +234,6 @@ def test_an_unknown_beside_which_nothing_can_be_simulated_loses_no_estimate(
     assert found["driver.sink_resistance"].is_identified
 
 
-def test_a_delay_is_looked_for_over_samples(cell: gs.LowSideCell) -> None:
-    one = drawn(cell, 8)
-    words = "reach = '0.1 ns': less than two intervals of sampling."
-    with pytest.raises(gs.InputError, match=re.escape(words)):
-        gs.estimate_skew(one.capture, snubber=one.cell.snubber, reach="0.1 ns")
-
-
 def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> None:
     # No capture shows when the command came: begin and length of the pulse are free.
     one = drawn(cell, 3)
@@ -278,34 +251,6 @@ def test_what_a_capture_cannot_tell_is_said_in_words(cell: gs.LowSideCell) -> No
     assert "not told" in repr(found)
     assert "<table>" in found._repr_html_()
     assert found.to_mapping()["estimates"][1]["path"] == "loop_inductance"
-
-
-def test_a_probe_of_no_channel_is_refused(cell: gs.LowSideCell) -> None:
-    one = drawn(cell, 3)
-    probes = {"v_gs_pin": one.probe, "v_ds": one.probe, "v_ds_pn": one.probe}
-    with pytest.raises(gs.InputError) as caught:
-        gs.estimate(one.cell, one.capture, {"loop_inductance": ("2 nH", "100 nH")}, probe=probes)
-    first, second = (str(problem) for problem in caught.value.problems)
-    assert first == "probe.v_ds: no channel. Allowed: v_gs_pin, v_ds_pin, i_d."
-    assert second.startswith(
-        "probe.v_ds_pn: no channel. Allowed: v_gs_pin, v_ds_pin, i_d. Did you mean 'v_ds_pin'"
-    )
-
-
-@pytest.mark.parametrize(
-    ("probe", "words"),
-    [
-        ({"v_gs_pin": "200 MHz"}, "probe.v_gs_pin: not a Probe but of the class str."),
-        ({"v_gs_pin": None}, "probe.v_gs_pin: not a Probe but of the class NoneType."),
-        ("200 MHz", "probe: not a Probe but of the class str."),
-        (200e6, "probe: not a Probe but of the class float."),
-    ],
-)
-def test_what_is_no_probe_is_refused(probe: object, words: str, cell: gs.LowSideCell) -> None:
-    one = drawn(cell, 3)
-    hint = 'Write it like gs.Probe(bandwidth="200 MHz").'
-    with pytest.raises(gs.InputError, match=re.escape(f"{words} {hint}")):
-        gs.estimate(one.cell, one.capture, {"loop_inductance": ("2 nH", "100 nH")}, probe=probe)  # type: ignore[arg-type]
 
 
 def test_a_cell_that_does_not_explain_its_capture_is_a_warning(cell: gs.LowSideCell) -> None:
@@ -374,39 +319,6 @@ def test_a_probe_that_is_evidently_wrong_is_a_warning(
     assert re.search(words, messages[0]), found
     right = gs.estimate(cell, capture, unknowns, current="2 A", starts=1, relative_tolerance=1e-3)
     assert not right.warnings, right
-
-
-def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> None:
-    one = drawn(cell, 3)
-    good = {"loop_inductance": ("2 nH", "100 nH")}
-    bare = one.capture.mapped({"v_gs_pin": "v_gs_pin", "drain": "v_ds_pin"})
-    turned = one.capture.mapped({name: gs.Trace(column=name, invert=name == "i_d") for name in CHANNELS})
-    pulse = quiet_double_pulse(one.cell, current=one.current).waveform
-    whole = "mosfet.gate_drain_capacitance"
-    for capture, unknowns, options, words in (
-        (one.capture, {}, {}, "no fields"),
-        (one.capture, {"loop_inductanse": ("2 nH", "100 nH")}, {}, "Did you mean 'loop_inductance'"),
-        (one.capture, {whole: (2.0, 0.5)}, {}, "2 to 0.5: bounds must be above zero and ascend"),
-        (one.capture, {"loop_inductance": ("0 nH", "9 nH")}, {}, "0 H to 9 nH: bounds must be above zero"),
-        (one.capture, {whole: ("1 pF", "9 pF")}, {}, "A capacitance as a whole has factors: 0.5 to 2."),
-        (one.capture, {"mosfet": (1, 2)}, {}, "unknowns.mosfet: is no number. Name a field of it, such as"),
-        (one.capture, {"loop_inductance": "9 nH"}, {}, "not a pair of bounds"),
-        (one.capture, {"loop_inductance": 9e-9}, {}, "loop_inductance = 9e-09: not a pair of bounds"),
-        (one.capture, ["loop_inductance"], {}, "unknowns = ['loop_inductance']: no bounds by path."),
-        (one.capture, good, {"gain_error": "200 %"}, "gain_error = '200 %': out of range"),
-        (pulse, good, {}, "is a simulation, not samples"),
-        (one.capture.between(0.0, "200 ns"), good, {}, "no turn-on with a turn-off"),
-        (bare, good, {}, "capture: has no channel 'v_ds_pin'. Allowed: v_gs_pin, drain."),
-        (turned, good, {}, "in the on-state: the probe looks inverted"),
-    ):
-        with pytest.raises(gs.InputError, match=re.escape(words)):
-            gs.estimate(cell, capture, unknowns, **options)  # type: ignore[arg-type]
-    for wrong in (0, 1.5, "2", None, True):
-        with pytest.raises(gs.InputError, match=rf"starts = {wrong!r}: not a whole number of 1 and more\."):
-            gs.estimate(cell, one.capture, good, starts=wrong)  # type: ignore[arg-type]
-    two = {"loop_inductanse": ("2 nH", "100 nH"), "gate_resistance": ("9 ohm", "2 ohm")}
-    with pytest.raises(gs.InputError, match=r"(?s)loop_inductanse.*gate_resistance"):
-        gs.estimate(cell, one.capture, two)
 
 
 def test_smoothing_keeps_what_is_no_noise() -> None:

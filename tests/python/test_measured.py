@@ -11,20 +11,14 @@ import pytest
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
 from gateswing.measurement.edges import MeasuredEdge, measure_edges
 from gateswing.measurement.interval import IntervalEstimate
-from gateswing.measurement.recovery import measure_recovery
 from gateswing.measurement.rest import joined, rest_level
 from gateswing.measurement.skew import energy_against_skew
 from gateswing.waveforms.crossings import passages
+from straight_edges import hard_edges, lines
 
 PINS = {"v_gs_pin": 12.0, "v_ds_pin": 48.0, "i_d": 10.0}
-
-
-def lines(times: list[float], **values: list[float]) -> gs.Waveform:
-    units = {name: "V" if name.startswith("v") else "A" for name in values}
-    return gs.Waveform.from_samples(times, values, units)
 
 
 def capture_of(waveform: gs.Waveform, interval: float, noise: float = 0.0, bits: int = 0) -> gs.Capture:
@@ -65,17 +59,6 @@ def test_the_energies_of_a_published_example_come_out_of_an_imported_file(tmp_pa
     assert power(4, 5) == pytest.approx(125.0 + frequency * on * current * 3e-6 / 3, rel=1e-9)
 
 
-def hard_edges() -> gs.Waveform:
-    """Turn-on: the current rises in 20 ns, then the voltage falls in 30 ns. Turn-off: the other way round."""
-    times = [0.0, 100.0, 110.0, 120.0, 140.0, 170.0, 1000.0, 1010.0, 1040.0, 1060.0, 2000.0]
-    return lines(
-        [1e-9 * t for t in times],
-        v_gs_pin=[0, 0, 10, 10, 10, 10, 10, 0, 0, 0, 0],
-        v_ds_pin=[400, 400, 400, 400, 400, 0, 0, 0, 400, 400, 400],
-        i_d=[0, 0, 0, 0, 20, 20, 20, 20, 20, 0, 0],
-    )
-
-
 def test_windowed_and_full_energies_of_straight_edges() -> None:
     on, off = measure_edges(hard_edges())
     assert isinstance(on, gs.MeasuredTurnOn)
@@ -94,17 +77,6 @@ def test_windowed_and_full_energies_of_straight_edges() -> None:
     assert off.fall_time == pytest.approx(24e-9)
     assert off.overshoot == pytest.approx(0.0, abs=1e-9)
     assert math.isnan(off.ring_frequency)
-
-
-def test_a_current_that_is_late_costs_voltage_times_current_times_skew() -> None:
-    # 400 V, 20 A, 1 ns: 8 uJ (common practice; here a closed form, as the ramps do not overlap).
-    found = energy_against_skew(hard_edges(), [-1e-9, 0.0, 1e-9])
-    change = found.total_energy.diff("skew").values
-    np.testing.assert_allclose(change[0], 8e-6, rtol=1e-3)
-    np.testing.assert_allclose(change[1], -8e-6, rtol=1e-3)
-    assert found.energy.attrs["units"] == "J"
-    with pytest.raises(gs.InputError, match="no such channel"):
-        energy_against_skew(hard_edges(), [0.0], current="i")
 
 
 def test_a_simulation_measured_at_the_pins_has_its_own_figures(edges: gs.DoublePulse) -> None:
@@ -249,63 +221,6 @@ def test_edges_that_cannot_be_measured_are_input_errors_or_missing_figures() -> 
     assert edge.delay == pytest.approx(42e-9)
 
 
-def test_recovery_definitions_on_the_charge_control_waveform() -> None:
-    # Lauritzen and Ma, IEEE Transactions on Power Electronics 6(2), 1991: straight ramp, then exp(-t/tau).
-    forward, slope = 10.0, 200e6
-    parameters = RecoveryParameters(transit_time=40e-9, lifetime=120e-9)
-    known = recovery_figures(parameters, forward, slope)
-    decay = 30e-9  # of 40 ns and 120 ns
-    zero, peak = forward / slope, known.peak_current / slope
-    tail = np.linspace(0.0, 25 * decay, 20001)
-    times = np.concatenate([[0.0, zero], zero + peak + tail])
-    current = np.concatenate([[forward, 0.0], -known.peak_current * np.exp(-tail / decay)])
-    found = measure_recovery(lines(times.tolist(), i_freewheel=current.tolist()))
-    assert found.peak_reverse_current == pytest.approx(known.peak_current, rel=1e-12)
-    assert found.time_to_quarter == pytest.approx(known.time, rel=1e-5)
-    assert found.charge == pytest.approx(known.charge, rel=1e-5)
-    # The lines through two points of exp(-t/tau), in closed form.
-    for upper, lower, time in ((0.9, 0.25, found.time_by_90_25), (0.75, 0.5, found.time_by_75_50)):
-        meets = -math.log(lower) + math.log(upper / lower) * lower / (upper - lower)
-        assert time == pytest.approx(peak + decay * meets, rel=1e-5)
-    assert found.triangle_charge == pytest.approx(0.5 * known.peak_current * found.time_by_75_50)
-    # Only part of the charge has flowed at t_rr: the tail beyond holds a quarter of I_RM tau.
-    assert found.charge - found.charge_to_quarter == pytest.approx(
-        0.25 * known.peak_current * decay, rel=1e-4
-    )
-    assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
-
-
-def test_the_first_recovery_is_measured_not_the_deepest() -> None:
-    times = [1e-9 * t for t in range(10)]
-    both = [5.0, 5.0, -1.0, 0.0, 5.0, 5.0, -3.0, 0.0, 0.0, 0.0]
-    found = measure_recovery(lines(times, i_freewheel=both))
-    alone = measure_recovery(lines(times[:4], i_freewheel=both[:4]))
-    assert found.peak_reverse_current == 1.0
-    assert found.charge == pytest.approx(0.5 * 1.0 * (1.0 + 1.0 / 6.0) * 1e-9)
-    assert found.values() == pytest.approx(alone.values())
-    later = measure_recovery(lines(times, i_freewheel=both), window=("3 ns", "9 ns"))
-    assert later.peak_reverse_current == 3.0
-    # A diode that rings about zero before it conducts has nothing to recover.
-    rings = measure_recovery(lines(times, i_freewheel=[0.1, -0.1, 0.1, -0.1, 0.0, 5.0, -3.0, 0.5, 0.0, 0.0]))
-    assert rings.peak_reverse_current == 3.0
-    assert rings.charge == pytest.approx(0.5 * 3.0 * (3.0 / 8.0 + 3.0 / 3.5) * 1e-9)
-
-
-def test_noise_is_no_recovery() -> None:
-    """3 % of it on a straight ramp and exp(-t/tau), with a long time at rest before the diode conducts."""
-    rng = np.random.default_rng(8)
-    times = np.arange(0.0, 2e-6, 0.5e-9)
-    corners = [0.0, 400e-9, 450e-9, 600e-9, 1000e-9]
-    tail = -10.0 * np.exp(-(times - 1000e-9) / 100e-9)
-    true = np.where(times < 1000e-9, np.interp(times, corners, [0.0, 0.0, 10.0, 10.0, -10.0]), tail)
-    values = true + 0.3 * rng.standard_normal(len(times))
-    found = measure_recovery(lines(times.tolist(), i_freewheel=values.tolist()))
-    assert found.peak_reverse_current == pytest.approx(10.0, rel=0.07)
-    assert found.rise_time == pytest.approx(200e-9, rel=0.05)
-    assert found.time_to_quarter == pytest.approx(200e-9 + 100e-9 * math.log(4.0), rel=0.1)
-    assert found.charge == pytest.approx(10.0 * (100e-9 + 100e-9), rel=0.02)
-
-
 def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> None:
     waveform = edges.waveform
     half = 0.5 * edges.on_time
@@ -321,43 +236,6 @@ def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> Non
         energy_against_skew(waveform, ["1 V"])
 
 
-def test_energies_against_skew_stay_with_their_edge() -> None:
-    found = energy_against_skew(hard_edges(), ["-0.3 us", 0.0, "0.2 us", "1.5 us"])
-    energies, totals = found.energy.values, found.total_energy.values
-    on, off = measure_edges(hard_edges())
-    # Moved by -0.3 us, the current leaves the turn-on at 0.1 us out of the common record.
-    assert np.isnan([energies[0, 0], totals[0, 0]]).all()
-    assert totals[1, 0] == pytest.approx(400.0 * 20.0 * (30e-9 / 2 + 300e-9 + 20e-9 / 2), rel=1e-3)
-    assert [energies[0, 1], energies[1, 1]] == pytest.approx([on.energy, off.energy], rel=1e-9)
-    assert np.isfinite(totals[:, 1:3]).all()
-    # By 1.5 us the turn-off leaves it as well, and the rest of the turn-on is whole.
-    assert np.isnan([energies[1, 3], totals[1, 3]]).all()
-    assert math.isfinite(totals[0, 3])
-    only = energy_against_skew(hard_edges(), ["-0.3 us"])
-    assert only.total_energy.values[:, 0] == pytest.approx(totals[:, 0], nan_ok=True)
-    assert only.sizes == {"edge": 2, "skew": 1}
-
-
-@pytest.mark.parametrize("sampled", [True, False])
-def test_skews_that_leave_no_record_are_refused(sampled: bool) -> None:
-    waveform = hard_edges()
-    if sampled:
-        times = np.arange(0.0, 2e-6 + 0.5e-9, 1e-9)
-        values = {name: waveform.value(name, np.minimum(times, 2e-6)) for name in waveform.units}
-        waveform = gs.Waveform.from_samples(times, values, waveform.units)
-    for skew in ("2 us", "-2 us", "3 us", "-500 us"):
-        words = f"skews = {skew}: leaves nothing of the record. Allowed: within 2 us to either side."
-        with pytest.raises(gs.InputError, match=re.escape(words)):
-            energy_against_skew(waveform, [0.0, skew])
-    for skew in ("1.998 us", "-1.998 us"):
-        assert np.isnan(energy_against_skew(waveform, [skew]).energy.values).all()
-    with pytest.raises(gs.InputError, match=r"skews: none is given\."):
-        energy_against_skew(waveform, [])
-    for wrong in ("1 ns", 1e-9):
-        with pytest.raises(gs.InputError, match=r"skews = .*: not a list of times\."):
-            energy_against_skew(waveform, wrong)  # type: ignore[arg-type]
-
-
 def test_a_hysteresis_is_a_share_of_a_swing() -> None:
     waveform = hard_edges()
     assert measure_edges(waveform, hysteresis="5 %") == measure_edges(waveform, hysteresis=0.05)
@@ -370,26 +248,6 @@ def test_a_hysteresis_is_a_share_of_a_swing() -> None:
     ):
         with pytest.raises(gs.InputError, match=re.escape(words)):
             measure_edges(waveform, hysteresis=wrong)  # type: ignore[arg-type]
-
-
-def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:
-    waveform = lines([0.0, 1e-6, 2e-6, 3e-6], i_freewheel=[1.0, -1.0, 0.0, 0.0])
-    for window in ((2e-6, 5e-6), (2e-6, 1e-6), ("0 s", "1 V")):
-        with pytest.raises(gs.InputError, match="window"):
-            measure_recovery(waveform, window=window)
-    assert measure_recovery(waveform, window=("0 s", "2.5 us")).peak_reverse_current == 1.0
-
-
-def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
-    # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
-    # A.
-    waveform = lines([-1e-6, 0.0, 3e-6, 3.0001e-6, 4e-6], i_freewheel=[30.0, 0.0, -90.0, 0.0, 0.0])
-    found = measure_recovery(waveform)
-    assert found.peak_reverse_current == pytest.approx(90.0)
-    assert found.charge == pytest.approx(135e-6, rel=1e-4)
-    assert found.time_by_75_50 == pytest.approx(3e-6, rel=1e-3)
-    with pytest.raises(gs.InputError, match="does not fall through zero"):
-        measure_recovery(lines([0.0, 1.0], i_freewheel=[1.0, 2.0]))
 
 
 def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:

@@ -18,8 +18,8 @@ from ..waveforms.crossings import first_passage, last_passage, passages, transit
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
 from .doubts import doubts_of
+from .instrument import InstrumentErrors
 from .interval import half_width
-from .model import InstrumentErrors
 from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]

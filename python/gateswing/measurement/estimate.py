@@ -29,7 +29,8 @@ from ..studies.asking import quiet_double_pulse
 from ..sweeping.progress import Progress, searches_of
 from ..waveforms.waveform import Waveform
 from .edges import measure_edges
-from .model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
+from .instrument import InstrumentErrors
+from .model import CHANNELS, BenchModel, Samples, Unknown
 from .probe import Probe
 from .quiet import sample_times, samples_of
 from .report import Estimation, estimation_of

@@ -24,9 +24,10 @@ from ..errors import InputError
 from ..studies.asking import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..waveforms.waveform import Waveform
+from .instrument import InstrumentErrors
 from .probe import Probe
 
-__all__ = ["CHANNELS", "BenchModel", "InstrumentErrors", "Samples", "Unknown"]
+__all__ = ["CHANNELS", "BenchModel", "Samples", "Unknown"]
 
 Floats = NDArray[np.float64]
 
@@ -84,19 +85,6 @@ class Unknown:
     high: float
     start: float
     parts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class InstrumentErrors:
-    """Standard deviations of what is known about the instrument.
-
-    Attributes:
-        gain: of the scale of each channel, relative.
-        skew: of a channel against v_DS [s].
-    """
-
-    gain: float
-    skew: float
 
 
 @dataclass(frozen=True)
