@@ -116,9 +116,13 @@ def counted(name: str, given: object, least: int) -> int:
     Raises:
         InputError: it is none.
     """
-    if isinstance(given, bool) or not isinstance(given, numbers.Integral) or given < least:
-        raise InputError([InputProblem(name, shown(given), f"not a whole number of {least} and more.")])
-    return int(given)
+    if isinstance(given, bool) or not isinstance(given, numbers.Integral):
+        reason = "not a whole number."
+    elif given < least:
+        reason = "out of range."
+    else:
+        return int(given)
+    raise InputError([InputProblem(name, shown(given), reason, f"{least} and more")])
 
 
 def require_model(name: str, given: object, wanted: type[Model], hint: str) -> None:

@@ -228,6 +228,7 @@ def test_an_unknown_beside_which_nothing_can_be_simulated_loses_no_estimate(
         assert figure.value == beside.value == lost.value
         assert beside.uncertainty == pytest.approx(figure.uncertainty, rel=0.1)
         assert math.isnan(lost.uncertainty)
+    assert {figure["uncertainty"] for figure in found.to_mapping()["figures"]} == {None}
     (sentence,) = found.not_told
     assert sentence.startswith("No interval is known of turn-on delay, turn-on rise time, ")
     assert ": with driver.sink_resistance a little larger or smaller, the fitted cell " in sentence

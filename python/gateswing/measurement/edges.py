@@ -145,7 +145,8 @@ def measure_edges(
         The edges in order of time.
 
     Raises:
-        InputError: there is no such channel, the window lies outside, or another argument cannot be.
+        InputError: there is no such channel, the window lies outside, v_DS is to be scaled but does not
+            switch, or another argument cannot be.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
