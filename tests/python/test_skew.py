@@ -84,6 +84,13 @@ def test_a_capture_too_coarse_for_its_skew_is_told_what_to_do(cell: gs.LowSideCe
         gs.estimate_skew(coarse)
 
 
+def test_without_an_inductive_step_no_delay_is_best() -> None:
+    straight, times = hard_edges(), np.arange(0.0, 2e-6, 1e-9)
+    values = {name: straight.value(name, times) for name in straight.units}
+    with pytest.raises(gs.InputError, match="no delay within the reach is best"):
+        gs.estimate_skew(gs.Waveform.from_samples(times, values, straight.units))
+
+
 def test_a_delay_is_looked_for_over_samples(cell: gs.LowSideCell) -> None:
     one = drawn(cell, 8)
     words = "reach = '0.1 ns': less than two intervals of sampling."

@@ -89,7 +89,7 @@ def fitted_edges(model: BenchModel, x: Floats, covariance: Floats, explained: bo
             for name, (value, _, _) in _values(answer).items():
                 if math.isnan(slopes[name][place]):
                     slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
-            if not any(math.isnan(slopes[name][place]) for name in base):
+            if not any(math.isnan(slopes[name][place]) for name in base if not math.isnan(base[name][0])):
                 break
     figures = tuple(
         FigureEstimate(

@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import accumulate
 from typing import Annotated, NamedTuple
 
 from .. import _core
@@ -56,8 +57,9 @@ def measure_recovery(
 ) -> MeasuredRecovery:
     """Figures of the first reverse recovery in a window.
 
-    It begins where the current falls through zero after the diode has conducted, and is over where the
-    current is back at zero; wiggles within the noise of samples are neither.
+    It begins where the current falls through zero after the diode has conducted (a tenth of the largest
+    forward current in the window), and is over where the current is back at zero; wiggles within the noise of
+    samples are neither.
 
     Args:
         waveform: of a capture or a result.
@@ -111,11 +113,13 @@ def _first(waveform: Waveform, current: str, span: _core.Window) -> _Stretch | N
     reverse = _core.minimum(core, current, span).value
     band = half_band(quiet.deviations[current], reverse) if current in quiet.deviations else 0.0
     crossed = passages(quiet.waveform, current, 0.0, span, band)
-    bounds = [span.begin, *(one.time for one in crossed), span.end]
-    for one, begin, end in zip(crossed, bounds, bounds[2:], strict=False):
-        before = _core.maximum(core, current, _core.Window(begin, one.time)).value
-        if not one.rising and before >= _CONDUCTS * forward > 0.0:
-            return _Stretch(one.time, _core.minimum(core, current, _core.Window(one.time, end)), end)
+    # A time found in noise may lie beyond the next one.
+    times = list(accumulate([span.begin, *(one.time for one in crossed), span.end], max))
+    for one, begin, zero, end in zip(crossed, times, times[1:], times[2:], strict=False):
+        before = _core.maximum(core, current, _core.Window(begin, zero)).value
+        peak = _core.minimum(core, current, _core.Window(zero, end))
+        if not one.rising and before >= _CONDUCTS * forward > 0.0 > peak.value:
+            return _Stretch(zero, peak, end)
     return None
 
 

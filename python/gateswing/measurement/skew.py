@@ -153,7 +153,7 @@ class _Step:
             found = [self._misfit(places[inside], v, (i, slope), beside, one) for one in delays]
             misfits = np.array([one[0] for one in found])
             at = int(np.clip(np.argmin(misfits), 1, len(delays) - 2))
-            left, middle, right = misfits[at - 1 : at + 2]
+            left, middle, right = misfits[at - 1 : at + 2].tolist()  # of infinite ones the bend is NaN
             bend = left - 2.0 * middle + right
             shift = 0.5 * (left - right) / bend if 0.0 < bend < math.inf else 0.0
             delay = float(delays[at] + np.clip(shift, -1.0, 1.0) * self.interval / _STEPS)
