@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import itertools
+import numbers
 import types
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
@@ -28,6 +29,7 @@ __all__ = [
     "between",
     "by_path",
     "choice",
+    "counted",
     "field_with",
     "likely",
     "positive",
@@ -106,6 +108,21 @@ def choice(name: str, given: object, known: Any, noun: str = "") -> str:
         reason = f"no such {noun or name}."
         raise InputError([InputProblem(name, shown(given), reason, ", ".join(names))])
     return str(given)
+
+
+def counted(name: str, given: object, least: int) -> int:
+    """A function's argument that is a whole number from `least` on.
+
+    Raises:
+        InputError: it is none.
+    """
+    if isinstance(given, bool) or not isinstance(given, numbers.Integral):
+        reason = "not a whole number."
+    elif given < least:
+        reason = "out of range."
+    else:
+        return int(given)
+    raise InputError([InputProblem(name, shown(given), reason, f"{least} and more")])
 
 
 def require_model(name: str, given: object, wanted: type[Model], hint: str) -> None:

@@ -11,19 +11,14 @@ import pytest
 
 import gateswing as gs
 from gateswing import _core
-from gateswing.datasheet.recovery import RecoveryParameters, recovery_figures
 from gateswing.measurement.edges import MeasuredEdge, measure_edges
-from gateswing.measurement.recovery import measure_recovery
+from gateswing.measurement.interval import IntervalEstimate
 from gateswing.measurement.rest import joined, rest_level
 from gateswing.measurement.skew import energy_against_skew
 from gateswing.waveforms.crossings import passages
+from straight_edges import hard_edges, lines
 
 PINS = {"v_gs_pin": 12.0, "v_ds_pin": 48.0, "i_d": 10.0}
-
-
-def lines(times: list[float], **values: list[float]) -> gs.Waveform:
-    units = {name: "V" if name.startswith("v") else "A" for name in values}
-    return gs.Waveform.from_samples(times, values, units)
 
 
 def capture_of(waveform: gs.Waveform, interval: float, noise: float = 0.0, bits: int = 0) -> gs.Capture:
@@ -64,17 +59,6 @@ def test_the_energies_of_a_published_example_come_out_of_an_imported_file(tmp_pa
     assert power(4, 5) == pytest.approx(125.0 + frequency * on * current * 3e-6 / 3, rel=1e-9)
 
 
-def hard_edges() -> gs.Waveform:
-    """Turn-on: the current rises in 20 ns, then the voltage falls in 30 ns. Turn-off: the other way round."""
-    times = [0.0, 100.0, 110.0, 120.0, 140.0, 170.0, 1000.0, 1010.0, 1040.0, 1060.0, 2000.0]
-    return lines(
-        [1e-9 * t for t in times],
-        v_gs_pin=[0, 0, 10, 10, 10, 10, 10, 0, 0, 0, 0],
-        v_ds_pin=[400, 400, 400, 400, 400, 0, 0, 0, 400, 400, 400],
-        i_d=[0, 0, 0, 0, 20, 20, 20, 20, 20, 0, 0],
-    )
-
-
 def test_windowed_and_full_energies_of_straight_edges() -> None:
     on, off = measure_edges(hard_edges())
     assert isinstance(on, gs.MeasuredTurnOn)
@@ -93,17 +77,6 @@ def test_windowed_and_full_energies_of_straight_edges() -> None:
     assert off.fall_time == pytest.approx(24e-9)
     assert off.overshoot == pytest.approx(0.0, abs=1e-9)
     assert math.isnan(off.ring_frequency)
-
-
-def test_a_current_that_is_late_costs_voltage_times_current_times_skew() -> None:
-    # 400 V, 20 A, 1 ns: 8 uJ (common practice; here a closed form, as the ramps do not overlap).
-    found = energy_against_skew(hard_edges(), [-1e-9, 0.0, 1e-9])
-    change = found.total_energy.diff("skew").values
-    np.testing.assert_allclose(change[0], 8e-6, rtol=1e-3)
-    np.testing.assert_allclose(change[1], -8e-6, rtol=1e-3)
-    assert found.energy.attrs["units"] == "J"
-    with pytest.raises(gs.InputError, match="no such channel"):
-        energy_against_skew(hard_edges(), [0.0], current="i")
 
 
 def test_a_simulation_measured_at_the_pins_has_its_own_figures(edges: gs.DoublePulse) -> None:
@@ -224,6 +197,18 @@ def test_a_passage_is_counted_once_however_often_noise_crosses_the_level() -> No
     assert passages(waveform, "v", 0.0, everything, 5.0) == []
 
 
+def test_a_jump_is_one_passage() -> None:
+    """From 10 to 0 at once, and back in a second: downwards a jump passes the upper of two levels first."""
+    channel = _core.Channel("v", "V")
+    for direction in (1.0, -1.0):
+        values = direction * np.array([10.0, 10.0, 0.0, 0.0, 0.0, 10.0]) + 10.0
+        core = _core.Waveform.from_nodes([channel], 1, np.array([0.0, 1.0, 1.0, 2.0, 2.0, 3.0]), [values])
+        level = direction * 5.0 + 10.0
+        for hysteresis in (0.0, 2.0):
+            found = passages(gs.Waveform(core), "v", level, _core.Window(0.0, 3.0), hysteresis)
+            assert found == [(1.0, direction < 0.0), (2.5, direction > 0.0)], (direction, hysteresis)
+
+
 def test_edges_that_cannot_be_measured_are_input_errors_or_missing_figures() -> None:
     flat = lines([0.0, 1.0], v_gs_pin=[0, 0], v_ds_pin=[1, 1])
     assert measure_edges(flat) == ()
@@ -234,32 +219,6 @@ def test_edges_that_cannot_be_measured_are_input_errors_or_missing_figures() -> 
     (edge,) = measure_edges(hard_edges(), window=(0.0, 500e-9), current="i_none")
     assert math.isnan(edge.energy)
     assert edge.delay == pytest.approx(42e-9)
-
-
-def test_recovery_definitions_on_the_charge_control_waveform() -> None:
-    # Lauritzen and Ma, IEEE Transactions on Power Electronics 6(2), 1991: straight ramp, then exp(-t/tau).
-    forward, slope = 10.0, 200e6
-    parameters = RecoveryParameters(transit_time=40e-9, lifetime=120e-9)
-    known = recovery_figures(parameters, forward, slope)
-    decay = 30e-9  # of 40 ns and 120 ns
-    zero, peak = forward / slope, known.peak_current / slope
-    tail = np.linspace(0.0, 25 * decay, 20001)
-    times = np.concatenate([[0.0, zero], zero + peak + tail])
-    current = np.concatenate([[forward, 0.0], -known.peak_current * np.exp(-tail / decay)])
-    found = measure_recovery(lines(times.tolist(), i_freewheel=current.tolist()))
-    assert found.peak_reverse_current == pytest.approx(known.peak_current, rel=1e-12)
-    assert found.time_to_quarter == pytest.approx(known.time, rel=1e-5)
-    assert found.charge == pytest.approx(known.charge, rel=1e-5)
-    # The lines through two points of exp(-t/tau), in closed form.
-    for upper, lower, time in ((0.9, 0.25, found.time_by_90_25), (0.75, 0.5, found.time_by_75_50)):
-        meets = -math.log(lower) + math.log(upper / lower) * lower / (upper - lower)
-        assert time == pytest.approx(peak + decay * meets, rel=1e-5)
-    assert found.triangle_charge == pytest.approx(0.5 * known.peak_current * found.time_by_75_50)
-    # Only part of the charge has flowed at t_rr: the tail beyond holds a quarter of I_RM tau.
-    assert found.charge - found.charge_to_quarter == pytest.approx(
-        0.25 * known.peak_current * decay, rel=1e-4
-    )
-    assert found.softness == pytest.approx(slope / (known.peak_current / decay), rel=2e-3)
 
 
 def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> None:
@@ -277,24 +236,18 @@ def test_windows_and_skews_of_edges_are_quantities(edges: gs.DoublePulse) -> Non
         energy_against_skew(waveform, ["1 V"])
 
 
-def test_a_window_of_a_recovery_outside_the_record_is_named() -> None:
-    waveform = lines([0.0, 1e-6, 2e-6, 3e-6], i_freewheel=[1.0, -1.0, 0.0, 0.0])
-    for window in ((2e-6, 5e-6), (2e-6, 1e-6), ("0 s", "1 V")):
-        with pytest.raises(gs.InputError, match="window"):
-            measure_recovery(waveform, window=window)
-    assert measure_recovery(waveform, window=("0 s", "2.5 us")).peak_reverse_current == 1.0
-
-
-def test_an_abrupt_recovery_is_the_triangle_of_the_textbook() -> None:
-    # M. H. Rashid, Power Electronics, 4th edition, example 2.2: trr 3 us, di/dt 30 A/us: QRR 135 uC, IRR 90
-    # A.
-    waveform = lines([-1e-6, 0.0, 3e-6, 3.0001e-6, 4e-6], i_freewheel=[30.0, 0.0, -90.0, 0.0, 0.0])
-    found = measure_recovery(waveform)
-    assert found.peak_reverse_current == pytest.approx(90.0)
-    assert found.charge == pytest.approx(135e-6, rel=1e-4)
-    assert found.time_by_75_50 == pytest.approx(3e-6, rel=1e-3)
-    with pytest.raises(gs.InputError, match="does not fall through zero"):
-        measure_recovery(lines([0.0, 1.0], i_freewheel=[1.0, 2.0]))
+def test_a_hysteresis_is_a_share_of_a_swing() -> None:
+    waveform = hard_edges()
+    assert measure_edges(waveform, hysteresis="5 %") == measure_edges(waveform, hysteresis=0.05)
+    for wrong, words in (
+        (5.0, "hysteresis = 5.0: out of range. Allowed: 0 to 0.1. Did you mean 5 %?"),
+        (-1, "hysteresis = -1: out of range."),
+        (math.nan, "hysteresis = nan: not a finite number."),
+        ("5 V", "hysteresis = '5 V': has the unit 'V', but this is a plain number, or a percentage."),
+        ([0.05], "hysteresis = [0.05]: not a plain number, or a percentage."),
+    ):
+        with pytest.raises(gs.InputError, match=re.escape(words)):
+            measure_edges(waveform, hysteresis=wrong)  # type: ignore[arg-type]
 
 
 def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:
@@ -311,6 +264,63 @@ def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:
     both = rest_level(times, np.where(times < 30.0, 3.0, 3.2 + ring), [(0.0, 29.0), (30.0, 110.0)], 0.0)
     assert both.value == pytest.approx(3.0, abs=1e-6)
     assert joined([(2.0, 3.0), (0.0, 1.0), (1.0, 2.0), (5.0, 5.0)]) == [(0.0, 3.0)]
+
+
+def test_a_ring_that_grows_has_no_decay() -> None:
+    times = np.arange(0.0, 2e-6, 0.5e-9)
+    straight = hard_edges()
+    since = np.maximum(times - 1040e-9, 0.0)
+    for decay in (300e-9, -600e-9):
+        swing = 20.0 * np.exp(-since / decay) * np.sin(2.0 * np.pi * 20e6 * since)
+        values = {name: straight.value(name, times) for name in straight.units}
+        values["v_ds_pin"] = values["v_ds_pin"] + swing
+        off = measure_edges(gs.Waveform.from_samples(times, values, straight.units))[1]
+        assert isinstance(off, gs.MeasuredTurnOff)
+        assert off.ring_frequency == pytest.approx(20e6, rel=0.01)
+        if decay > 0.0:
+            assert off.ring_decay_time == pytest.approx(decay, rel=0.05)
+            assert off.ring_quality == pytest.approx(np.pi * 20e6 * decay, rel=0.05)
+        else:
+            assert math.isnan(off.ring_decay_time)
+            assert math.isnan(off.ring_quality)
+
+
+def test_an_energy_whose_limit_may_not_be_reached_is_not_bounded() -> None:
+    """v_DS stays at 9.7 % of the bus after the turn-on: the limit at 10 % lies within the noise of that."""
+    times = np.arange(0.0, 190e-9, 0.5e-9)
+    straight = hard_edges()
+    values = {name: straight.value(name, times) for name in straight.units}
+    noise = 1.5 * np.random.default_rng(6).standard_normal(len(times))
+    values["v_ds_pin"] = 0.097 * 400.0 + 0.903 * values["v_ds_pin"] + noise
+    (edge,) = measure_edges(gs.Waveform.from_samples(times, values, straight.units))
+    assert edge.energy > 0.0
+    assert edge.uncertainties["energy"] == math.inf
+    assert math.isfinite(edge.uncertainties["total_energy"])
+    (row,) = (row for row in edge.rows() if row[0] == "energy")
+    assert re.fullmatch(r"[\d.]+ uJ ± ∞", row[1]), row
+    assert IntervalEstimate("a", "V", 1.0, math.inf).cells() == ("a", "1 V", "± ∞")
+
+
+def test_a_channel_that_stands_still_is_measured_or_named() -> None:
+    straight = hard_edges()
+    times = np.arange(0.0, 2e-6, 1e-9)
+    values = {name: straight.value(name, times) for name in straight.units}
+    for current in (0.0, 3.0):
+        still = values | {"i_d": np.full(len(times), current)}
+        edges = measure_edges(gs.Waveform.from_samples(times, still, straight.units))
+        for edge, known in zip(edges, measure_edges(straight), strict=True):
+            assert edge.current_offset == current
+            assert edge.total_energy == 0.0
+            assert math.isnan(edge.energy)
+            assert edge.delay == pytest.approx(known.delay, rel=1e-3)
+    for noise in (0.0, 0.5):
+        still = values | {"v_ds_pin": noise * np.random.default_rng(2).standard_normal(len(times)) + 7.0}
+        waveform = gs.Waveform.from_samples(times, still, straight.units)
+        with pytest.raises(gs.InputError, match="drain = 'v_ds_pin': does not switch"):
+            measure_edges(waveform, bus="400 V", on_voltage="0.1 V")
+    level = rest_level(np.arange(9.0), np.zeros(9), [(0.0, 4.0), (4.5, 8.0)], 0.0)
+    assert (level.value, level.spread) == (0.0, 0.0)
+    assert level.weights.sum() == pytest.approx(1.0)
 
 
 def test_an_offset_of_the_current_does_not_reach_the_energies(edges: gs.DoublePulse) -> None:

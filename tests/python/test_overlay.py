@@ -96,6 +96,11 @@ def test_what_cannot_be_laid_over_is_an_input_error(edges: gs.DoublePulse, measu
         gs.overlay(edges.waveform, shifted(measured, 1.0), align="none")
     with pytest.raises(gs.InputError, match="shows 2 such edges"):
         gs.overlay(edges.waveform, measured, edge=2)
+    with pytest.raises(gs.InputError, match=r"edge = -1: out of range\. Allowed: 0 and more\."):
+        gs.overlay(edges.waveform, measured, edge=-1)
+    for wrong in (1.5, "1", True, None):
+        with pytest.raises(gs.InputError, match=rf"edge = {wrong!r}: not a whole number\."):
+            gs.overlay(edges.waveform, measured, edge=wrong)  # type: ignore[arg-type]
     with pytest.raises(gs.InputError, match="no such event"):
         gs.overlay(edges.waveform, measured, align="bus")  # type: ignore[arg-type]
     only = gs.Waveform.from_samples([0.0, 1.0], {"i_d": [0, 1]}, {"i_d": "A"})

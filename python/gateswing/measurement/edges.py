@@ -11,14 +11,15 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
-from ..figures import Meaning, format_figure
+from ..figures import Meaning
 from ..model import Quantity, argument, at_least, positive
 from ..studies.edges import Edge
 from ..waveforms.crossings import first_passage, last_passage, passages, transition
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
 from .doubts import doubts_of
-from .model import InstrumentErrors
+from .instrument import InstrumentErrors
+from .interval import half_width
 from .view import EDGE_FRACTION, NORMAL_95, Levels, View
 
 __all__ = ["MeasuredTurnOff", "MeasuredTurnOn", "measure_edges"]
@@ -27,6 +28,9 @@ _BUS = Quantity("V", "v_DS in the off-state.", allowed=positive(2e4))
 _ON_VOLTAGE = Quantity("V", "v_DS in the on-state.", allowed=at_least(0.0, 1e3))
 _GAIN = Quantity("", "Standard deviation of a channel's scale.", allowed=at_least(0.0, 1.0))
 _SKEW = Quantity("s", "Standard deviation of the delay of i_D against v_DS.", allowed=at_least(0.0, 1e-6))
+_HYSTERESIS = Quantity(
+    "", "Of level crossings, as a share of the swing.", allowed=at_least(0.0, EDGE_FRACTION)
+)
 _RING_FLOOR = 1e-3  # of the bus, as the studies have it
 _ROUNDED = 1e-9  # of a figure: an uncertainty that is rounding alone
 _SLOPE_STRETCH = 0.2  # of a transition
@@ -39,7 +43,8 @@ class MeasuredEdge(Edge):
     Attributes:
         uncertainties: half the width of the 95 % interval that noise and rings at rest leave to times and
             energies, by name, in the unit of the figure; of energies with the errors of scale and skew that
-            were stated. The bandwidth of the instrument is not in it.
+            were stated. The bandwidth of the instrument is not in it. Infinite where a level that defines
+            the figure may not be reached.
         current_offset: of the channel of i_D, as seen in the off-state; it has been subtracted [A].
     """
 
@@ -65,7 +70,7 @@ class MeasuredEdge(Edge):
         """Name, value with its uncertainty where there is one, and definition as text."""
         units, values = self.units(), self.values()
         notes = {
-            name.replace("_", " "): f" ± {format_figure(size, units[name], 2)}"
+            name.replace("_", " "): f" {half_width(size, units[name])}"
             for name, size in self.uncertainties.items()
             if size > _ROUNDED * abs(values[name])
         }
@@ -102,7 +107,7 @@ def measure_edges(
     bus: float | str | None = None,
     on_voltage: float | str | None = None,
     window: TimeWindow | None = None,
-    hysteresis: float | None = None,
+    hysteresis: float | str | None = None,
     gain_error: float | str = 0.0,
     skew_error: float | str = 0.0,
 ) -> tuple[MeasuredTurnOn | MeasuredTurnOff, ...]:
@@ -129,8 +134,8 @@ def measure_edges(
             it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
             wrong scale. Left out: v_DS is taken as it is.
         window: begin and end [s] of one edge; left out: all edges are looked for.
-        hysteresis: of level crossings, as a share of the swing; left out: three times what is left of the
-            noise. See :mod:`gateswing.waveforms.crossings`.
+        hysteresis: of level crossings, as a share of the swing, up to 10 %; left out: three times what is
+            left of the noise. See :mod:`gateswing.waveforms.crossings`.
         gain_error: standard deviation of the scale of each channel, relative, for the uncertainties of
             energies; no method takes this error off without a reference. For v_DS `bus` and `on_voltage`
             are one.
@@ -140,7 +145,8 @@ def measure_edges(
         The edges in order of time.
 
     Raises:
-        InputError: there is no such channel, the window lies outside, or another argument cannot be.
+        InputError: there is no such channel, the window lies outside, v_DS is to be scaled but does not
+            switch, or another argument cannot be.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
@@ -152,7 +158,8 @@ def measure_edges(
     span = window_of(waveform, window)
     seen = current if current in waveform.units else None
     high = None if bus is None else argument("bus", bus, _BUS)
-    view = View(waveform, gate, drain, seen, high, hysteresis).without_noise()
+    share = None if hysteresis is None else argument("hysteresis", hysteresis, _HYSTERESIS)
+    view = View(waveform, gate, drain, seen, high, share).without_noise()
     windows = view.parts() if window is None else [_core.Window(*span)]
     if not windows:
         return ()
@@ -258,9 +265,11 @@ def _by_limits(
         for beside in (-size, size) if size else ():
             levels_beside = (beside, 0.0) if place == 0 else (0.0, beside)
             moved = _energy_window(view, window, levels, common["test_current"], levels_beside)
-            if moved is not None:
-                energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
-                reach = max(reach, abs(energy - common["energy"]))
+            if moved is None:
+                reach = math.inf
+                break
+            energy = _core.integral_of_product(view.waveform.core, view.drain, view.current, moved)
+            reach = max(reach, abs(energy - common["energy"]))
         reaches.append(reach)
     return math.hypot(*reaches)
 
@@ -337,11 +346,12 @@ def _turn_off(view: View, window: _core.Window, levels: Levels, found: _core.Win
     if found is not None and found.end < window.end:
         floor = max(_RING_FLOOR * abs(bus), 2.0 * view.band(view.drain, bus - levels.drain_before))
         ring = _core.ring(core, view.drain, bus, floor, _core.Window(found.end, window.end))
+    decays = ring is not None and ring.decay_time > 0.0
     return {
         "peak_drain_voltage_pin": peak,
         "overshoot": peak - bus,
         "minimum_gate_voltage_pin": _core.minimum(core, view.gate, window).value,
         "ring_frequency": ring.frequency if ring else math.nan,
-        "ring_decay_time": ring.decay_time if ring else math.nan,
-        "ring_quality": ring.quality if ring else math.nan,
+        "ring_decay_time": ring.decay_time if ring and decays else math.nan,
+        "ring_quality": ring.quality if ring and decays else math.nan,
     }

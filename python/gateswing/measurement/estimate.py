@@ -11,7 +11,8 @@ correlated, the intervals are widened by the estimator of Newey and West, Econom
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,15 +21,16 @@ from ..capture import Capture
 from ..capture.quality import converter_step, noise_of
 from ..circuit.capacitance import DepletionCapacitance, StepCapacitance
 from ..circuit.cell import LowSideCell
-from ..errors import InputError, InputProblem, did_you_mean
+from ..errors import InputError, InputProblem, did_you_mean, shown
 from ..figures import format_figure
-from ..model import Model, Quantity, argument, at_least, by_path, positive
+from ..model import Model, Quantity, argument, at_least, by_path, counted, positive, require_model
 from ..quantities import format_quantity
 from ..studies.asking import quiet_double_pulse
 from ..sweeping.progress import Progress, searches_of
 from ..waveforms.waveform import Waveform
 from .edges import measure_edges
-from .model import CHANNELS, BenchModel, InstrumentErrors, Samples, Unknown
+from .instrument import InstrumentErrors
+from .model import CHANNELS, BenchModel, Samples, Unknown
 from .probe import Probe
 from .quiet import sample_times, samples_of
 from .report import Estimation, estimation_of
@@ -53,6 +55,7 @@ _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
 # Noise over the converter's step, both together, from which on the mean of many samples lies between the
 # steps: an own noise of half a step leaves 1 % of a step.
 _LEVELS_OUT = 0.58
+_PROBE_HINT = 'Write it like gs.Probe(bandwidth="200 MHz").'
 
 
 def estimate(
@@ -91,14 +94,13 @@ def estimate(
         Values with 95 % intervals, and in words what the capture does not tell.
 
     Raises:
-        InputError: an unknown or a bound cannot be, a probe is of no channel, the capture lacks a channel or
-            an edge, or no design between the bounds can be simulated.
+        InputError: an unknown, a bound or another argument cannot be, a probe is of no channel, the capture
+            lacks a channel or an edge, or no design between the bounds can be simulated.
     """
     errors = InstrumentErrors(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
     )
-    if starts < 1:
-        raise InputError([InputProblem("starts", repr(starts), "out of range.", "1 and more")])
+    starts = counted("starts", starts, 1)
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
     _check_channels(waveform)
     probes = _probes(probe)
@@ -131,10 +133,11 @@ def _check_channels(waveform: Waveform) -> None:
         raise InputError(problems)
 
 
-def _probes(probe: Probe | Mapping[str, Probe] | None) -> dict[str, Probe]:
+def _probes(probe: Any) -> dict[str, Probe]:
     """Of each channel."""
-    if isinstance(probe, Probe):
-        return dict.fromkeys(CHANNELS, probe)
+    if probe is not None and not isinstance(probe, Mapping):
+        require_model("probe", probe, Probe, _PROBE_HINT)
+        probe = dict.fromkeys(CHANNELS, probe)
     probes = dict(probe or {})
     unknown = [name for name in probes if name not in CHANNELS]
     if unknown:
@@ -144,11 +147,16 @@ def _probes(probe: Probe | Mapping[str, Probe] | None) -> dict[str, Probe]:
             )
             for name in unknown
         )
+    for name, one in probes.items():
+        require_model(f"probe.{name}", one, Probe, _PROBE_HINT)
     return probes
 
 
-def _wanted(cell: LowSideCell, unknowns: Mapping[str, Bounds]) -> list[Unknown]:
+def _wanted(cell: LowSideCell, unknowns: object) -> list[Unknown]:
     """The unknowns, or an error that names all that cannot be."""
+    if not isinstance(unknowns, Mapping):
+        hint = 'Give {"PATH": ("LOW", "HIGH")}.'
+        raise InputError([InputProblem("unknowns", shown(unknowns), "no bounds by path.", hint=hint)])
     found, problems = [], []
     for path, ends in by_path(unknowns).items():
         try:
@@ -164,9 +172,9 @@ def _wanted(cell: LowSideCell, unknowns: Mapping[str, Bounds]) -> list[Unknown]:
 
 def _unknown(cell: LowSideCell, path: str, ends: Bounds) -> Unknown:
     value = cell.value_at(path)
-    if isinstance(ends, str) or len(ends) != 2:
+    if isinstance(ends, str) or not isinstance(ends, Sequence | np.ndarray) or len(ends) != 2:
         raise InputError(
-            [InputProblem(path, repr(ends), "not a pair of bounds.", hint='Give ("LOW", "HIGH").')]
+            [InputProblem(path, shown(ends), "not a pair of bounds.", hint='Give ("LOW", "HIGH").')]
         )
     if isinstance(value, DepletionCapacitance | StepCapacitance):
         low, high = _ends(path, ends, _FACTOR, "A capacitance as a whole has factors: 0.5 to 2.")

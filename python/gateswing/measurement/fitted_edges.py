@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +15,7 @@ from .interval import IntervalEstimate
 from .model import BenchModel
 from .view import NORMAL_95
 
-__all__ = ["FigureEstimate", "fitted_edges"]
+__all__ = ["FigureEstimate", "FittedEdges", "fitted_edges"]
 
 Floats = NDArray[np.float64]
 
@@ -51,9 +53,21 @@ class FigureEstimate(IntervalEstimate):
         return (*super().cells(), self.definition)
 
 
-def fitted_edges(
-    model: BenchModel, x: Floats, covariance: Floats, explained: bool
-) -> tuple[DoublePulse, tuple[FigureEstimate, ...]]:
+class FittedEdges(NamedTuple):
+    """The fitted cell's edges.
+
+    Attributes:
+        edges: simulated.
+        figures: of these.
+        not_told: which figures have no interval, a sentence for all of them.
+    """
+
+    edges: DoublePulse
+    figures: tuple[FigureEstimate, ...]
+    not_told: tuple[str, ...]
+
+
+def fitted_edges(model: BenchModel, x: Floats, covariance: Floats, explained: bool) -> FittedEdges:
     """The edges and their figures, intervals by quotients of differences over the unknowns.
 
     Args:
@@ -65,20 +79,40 @@ def fitted_edges(
     covariance = _within_bounds(model, covariance)
     edges = model.simulated(x)
     base = _values(edges)
-    slopes = {name: np.zeros(model.count) for name in base}
+    slopes = {name: np.full(model.count, np.nan) for name in base}
     for place, deviation in enumerate(np.sqrt(np.diag(covariance))):
-        one, moved = model.unknowns[place], x.copy()
         step = float(np.clip(deviation, _LEAST_STEP, _MOST_STEP))
-        # Away from the nearer bound, so that no field leaves its own range.
-        moved[place] += step if x[place] < 0.5 * math.log(one.low * one.high) else -step
-        for name, (value, _, _) in _values(model.simulated(moved)).items():
-            slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
-    return edges, tuple(
+        for moved in model.beside(x, place, step):
+            answer = model.answer(moved)
+            if answer is None:
+                continue
+            for name, (value, _, _) in _values(answer).items():
+                if math.isnan(slopes[name][place]):
+                    slopes[name][place] = (value - base[name][0]) / (moved[place] - x[place])
+            if not any(math.isnan(slopes[name][place]) for name in base if not math.isnan(base[name][0])):
+                break
+    figures = tuple(
         FigureEstimate(
             name, unit, value, NORMAL_95 * _deviation(value, slopes[name], covariance, explained), definition
         )
         for name, (value, unit, definition) in base.items()
     )
+    return FittedEdges(edges, figures, tuple(_not_told(model, figures, slopes)) if explained else ())
+
+
+def _not_told(
+    model: BenchModel, figures: Sequence[FigureEstimate], slopes: Mapping[str, Floats]
+) -> Iterator[str]:
+    """Of figures that the fitted cell has, but no cell beside it."""
+    lost = [one for one in figures if not math.isnan(one.value) and np.isnan(slopes[one.name]).any()]
+    if lost:
+        places = np.isnan([slopes[one.name] for one in lost]).any(axis=0)
+        paths = ", ".join(model.unknowns[place].path for place in np.flatnonzero(places))
+        titles = ", ".join(one.title for one in lost)
+        yield (
+            f"No interval is known of {titles}: with {paths} a little larger or smaller, the fitted cell "
+            "cannot be simulated or does not show them."
+        )
 
 
 def _within_bounds(model: BenchModel, covariance: Floats) -> Floats:
@@ -89,7 +123,7 @@ def _within_bounds(model: BenchModel, covariance: Floats) -> Floats:
 
 
 def _deviation(value: float, slopes: Floats, covariance: Floats, explained: bool) -> float:
-    if not explained:
+    if not explained or np.isnan(slopes).any():
         return math.nan
     return math.hypot(math.sqrt(max(float(slopes @ covariance @ slopes), 0.0)), _NUMERICAL * value)
 

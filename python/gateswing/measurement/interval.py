@@ -7,7 +7,14 @@ from dataclasses import dataclass
 
 from ..figures import format_figure
 
-__all__ = ["IntervalEstimate"]
+__all__ = ["IntervalEstimate", "half_width"]
+
+
+def half_width(size: float, unit: str) -> str:
+    """Half of a 95 % interval as text; a dash where none holds."""
+    if math.isnan(size):
+        return "-"
+    return "± ∞" if math.isinf(size) else f"± {format_figure(size, unit, 2)}"
 
 
 @dataclass(frozen=True)
@@ -33,5 +40,4 @@ class IntervalEstimate:
 
     def cells(self) -> tuple[str, ...]:
         """The estimate as a row of a table."""
-        value, size = format_figure(self.value, self.unit), format_figure(self.uncertainty, self.unit, 2)
-        return (self.title, value, "-" if math.isnan(self.uncertainty) else f"± {size}")
+        return (self.title, format_figure(self.value, self.unit), half_width(self.uncertainty, self.unit))

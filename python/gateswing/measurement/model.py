@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import copy
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,9 +24,10 @@ from ..errors import InputError
 from ..studies.asking import quiet_double_pulse
 from ..studies.results import DoublePulse
 from ..waveforms.waveform import Waveform
+from .instrument import InstrumentErrors
 from .probe import Probe
 
-__all__ = ["CHANNELS", "BenchModel", "InstrumentErrors", "Samples", "Unknown"]
+__all__ = ["CHANNELS", "BenchModel", "Samples", "Unknown"]
 
 Floats = NDArray[np.float64]
 
@@ -85,19 +86,6 @@ class Unknown:
     high: float
     start: float
     parts: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True)
-class InstrumentErrors:
-    """Standard deviations of what is known about the instrument.
-
-    Attributes:
-        gain: of the scale of each channel, relative.
-        skew: of a channel against v_DS [s].
-    """
-
-    gain: float
-    skew: float
 
 
 @dataclass(frozen=True)
@@ -238,6 +226,26 @@ class BenchModel:
         self.watch()
         return edges
 
+    def answer(self, x: Floats) -> DoublePulse | None:
+        """Of a cell that can be simulated."""
+        try:
+            edges = self.simulated(x)
+        except InputError:
+            return None
+        return edges if edges.succeeded else None
+
+    def beside(self, x: Floats, place: int, step: float) -> Iterator[Floats]:
+        """The vector x with one number moved, to one side and then to the other.
+
+        An unknown first goes away from its nearer bound, so that no field leaves its own range.
+        """
+        one = self.unknowns[place] if place < self.count else None
+        is_high = one is not None and x[place] >= 0.5 * math.log(one.low * one.high)
+        for change in (-step, step) if is_high else (step, -step):
+            moved = x.copy()
+            moved[place] += change
+            yield moved
+
     def unit_of(self, name: str) -> tuple[str, float]:
         """SI unit of a name of the instrument, and what 1 in x is in it."""
         kind, _, channel = name.partition(" of ")
@@ -285,26 +293,15 @@ class BenchModel:
         return jacobian
 
     def _by_difference(self, x: Floats, base: Floats, place: int) -> Floats:
-        step = self._difference
-        if place == self.count:
-            step = _TIME_DIFFERENCE / _TIME
-        else:
-            # Away from the nearer bound, so that no field leaves its own range.
-            middle = 0.5 * math.log(self.unknowns[place].low * self.unknowns[place].high)
-            step = step if x[place] < middle else -step
-        moved, back = (self._moved(x, place, one) for one in (step, -step))
-        if self._shown(moved) is None:
-            moved = back
-        if self._shown(moved) is None:
+        step = _TIME_DIFFERENCE / _TIME if place == self.count else self._difference
+        sides = (one for one in self.beside(x, place, step) if self._shown(one) is not None)
+        moved = next(sides, None)
+        if moved is None:
             return np.zeros_like(base)
-        if not self._is_sharp or moved is back or self._shown(back) is None:
+        back = next(sides, None) if self._is_sharp else None
+        if back is None:
             return np.asarray((self.residuals(moved) - base) / (moved[place] - x[place]))
         return np.asarray((self.residuals(moved) - self.residuals(back)) / (moved[place] - back[place]))
-
-    def _moved(self, x: Floats, place: int, step: float) -> Floats:
-        moved = x.copy()
-        moved[place] += step
-        return moved
 
     def known(self) -> list[tuple[int, float, float]]:
         """Place in x, expected number and its standard deviation."""
@@ -345,11 +342,8 @@ class BenchModel:
         if key not in self._kept:
             if len(self._kept) > self.count + 4:
                 self._kept.pop(next(iter(self._kept)))
-            try:
-                edges = self.simulated(x)
-                self._kept[key] = self._sampled(edges.waveform) if edges.succeeded else None
-            except InputError:
-                self._kept[key] = None
+            edges = self.answer(x)
+            self._kept[key] = self._sampled(edges.waveform) if edges else None
         return self._kept[key]
 
     def _sampled(self, waveform: Waveform) -> _Shown:

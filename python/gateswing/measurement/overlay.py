@@ -138,7 +138,8 @@ def overlay(
         window: begin and end [s] on the time axis of the model; left out: all that both show.
 
     Raises:
-        InputError: an event or a channel is missing, or there is no time that both show.
+        InputError: an event or a channel is missing, the edge is no whole number, or there is no time that
+            both show.
     """
     names = (
         list(channels) if channels is not None else [name for name in model.units if name in measured.units]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -12,13 +12,15 @@ from ..capture.quality import converter_step, noise_of
 from ..waveforms.denoise import denoised
 from ..waveforms.waveform import Waveform
 
-__all__ = ["Quiet", "is_even", "quieted", "rms", "sample_times", "samples_of"]
+__all__ = ["Quiet", "half_band", "is_even", "quieted", "rms", "sample_times", "samples_of"]
 
 Floats = NDArray[np.float64]
 
 _CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
 _LEAST_SAMPLES = 64
 _EVEN = 1.5  # of the median interval
+_NOISES = 3.0  # standard deviations in half a hysteresis
+_MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 
 
 class Quiet(NamedTuple):
@@ -37,7 +39,7 @@ class Quiet(NamedTuple):
     deviations: Mapping[str, Floats]
 
 
-def quieted(waveform: Waveform, channels: Iterable[str]) -> Quiet:
+def quieted(waveform: Waveform, channels: Collection[str]) -> Quiet:
     """Smooth each of these channels that is noisy; see :mod:`gateswing.waveforms.denoise`."""
     times = sample_times(waveform)
     if waveform.core.degree > 1 or not is_even(times):
@@ -74,3 +76,8 @@ def is_even(times: Floats) -> bool:
 def rms(values: Floats) -> float:
     """Root of the mean of the squares."""
     return float(np.sqrt(np.mean(values**2)))
+
+
+def half_band(deviations: Floats, swing: float) -> float:
+    """Half the hysteresis that what is left of the noise asks for, up to a share of a swing [unit]."""
+    return min(_NOISES * rms(deviations), _MOST_HYSTERESIS * abs(swing))

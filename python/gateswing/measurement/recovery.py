@@ -15,15 +15,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Annotated
+from itertools import accumulate
+from typing import Annotated, NamedTuple
 
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..figures import Figures, Meaning
+from ..waveforms.crossings import passages
 from ..waveforms.waveform import Waveform
 from ..waveforms.window import TimeWindow, window_of
+from .quiet import half_band, quieted
 
 __all__ = ["MeasuredRecovery", "measure_recovery"]
+
+_CONDUCTS = 0.1  # of the largest forward current: with less, the current rings about zero
 
 
 @dataclass(frozen=True, repr=False)
@@ -39,7 +44,7 @@ class MeasuredRecovery(Figures):
     time_by_75_50: Annotated[
         float, Meaning("s", "t_rr: zero to the line through 75 % and 50 % (data sheets)")
     ]
-    charge: Annotated[float, Meaning("C", "Q_rr: i from zero to the end of the record")]
+    charge: Annotated[float, Meaning("C", "Q_rr: i from zero back to zero, or to the end of the record")]
     charge_to_quarter: Annotated[float, Meaning("C", "i from zero to 25 % of I_RM after the peak")]
     triangle_charge: Annotated[
         float, Meaning("C", "t_rr I_RM/2 with the line through 75 % and 50 % (data sheets)")
@@ -51,6 +56,10 @@ def measure_recovery(
     waveform: Waveform, *, current: str = "i_freewheel", window: TimeWindow | None = None
 ) -> MeasuredRecovery:
     """Figures of the first reverse recovery in a window.
+
+    It begins where the current falls through zero after the diode has conducted (a tenth of the largest
+    forward current in the window), and is over where the current is back at zero; wiggles within the noise of
+    samples are neither.
 
     Args:
         waveform: of a capture or a result.
@@ -65,17 +74,15 @@ def measure_recovery(
         raise InputError(
             [InputProblem("current", repr(current), "no such channel.", ", ".join(waveform.units))]
         )
-    core = waveform.core
     span = _core.Window(*window_of(waveform, window))
-    peak = _core.minimum(core, current, span)
-    zero = _core.last_crossing(
-        core, current, 0.0, _core.Direction.falling, _core.Window(span.begin, peak.time)
-    )
-    if zero is None or not peak.value < 0.0:
+    found = _first(waveform, current, span)
+    if found is None:
         raise InputError(
             [InputProblem("current", repr(current), "does not fall through zero in the window.")]
         )
-    after = _core.Window(peak.time, span.end)
+    zero, peak, end = found
+    core = waveform.core
+    after = _core.Window(peak.time, end)
     back = {share: _back_at(core, current, share * peak.value, after) for share in (0.9, 0.75, 0.5, 0.25)}
     quarter = back[0.25]
     by_line = _line_end(back, 0.75, 0.5)
@@ -85,11 +92,35 @@ def measure_recovery(
         time_to_quarter=quarter - zero,
         time_by_90_25=_line_end(back, 0.9, 0.25) - zero,
         time_by_75_50=by_line - zero,
-        charge=-_core.integral(core, current, _core.Window(zero, span.end)),
+        charge=-_core.integral(core, current, _core.Window(zero, end)),
         charge_to_quarter=-_integral(core, current, zero, quarter),
         triangle_charge=-0.5 * (by_line - zero) * peak.value,
         softness=_softness(core, current, zero, peak.time, after),
     )
+
+
+class _Stretch(NamedTuple):
+    """One recovery; times in s."""
+
+    zero: float
+    peak: _core.Extremum
+    end: float
+
+
+def _first(waveform: Waveform, current: str, span: _core.Window) -> _Stretch | None:
+    core, quiet = waveform.core, quieted(waveform, (current,))
+    forward = _core.maximum(core, current, span).value
+    reverse = _core.minimum(core, current, span).value
+    band = half_band(quiet.deviations[current], reverse) if current in quiet.deviations else 0.0
+    crossed = passages(quiet.waveform, current, 0.0, span, band)
+    # A time found in noise may lie beyond the next one.
+    times = list(accumulate([span.begin, *(one.time for one in crossed), span.end], max))
+    for one, begin, zero, end in zip(crossed, times, times[1:], times[2:], strict=False):
+        before = _core.maximum(core, current, _core.Window(begin, zero)).value
+        peak = _core.minimum(core, current, _core.Window(zero, end))
+        if not one.rising and before >= _CONDUCTS * forward > 0.0 > peak.value:
+            return _Stretch(zero, peak, end)
+    return None
 
 
 def _back_at(core: _core.Waveform, current: str, level: float, after: _core.Window) -> float:

@@ -226,13 +226,13 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     if explained:
         elsewhere = _as_good_elsewhere(model, ends, costs, deviations)
         not_told = (*_left_open(model, singular, directions, wider), *elsewhere)
-    edges, figures = fitted_edges(model, x, covariance, explained)
+    edges, figures, unbounded = fitted_edges(model, x, covariance, explained)
     shown = _overlay(model, x)
     doubts = dict(doubts_of(_turn_on(shown.measured), _turn_on(edges.waveform)))
     suspect = None if explained or doubts else suspect_of(model, x, residuals, jacobian)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, wider)), edges, figures,
-        correlations, misfit, not_told, shown, model.simulations,
+        correlations, misfit, (*not_told, *unbounded), shown, model.simulations,
         (*_warnings(model, x, estimates, misfit, doubts), *_suspected(suspect)),
     )  # fmt: skip
 

@@ -62,22 +62,27 @@ def rest_level(times: Floats, values: Floats, stretches: Sequence[Stretch], nois
         stretches: begin and end of each; one of a single sample counts, too.
         noise: standard deviation of each sample.
     """
-    least = _LEAST * max(float(np.ptp(values)), np.finfo(float).tiny)
-    levels, variances = [], []
+    least = _LEAST * float(np.ptp(values))
+    levels = []
     for begin, end in joined(stretches):
         tapers = [_taper(times, begin + share * (end - begin), end) for share in _LEFT_OUT]
         level = RestLevel(
             float(tapers[0] @ values), tapers[0], float(np.std([one @ values for one in tapers]))
         )
         levels.append(level)
-        variances.append(level.deviation(max(noise, least)) ** 2)
-    shares = 1.0 / np.array(variances)
-    shares /= shares.sum()
+    shares = _shares(np.array([one.deviation(max(noise, least)) for one in levels]))
     return RestLevel(
         float(sum(share * one.value for share, one in zip(shares, levels, strict=True))),
         np.asarray(sum(share * one.weights for share, one in zip(shares, levels, strict=True))),
         float(np.linalg.norm([share * one.spread for share, one in zip(shares, levels, strict=True)])),
     )
+
+
+def _shares(deviations: Floats) -> Floats:
+    """Weights by the inverse of the variance, their sum 1; what is known exactly takes all."""
+    least = deviations.min(initial=np.inf)
+    shares = (least / deviations) ** 2 if least > 0.0 else (deviations == 0.0).astype(np.float64)
+    return np.asarray(shares / shares.sum())
 
 
 def _taper(times: Floats, begin: float, end: float) -> Floats:

@@ -8,11 +8,10 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from ..errors import InputError
 from ..hand_formulas.circuit import HandCircuit
 from ..studies.results import DoublePulse
 from .model import BenchModel
-from .ringing import Ring, strongest_ring
+from .ringing import SpectralLine, strongest_ring
 from .timing import Timing
 
 __all__ = ["RingLock"]
@@ -66,7 +65,7 @@ class RingLock:
                 break
         return found
 
-    def _seen(self, place: int) -> Ring | None:
+    def _seen(self, place: int) -> SpectralLine | None:
         """Of the capture after an edge."""
         samples, channel = self._model.samples, self._channels[place]
         begin, end = self._timing.rests[place]
@@ -75,13 +74,9 @@ class RingLock:
 
     def _simulated(self, values: Sequence[float]) -> DoublePulse | None:
         x = self._model.start(values, self._timing.off - self._timing.on, 0.0)
-        try:
-            edges = self._model.simulated(x)
-        except InputError:
-            return None
-        return edges if edges.succeeded else None
+        return self._model.answer(x)
 
-    def _simulated_ring(self, edges: DoublePulse) -> Ring | None:
+    def _simulated_ring(self, edges: DoublePulse) -> SpectralLine | None:
         """Likewise, over as long a time."""
         begin = (edges.turn_on, edges.turn_off)[self._edge].drain_end
         if not math.isfinite(begin):

@@ -8,7 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["Ring", "strongest_ring"]
+__all__ = ["SpectralLine", "strongest_ring"]
 
 Floats = NDArray[np.float64]
 
@@ -20,8 +20,8 @@ _ABOVE_NOISE = 6.0  # amplitude over that of the noise in a point of the spectru
 _OUT = 1.5  # over the median amplitude from half to three quarters of the frequency: a Q of 2 and more
 
 
-class Ring(NamedTuple):
-    """What rings.
+class SpectralLine(NamedTuple):
+    """Of a ring.
 
     Attributes:
         frequency: [Hz].
@@ -32,7 +32,7 @@ class Ring(NamedTuple):
     strength: float
 
 
-def strongest_ring(values: Floats, interval: float, noise: float) -> Ring | None:
+def strongest_ring(values: Floats, interval: float, noise: float) -> SpectralLine | None:
     """The ring that moves a channel fastest, or None where nothing rings beyond the noise.
 
     Half of von Hann's weights, so that the beginning counts, where a ring is largest; amplitudes are judged
@@ -66,7 +66,7 @@ def strongest_ring(values: Floats, interval: float, noise: float) -> Ring | None
     left, middle, right = amplitudes[at - 1 : at + 2]
     bend = left - 2.0 * middle + right
     shift = 0.5 * (left - right) / bend if bend else 0.0
-    return Ring((at + shift) * float(frequencies[1]), float(middle / floor))
+    return SpectralLine((at + shift) * float(frequencies[1]), float(middle / floor))
 
 
 def _stands_out(amplitudes: Floats, at: int) -> bool:

@@ -25,9 +25,10 @@ from numpy.typing import NDArray
 from ..capture import Capture
 from ..capture.resampling import moved_earlier
 from ..circuit.cell import Snubber
-from ..errors import InputError, InputProblem
+from ..errors import InputError, InputProblem, shown
 from ..figures import Figures, Meaning
 from ..model import Quantity, argument, between, positive
+from ..quantities import format_quantity
 from ..waveforms.waveform import Waveform
 from .edges import MeasuredEdge, MeasuredTurnOn, measure_edges
 from .probe import through
@@ -47,6 +48,7 @@ _RISEN = 0.85  # of the test current: beyond it the diode no longer holds the no
 _BEFORE = 0.5  # of the current's rise, at rest before it
 _WIDTH = 0.25  # of the rise, over which is smoothed
 _LEAST_SAMPLES = 8  # in the rise
+_ROUNDING = 1e-9  # of a record
 _STEPS = 4  # delays tried in a sample
 _ROUNDS = 3  # each with the window that belongs to the last delay
 _REPETITIONS = 24  # with other noise, for the uncertainty
@@ -87,8 +89,8 @@ def estimate_skew(
         reach: largest delay to either side that is looked for [s].
 
     Raises:
-        InputError: a channel or a turn-on is missing, the current rises within too few samples, or the best
-            delay lies at the end of the reach.
+        InputError: a channel or a turn-on is missing, the current rises within too few samples, the reach is
+            less than two of them, or the best delay lies at its end.
     """
     most = argument("reach", reach, _REACH)
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
@@ -101,6 +103,11 @@ def estimate_skew(
     if edge is None:
         raise InputError([InputProblem("capture", None, "shows no turn-on of a current.")])
     view = View(waveform, gate, drain, current, None, None).without_noise()
+    if most < 2.0 * view.interval:
+        allowed = f"{format_quantity(2.0 * view.interval, 's')} and more"
+        raise InputError(
+            [InputProblem("reach", shown(reach), "less than two intervals of sampling.", allowed)]
+        )
     step = _step_of(view, edge, snubber)
     delay, inductance = step.best(step.voltage, step.current, most)
     if abs(delay) > most - step.interval:
@@ -146,7 +153,7 @@ class _Step:
             found = [self._misfit(places[inside], v, (i, slope), beside, one) for one in delays]
             misfits = np.array([one[0] for one in found])
             at = int(np.clip(np.argmin(misfits), 1, len(delays) - 2))
-            left, middle, right = misfits[at - 1 : at + 2]
+            left, middle, right = misfits[at - 1 : at + 2].tolist()  # of infinite ones the bend is NaN
             bend = left - 2.0 * middle + right
             shift = 0.5 * (left - right) / bend if 0.0 < bend < math.inf else 0.0
             delay = float(delays[at] + np.clip(shift, -1.0, 1.0) * self.interval / _STEPS)
@@ -235,30 +242,53 @@ def energy_against_skew(
         options: of :func:`measure_edges`.
 
     Returns:
-        ``energy`` and ``total_energy`` [J] over ``edge``, counted from 0, and ``skew`` [s].
+        ``energy`` and ``total_energy`` [J] over ``edge``, those at skew 0 counted from 0, and ``skew`` [s];
+        NaN where the time that both channels show is without the edge, or without its energy.
 
     Raises:
-        InputError: as :func:`measure_edges`, or a skew is none.
+        InputError: as :func:`measure_edges`, there is no skew, or one leaves nothing of the record.
     """
     import xarray as xr
 
-    assumed = [argument("skews", skew, _ASSUMED) for skew in skews]
-    moved = (_moved(waveform, current, skew) for skew in assumed)
-    found = [measure_edges(one, current=current, **options) for one in moved]
-    rows = [[(edge.energy, edge.total_energy) for edge in edges] for edges in found]
-    count = min(len(row) for row in rows)
-    values = np.array([row[:count] for row in rows], dtype=np.float64).reshape(len(rows), count, 2)
+    assumed = _assumed(skews)
+    unmoved = _moved(waveform, current, 0.0)
+    edges = measure_edges(unmoved, current=current, **options)
+    values = np.full((2, len(edges), len(assumed)), np.nan)
+    for column, skew in enumerate(assumed):
+        moved = _moved(waveform, current, skew)
+        found = measure_edges(moved, current=current, **options)
+        for row, edge in enumerate(edges):
+            same = _same(edge, found, moved)
+            if same is not None:
+                values[:, row, column] = same.energy, same.total_energy
     definitions = MeasuredEdge.definitions()
     data = {
-        name: (("edge", "skew"), values[:, :, index].T, {"units": "J", "long_name": definitions[name]})
-        for index, name in enumerate(("energy", "total_energy"))
+        name: (("edge", "skew"), table, {"units": "J", "long_name": definitions[name]})
+        for name, table in zip(("energy", "total_energy"), values, strict=True)
     }
-    skew_axis = (
-        "skew",
-        np.asarray(assumed, dtype=np.float64),
-        {"units": "s", "long_name": "assumed delay of i_D"},
-    )
-    return xr.Dataset(data, coords={"edge": np.arange(count), "skew": skew_axis})
+    skew_axis = ("skew", np.asarray(assumed), {"units": "s", "long_name": "assumed delay of i_D"})
+    return xr.Dataset(data, coords={"edge": np.arange(len(edges)), "skew": skew_axis})
+
+
+def _assumed(skews: Sequence[float | str]) -> list[float]:
+    if isinstance(skews, str) or not np.iterable(skews):
+        raise InputError([InputProblem("skews", shown(skews), "not a list of times.")])
+    assumed = [argument("skews", skew, _ASSUMED) for skew in skews]
+    if not assumed:
+        raise InputError([InputProblem("skews", None, "none is given.", hint="Give at least one.")])
+    return assumed
+
+
+def _same(edge: MeasuredEdge, found: Sequence[MeasuredEdge], record: Waveform) -> MeasuredEdge | None:
+    """The edge again, in a record that may hold less; v_GS and v_DS are where they were."""
+    if record.begin > edge.gate_time or record.end < edge.drain_end:
+        return None
+
+    def shared(other: MeasuredEdge) -> float:
+        return min(edge.end, other.end) - max(edge.begin, other.begin)
+
+    alike = [other for other in found if type(other) is type(edge) and shared(other) > 0.0]
+    return max(alike, key=shared, default=None)
 
 
 def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
@@ -271,12 +301,14 @@ def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
     own = sample_times(waveform)
     if waveform.core.degree == 1 and is_even(own):
         inside = (own >= begin) & (own <= end)
+        _require_record(waveform, skew, int(inside.sum()))
         columns = {name: samples_of(waveform, name) for name in waveform.units}
         columns[channel] = moved_earlier(own, columns[channel], skew)
         kept = {name: column[inside] for name, column in columns.items()}
         return Waveform.from_samples(own[inside], kept, waveform.units)
     nodes = np.unique(np.concatenate([waveform.times, waveform.times - skew]))
     times = nodes[(nodes >= begin) & (nodes <= end)]
+    _require_record(waveform, skew, len(times))
     times = times[np.append(True, np.diff(times) > 1e-6 * np.median(np.diff(times)))]
     values = {
         name: waveform.value(
@@ -285,3 +317,14 @@ def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
         for name in waveform.units
     }
     return Waveform.from_samples(times, values, waveform.units)
+
+
+def _require_record(waveform: Waveform, skew: float, samples: int) -> None:
+    """Refuse a skew that leaves no two samples, or what rounding makes of their times."""
+    length = waveform.end - waveform.begin
+    if samples < 2 or abs(skew) > (1.0 - _ROUNDING) * length:
+        reason, allowed = (
+            "leaves nothing of the record.",
+            f"within {format_quantity(length, 's')} to either side",
+        )
+        raise InputError([InputProblem("skews", format_quantity(skew, "s"), reason, allowed)])

@@ -74,7 +74,11 @@ def suspect_of(model: BenchModel, x: Floats, residuals: Floats, jacobian: Floats
         return None
     shares = {}
     for one in _beside(model):
-        column = (_moved(model, one, math.exp(_STEP)).residuals(x) - residuals) / _STEP
+        try:
+            moved = _moved(model, one, math.exp(_STEP))
+        except InputError:  # it is as large as it may be
+            continue
+        column = (moved.residuals(x) - residuals) / _STEP
         column -= basis @ (basis.T @ column)
         size = float(column @ column)
         shares[one] = float(column @ residuals) ** 2 / size if size > 0.0 else 0.0

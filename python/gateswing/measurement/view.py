@@ -13,9 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .. import _core
+from ..errors import InputError, InputProblem
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.waveform import Waveform
-from .quiet import is_even, quieted, rms, sample_times
+from .quiet import half_band, is_even, quieted, sample_times
 from .rest import RestLevel, Stretch, rest_level
 
 __all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
@@ -26,8 +27,6 @@ NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal
 EDGE_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
 _REST = 0.05  # of a window, over which a level at rest is averaged
 _NOISY_REST = 0.15  # the same of samples, which have noise
-_NOISES = 3.0  # standard deviations in half a hysteresis
-_MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 _LOOKED_AT = 4001  # times in a simulation, or in uneven samples
 
 
@@ -122,6 +121,9 @@ class View:
 
         With the bus known as well, v_DS is scaled to both. A simulation has no offset, so its current is left
         as it is.
+
+        Raises:
+            InputError: v_DS is to be scaled, but does not switch.
         """
         off, on = self._states(windows)
         zeros: dict[str, RestLevel] = {}
@@ -131,7 +133,7 @@ class View:
             targets[self.drain] = on_voltage
             if self.bus is not None:
                 top = self._level(self.drain, off)
-                scale = (self.bus - on_voltage) / (top.value - zero.value)
+                scale = (self.bus - on_voltage) / self._step(top, zero)
         if self.current is not None and self.waveform.core.degree == 1:
             zeros[self.current] = self._level(self.current, off)
         if all(zero.value == targets.get(name, 0.0) for name, zero in zeros.items()):
@@ -146,6 +148,14 @@ class View:
             _core.Waveform.from_nodes(core.channels, core.degree, np.asarray(core.times), values)
         )
         return dataclasses.replace(self, waveform=moved, zeros=zeros, top=top)._scaled(scale)
+
+    def _step(self, top: RestLevel, zero: RestLevel) -> float:
+        """Of v_DS from the on-state to the off-state [V]."""
+        step, noise = top.value - zero.value, self.noise.get(self.drain, 0.0)
+        if abs(step) <= NORMAL_95 * math.hypot(top.deviation(noise), zero.deviation(noise)):
+            reason = "does not switch, so it cannot be scaled to bus and on_voltage."
+            raise InputError([InputProblem("drain", repr(self.drain), reason)])
+        return step
 
     def _scaled(self, scale: float) -> View:
         """The same with what is known of the noise of v_DS scaled as its values have been."""
@@ -165,7 +175,7 @@ class View:
             return self.hysteresis * abs(swing)
         if channel not in self.noise:
             return 0.0
-        return min(_NOISES * rms(self.deviations[channel]), _MOST_HYSTERESIS * abs(swing))
+        return half_band(self.deviations[channel], swing)
 
     def mean(self, channel: str, begin: float, end: float) -> float:
         """Of a channel over a stretch [s]."""

@@ -9,7 +9,7 @@ import numpy as np
 
 from .. import _core
 from ..errors import InputError, InputProblem
-from ..model import choice
+from ..model import choice, counted
 from .crossings import Passage, first_passage, last_passage, levels_of, passages, swing_passages
 from .waveform import Waveform
 
@@ -50,8 +50,9 @@ def find_event(
         drain: channel of v_DS.
 
     Raises:
-        InputError: there is no such channel or no such event.
+        InputError: there is no such channel, no such event, or the edge is no whole number.
     """
+    edge = counted("edge", edge, 0)
     if choice("align", align, Alignment, "event") == "none":
         return Event(0.0, UNALIGNED)
     channel = gate if align == "gate" else drain

@@ -2,9 +2,9 @@
 
 A passage upwards leads from below level - hysteresis to above level + hysteresis. Its time is that at which
 a parabola through the samples around its middle has the level; with few or uneven samples, or where they bend
-more than it does, the mean of the crossings of the level within it. Noise that is as often above as below cancels. Hysteresis 0 gives every crossing. A spike
-that does not get through the band is none; what JESD24 (7/85) calls "ignoring spikes" is the rule of the
-core's main_transition, applied to passages.
+more than it does, the mean of the crossings of the level within it. Noise that is as often above as below
+cancels. Hysteresis 0 gives every crossing. A spike that does not get through the band is none; what JESD24
+(7/85) calls "ignoring spikes" is the rule of the core's main_transition, applied to passages.
 """
 
 from __future__ import annotations
@@ -89,15 +89,16 @@ def _through(
     waveform: Waveform, channel: str, band: tuple[float, float], window: _core.Window
 ) -> Iterator[tuple[float, float, bool]]:
     """When the channel last left one edge of a band and reached the other, and whether upwards."""
-    events = sorted(
-        (one.time, edge)
+    found = [
+        (one.time, edge if one.direction == _core.Direction.rising else -edge, edge)
         for edge, level in enumerate(band)
         for one in _core.crossings(waveform.core, channel, level, window)
-    )
+    ]
     start = float(waveform.value(channel, window.begin))
     side = 0 if start < band[0] else 1 if start > band[1] else None  # where it was last outside
     left = window.begin
-    for time, edge in events:
+    # A jump passes both edges at one time: upwards the lower one first, downwards the upper one.
+    for time, _, edge in sorted(found):
         if side is None or edge == side:
             side, left = edge, time
             continue
