@@ -5,9 +5,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["converter_step", "is_clipped", "noise_of"]
+__all__ = ["GAP", "converter_step", "is_clipped", "noise_of"]
 
 Floats = NDArray[np.float64]
+
+GAP = 1.5  # of the usual interval between samples; a longer one is a pause
 
 _LOOKED_AT = 200_000  # samples
 _LEAST_CLIPPED = 4  # equal samples in a row at an end of the range
