@@ -31,7 +31,7 @@ from ..model import Quantity, argument, between, positive
 from ..waveforms.waveform import Waveform
 from .edges import MeasuredEdge, MeasuredTurnOn, measure_edges
 from .probe import through
-from .quiet import is_even, sample_times, samples_of
+from .quiet import is_gapless, sample_times, samples_of
 from .view import NORMAL_95, View
 
 if TYPE_CHECKING:
@@ -269,7 +269,7 @@ def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
         )
     begin, end = max(waveform.begin, waveform.begin - skew), min(waveform.end, waveform.end - skew)
     own = sample_times(waveform)
-    if waveform.core.degree == 1 and is_even(own):
+    if waveform.core.degree == 1 and is_gapless(own):
         inside = (own >= begin) & (own <= end)
         columns = {name: samples_of(waveform, name) for name in waveform.units}
         columns[channel] = moved_earlier(own, columns[channel], skew)

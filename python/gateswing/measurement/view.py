@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from .. import _core
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.waveform import Waveform
-from .quiet import is_even, quieted, rms, sample_times
+from .quiet import is_gapless, quieted, rms, sample_times
 from .rest import RestLevel, Stretch, rest_level
 
 __all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
@@ -241,7 +241,7 @@ class View:
     def _grid(self) -> Floats:
         """Even times [s] at which the waveform is summed: its samples, if those are even."""
         times = sample_times(self.waveform)
-        if self.waveform.core.degree == 1 and is_even(times):
+        if self.waveform.core.degree == 1 and is_gapless(times):
             return times
         return np.linspace(self.waveform.begin, self.waveform.end, _LOOKED_AT)
 
