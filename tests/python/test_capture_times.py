@@ -118,6 +118,10 @@ def test_the_unit_of_the_axis_is_that_of_whole_times_where_the_interval_says_so_
 def test_an_interval_that_contradicts_the_times_is_told(write: Write) -> None:
     report = gs.read_capture(write(f"Sample Interval,1e-9\nTime (s),CH1\n{rows(TIMES, VALUES)}")).report
     assert "states a sample interval of 1 ns, but its times are 400 ps apart" in repr(report)
+    for time in (np.round(1e9 * TIMES), np.repeat(1e9 * TIMES, 2)):
+        data = rows(time, np.resize(VALUES, len(time)))
+        stated = gs.read_capture(write(f"Sample Interval,4e-10\nTime (ns),CH1\n{data}"))
+        assert "states a sample interval" not in repr(stated.report)
 
 
 @pytest.mark.parametrize(

@@ -104,7 +104,7 @@ def _read(path: Path, wishes: Wishes) -> Capture:
         Understood("channels", listed, named, "names=, units=, channels="),
         Understood("segments", str(len(axis.starts)), "gaps and restarts of time", ""),
     ]
-    notes = (*axis.notes, *stated.notes(heading, wishes), *_notes(table, values, si_units))
+    notes = (*axis.notes, *stated.notes(heading, wishes, axis.times), *_notes(table, values, si_units))
     report = ImportReport(tuple(decisions), notes)
     return Capture(axis.times, values, si_units, axis.starts, heading.settings, report)
 

@@ -53,8 +53,14 @@ class StatedTimes:
     source: str
     are_counted: bool
 
-    def notes(self, heading: Heading, wishes: Wishes) -> list[str]:
-        """What is said of the time axis beside the times, and not used."""
+    def notes(self, heading: Heading, wishes: Wishes, mended: Floats) -> list[str]:
+        """What is said of the time axis beside the times, and not used.
+
+        Args:
+            heading: of the file.
+            wishes: of the caller.
+            mended: the times as they are used [s].
+        """
         if self.are_counted:
             return []
         notes = [
@@ -62,10 +68,10 @@ class StatedTimes:
             for keyword in ("sample_interval", "start")
             if getattr(wishes, keyword) is not None
         ]
-        steps = np.abs(np.diff(self.times))
-        usual = float(np.median(steps[steps > 0]))
-        if heading.increment and abs(heading.increment - usual) > _AGREES * usual:
-            stated, own = format_figure(heading.increment, "s"), format_figure(usual, "s")
+        # Of pairs of the least and the greatest value, the interval is that of the pairs or of the values.
+        usual = [abs(_usual(np.diff(times))) for times in (mended, self.times)]
+        if heading.increment and all(abs(heading.increment - one) > _AGREES * one for one in usual):
+            stated, own = format_figure(heading.increment, "s"), format_figure(usual[0], "s")
             notes.append(f"The file states a sample interval of {stated}, but its times are {own} apart.")
         return notes
 
