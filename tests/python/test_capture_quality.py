@@ -132,8 +132,9 @@ def test_a_clean_computed_waveform_has_no_converter(
     assert converter_step(values * 3.3 / 3.3 + 1e-14) == 0.0
 
 
-def test_a_clean_trapezoid_has_no_noise_and_is_measured_as_it_is() -> None:
-    values = trapezoid(np.random.default_rng(1))
+@pytest.mark.parametrize("case", range(4))
+def test_a_clean_rise_has_no_noise(case: int) -> None:
+    values = staircase(np.random.default_rng(case))
     capture = gs.Capture(1e-6 * TIMES, {"a": values}, {"a": "V"}, (0,), {}, gs.ImportReport((), ()))
     assert not is_noisy(values, capture.noise("a"))
 
