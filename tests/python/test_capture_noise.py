@@ -1,5 +1,8 @@
 """Noise of captures: found, smoothed, and moved in time without more or less of it."""
 
+from itertools import pairwise
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -16,6 +19,58 @@ def test_what_cannot_be_smoothed_or_looked_up_is_named() -> None:
         capture.smoothed("7 ns")
     with pytest.raises(gs.InputError, match="what = 'separater': no such decision"):
         report.value("separater")
+
+
+def of(values: Any, starts: tuple[int, ...] = (0,), step: float = 1e-9) -> gs.Capture:
+    """A capture of one channel "a" in volts."""
+    times = step * np.arange(len(values), dtype=np.float64)
+    return gs.Capture(
+        times, {"a": np.array(values, dtype=np.float64)}, {"a": "V"}, starts, {}, gs.ImportReport((), ())
+    )
+
+
+@pytest.mark.parametrize("gap", [[0], [2], [100], [100, 101], [3, 7, 100, 197], [199], range(200)])
+def test_smoothing_leaves_gaps_as_they_are(gap: Any) -> None:
+    values = np.random.default_rng(4).standard_normal(200)
+    values[list(gap)] = np.nan
+    smooth = of(values).smoothed("11 ns").values["a"]
+    np.testing.assert_array_equal(np.isnan(smooth), np.isnan(values))
+    bounds = [-1, *gap, 200]
+    for before, after in pairwise(bounds):
+        piece = slice(before + 1, after)
+        length = after - before - 1
+        if length < 5:
+            np.testing.assert_array_equal(smooth[piece], values[piece])
+        else:
+            alone = of(values[piece]).smoothed("11 ns").values["a"]
+            np.testing.assert_array_equal(smooth[piece], alone)
+
+
+def test_one_sample_cannot_be_smoothed() -> None:
+    with pytest.raises(gs.InputError, match=r"segment = '0': has 1 samples\. Allowed: five samples or more"):
+        of([1.0]).smoothed("11 ns")
+
+
+def test_the_zero_is_that_of_the_samples_that_could_be_converted() -> None:
+    capture = of([np.nan, np.nan, 3.0, 5.0, np.nan, 7.0])
+    zeroed = capture.zeroed("a", 0.0, "3.5 ns").values["a"]
+    np.testing.assert_array_equal(zeroed, [np.nan, np.nan, -1.0, 1.0, np.nan, 3.0])
+    with pytest.raises(gs.InputError, match="a: all samples from 0 s to 1 ns could not be converted"):
+        capture.zeroed("a", "0 s", "1 ns")
+
+
+def test_delays_that_leave_nothing_are_refused_and_short_segments_left_out() -> None:
+    capture = of(range(10), (0, 3))
+    moved = {"v_a": gs.Trace(column="a", delay="4 ns"), "v_b": gs.Trace(column="a")}
+    mapped = capture.mapped(moved)
+    assert mapped.starts == (0,)
+    np.testing.assert_allclose(mapped.values["v_b"], [3.0, 4.0, 5.0])
+    np.testing.assert_allclose(mapped.values["v_a"], [7.0, 8.0, 9.0])
+    assert "1 segment shorter than the delays left out." in mapped.report.notes
+    with pytest.raises(gs.InputError, match=r"delays = v_a 1 us: leave no sample of a record of 6 ns\."):
+        capture.mapped({**moved, "v_a": gs.Trace(column="a", delay="1 us")})
+    with pytest.raises(gs.InputError, match="leave no sample"):
+        capture.mapped({**moved, "v_a": gs.Trace(column="a", delay="-1 us")})
 
 
 def test_a_delay_leaves_noise_as_large_as_it_was_and_an_edge_without_overshoot() -> None:

@@ -52,7 +52,7 @@ DESCRIPTIONS = {
 }
 CAPTURES = {
     "digits": (b"t,a\n0.5,2\n1.5,2\n2," + b"9" * 250_000 + b"x\n" + ROWS, "line 4: '9+' is no number"),
-    "blanks in a name": (b"t,a" + b" " * 250_000 + b"x\n" + ROWS, "read as"),
+    "blanks in a name": (b"t (s),a" + b" " * 250_000 + b"x\n" + ROWS, "read as"),
     "brackets": (b"(" * 250_000 + b",1\nt (s),a\n" + ROWS, "has no time"),
     "digits in a setting": (b"dt," + b"9" * 250_000 + b"s\na\n1\n2\n3\n", "steps of inf s make none"),
     "columns": ((b"1," * 30_000 + b"1\n") * 4, "columns of numbers, more than"),

@@ -35,6 +35,7 @@ _WIDTH = Quantity("s", "Stretch that is smoothed over.", allowed=positive(1.0))
 _KINDS = {"v_": ("V", "a voltage"), "i_": ("A", "a current")}
 # Names that measures look for; others are the caller's own.
 _MEASURED = ("v_gs_pin", "v_ds_pin", "i_d", "v_gs", "v_ds")
+_LEAST_SMOOTHED = 5  # samples
 _MISSPELT = 0.85  # likeness from which a name is taken for a misspelt one, not for another
 
 
@@ -107,7 +108,7 @@ class Capture:
 
         Raises:
             InputError: there is no such column, its unit is not that of a voltage ``v_...`` or a current
-                ``i_...``, or a name is nearly that of a channel that is measured.
+                ``i_...``, a name is nearly that of a channel that is measured, or delays leave no samples.
         """
         traces = {name: Trace(column=one) if isinstance(one, str) else one for name, one in channels.items()}
         problems = [
@@ -117,7 +118,11 @@ class Capture:
         ]
         if problems or not traces:
             raise InputError(problems or [InputProblem("channels", "{}", "names no channel.")])
-        parts = [self._mapped_segment(piece, traces) for piece in self._slices()]
+        mapped = [self._mapped_segment(piece, traces) for piece in self._slices()]
+        parts = [part for part in mapped if len(part[0])]
+        if not parts:
+            longest = max(float(np.ptp(self.times[piece])) for piece in self._slices())
+            raise InputError([_too_late(traces, longest)])
         values = {name: np.concatenate([part[1][name] for part in parts]) for name in traces}
         lengths = [len(part[0]) for part in parts]
         return dataclasses.replace(
@@ -126,18 +131,23 @@ class Capture:
             values=values,
             units={name: self._unit(name, trace)[0] for name, trace in traces.items()},
             starts=tuple(int(one) for one in np.cumsum([0, *lengths[:-1]])),
-            report=self._report_of(traces),
+            report=self._report_of(traces, len(mapped) - len(parts)),
         )
 
     def zeroed(self, channel: str, begin: float | str, end: float | str) -> Capture:
         """Subtract the mean over a stretch [s] in which the channel is known to be zero.
 
+        Samples that the instrument could not convert are left out of the mean.
+
         Raises:
-            InputError: there is no such channel, or no sample in the stretch.
+            InputError: there is no such channel, or no converted sample in the stretch.
         """
         inside = self._inside(begin, end)
         values = self._values(channel)
-        baseline = float(np.nanmean(values[inside]))
+        converted = values[inside & np.isfinite(values)]
+        if len(converted) == 0:
+            raise _overload(channel, self.times[inside], True, f" from {begin} to {end}")
+        baseline = float(np.mean(converted))
         return dataclasses.replace(self, values={**self.values, channel: values - baseline})
 
     def between(self, begin: float | str, end: float | str) -> Capture:
@@ -160,27 +170,24 @@ class Capture:
         """Less noise, for slopes and levels: a cubic through each stretch of `width` [s], by least squares.
 
         Savitzky and Golay, Analytical Chemistry 36(8), 1627-1639 (1964). Edges do not move; peaks narrower
-        than the width get lower. The samples must be evenly spaced, as far as the widths go.
+        than the width get lower. The samples must be evenly spaced, as far as the widths go. What lies
+        between samples that could not be converted is smoothed by itself; fewer than five stay as they are.
 
         Raises:
             InputError: the width, or a segment, holds fewer than five samples.
         """
-        from scipy.signal import savgol_filter  # type: ignore[import-untyped]
-
         wanted = argument("width", width, _WIDTH)
-        interval = float(np.median(np.diff(self.times)))
-        count = 2 * int(wanted / interval / 2) + 1
-        if count < 5:
-            reason = f"holds {count} samples of {format_figure(interval, 's')}."
-            raise InputError([InputProblem("width", repr(width), reason, "five samples or more")])
         for place, piece in enumerate(self._slices()):
-            if piece.stop - piece.start < 5:
+            if piece.stop - piece.start < _LEAST_SMOOTHED:
                 reason = f"has {piece.stop - piece.start} samples."
                 raise InputError([InputProblem("segment", repr(str(place)), reason, "five samples or more")])
+        interval = float(np.median(np.diff(self.times)))
+        count = 2 * int(wanted / interval / 2) + 1
+        if count < _LEAST_SMOOTHED:
+            reason = f"holds {count} samples of {format_figure(interval, 's')}."
+            raise InputError([InputProblem("width", repr(width), reason, "five samples or more")])
         values = {
-            name: np.concatenate(
-                [savgol_filter(one[piece], min(count, _odd(len(one[piece]))), 3) for piece in self._slices()]
-            )
+            name: np.concatenate([_smoothed(one[piece], count) for piece in self._slices()])
             for name, one in self.values.items()
         }
         return dataclasses.replace(self, values=values)
@@ -208,8 +215,8 @@ class Capture:
             values[name] = np.interp(times, times[~lost], one[~lost])
         return Waveform.from_samples(times, values, self.units)
 
-    def _report_of(self, traces: Mapping[str, Trace]) -> ImportReport:
-        """With what each channel is, and a note for a column that is two of them."""
+    def _report_of(self, traces: Mapping[str, Trace], lost: int) -> ImportReport:
+        """With what each channel is, and notes for a column that is two of them, and for lost segments."""
         taken = "; ".join(_formula(name, trace) for name, trace in traces.items())
         decision = Understood("taken as", taken, "given", "channels=")
         columns = [trace.column for trace in traces.values()]
@@ -218,6 +225,8 @@ class Capture:
             for column in dict.fromkeys(columns)
             if columns.count(column) > 1
         ]
+        if lost:
+            notes.append(f"{lost} segment{'s'[: lost > 1]} shorter than the delays left out.")
         return ImportReport((*self.report.decisions, decision), (*self.report.notes, *notes))
 
     def _trace_problems(self, name: str, trace: object) -> list[InputProblem]:
@@ -356,11 +365,29 @@ def _formula(name: str, trace: Trace) -> str:
     return text
 
 
-def _odd(length: int) -> int:
-    return length if length % 2 else length - 1
+def _smoothed(values: Floats, count: int) -> Floats:
+    """Each stretch of converted samples by itself, over `count` of them or as many as there are."""
+    from scipy.signal import savgol_filter  # type: ignore[import-untyped]
+
+    smooth = values.copy()
+    edges = np.flatnonzero(np.diff(np.isfinite(values), prepend=False, append=False))
+    for begin, end in edges.reshape(-1, 2):
+        length = int(end - begin)
+        if length >= _LEAST_SMOOTHED:
+            width = min(count, length if length % 2 else length - 1)
+            smooth[begin:end] = savgol_filter(values[begin:end], width, 3)
+    return smooth
 
 
-def _overload(name: str, times: Floats, everywhere: bool) -> InputError:
-    where = "all samples" if everywhere else f"{len(times)} samples, the first at {times[0]:g} s,"
+def _too_late(traces: Mapping[str, Trace], longest: float) -> InputProblem:
+    delays = ", ".join(f"{name} {format_figure(one.delay, 's')}" for name, one in traces.items() if one.delay)
+    reason = f"leave no sample of a record of {format_figure(longest, 's')}."
+    return InputProblem("delays", delays, reason, hint="Is a unit missing, such as 'ns'?")
+
+
+def _overload(name: str, times: Floats, everywhere: bool, stretch: str = "") -> InputError:
+    where = f"all samples{stretch}" if everywhere else f"{len(times)} samples, the first at {times[0]:g} s,"
     hint = "Widen the instrument's range; or cut them off by between(), or waveform(bridge_overload=True)."
+    if stretch:
+        hint = "Choose another stretch."
     return InputError([InputProblem(name, None, f"{where} could not be converted (overload).", hint=hint)])

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 
 from .layout import COMMENT_LEADERS, Layout, cells_of, is_number
 
-__all__ = ["INDEX_NAME", "Heading", "read_heading", "unit_of"]
+__all__ = ["INDEX_NAME", "Heading", "read_heading", "unit_in", "unit_of"]
 
 # Spelling to SI unit and factor. Upper and lower case matter for prefixes alone, see unit_of.
 _UNITS = {
@@ -47,6 +47,7 @@ class Heading:
         name_line, unit_line: where they stand, counted from 1; 0 for nowhere.
         settings: every pair of key and value, as written.
         increment, start: of the time axis, as written, in SI units [s]; ``None`` where not given.
+        time_unit: of the time axis, as written, known or not; empty where not given.
     """
 
     names: list[str]
@@ -56,6 +57,7 @@ class Heading:
     settings: dict[str, str] = field(default_factory=dict)
     increment: float | None = None
     start: float | None = None
+    time_unit: str = ""
 
 
 def unit_of(text: str) -> tuple[str, float] | None:
@@ -148,12 +150,22 @@ def _unit_text(cell: str) -> str:
     return cell.strip("()[] ") if unit_of(cell) else ""
 
 
-def _split_unit(cell: str) -> tuple[str, str]:
-    match = _UNIT_IN_NAME.match(cell) if len(cell) <= _LONGEST_NAME else None
+def unit_in(name: str) -> str:
+    """What stands in a name where a unit does, known or not: in brackets at its end, or behind a slash."""
+    return _split(name)[1]
+
+
+def _split(name: str) -> tuple[str, str]:
+    match = _UNIT_IN_NAME.match(name) if len(name) <= _LONGEST_NAME else None
     if match is None:
-        return cell, ""
-    unit = next(group for group in match.groups()[1:] if group is not None)
-    return (match[1], unit) if unit_of(unit) else (cell, "")
+        return name, ""
+    return match[1], next(group for group in match.groups()[1:] if group is not None)
+
+
+def _split_unit(cell: str) -> tuple[str, str]:
+    """Name and unit; what is no known unit stays with the name."""
+    name, unit = _split(cell)
+    return (name, unit) if unit_of(unit) else (cell, "")
 
 
 def _extra(
@@ -216,8 +228,8 @@ def _settle(heading: Heading) -> None:
             heading.increment = interval if heading.increment is None else heading.increment
         elif _START.fullmatch(letters):
             heading.start = _number(key, text, _time_factor) if heading.start is None else heading.start
-        elif _TIME_UNIT.fullmatch(letters) and len(heading.units) > 1:
-            heading.units[0] = heading.units[0] or text
+        elif _TIME_UNIT.fullmatch(letters):
+            heading.time_unit = heading.time_unit or text
         elif _VALUE_UNIT.fullmatch(letters):
             _take_value_units(heading, text)
 

@@ -12,15 +12,16 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from .quality import noise_of
+from .quality import is_noisy, noise_of
 
 __all__ = ["moved_earlier"]
 
 Floats = NDArray[np.float64]
 
 _LOBES = 16  # of the kernel, to either side
-_EVEN = 0.02  # of the interval, the most that differs: text has few digits
-_CLEAN = 1e-4  # of a range: what interpolation and rounding make of a clean waveform is no noise
+# Of the interval, the most by which steps differ: the kernel takes them as equal, and text has few digits. To
+# be without a gap, as for smoothing, is not enough.
+_EQUAL = 0.02
 _NOISES = 3.0  # standard deviations beyond both neighbours
 
 
@@ -36,8 +37,8 @@ def moved_earlier(times: Floats, values: Floats, delay: float) -> Floats:
     """
     steps = np.diff(times)
     noise = noise_of(values)
-    is_even = len(steps) > 0 and float(np.ptp(steps)) < _EVEN * float(np.median(steps))
-    if not (is_even and np.isfinite(values).all() and noise > _CLEAN * np.ptp(values)):
+    are_equal = len(steps) > 0 and float(np.ptp(steps)) < _EQUAL * float(np.median(steps))
+    if not (are_equal and np.isfinite(values).all() and is_noisy(values, noise)):
         return np.asarray(np.interp(times + delay, times, values))
     places = delay / float(np.mean(steps))
     whole = int(np.floor(places))

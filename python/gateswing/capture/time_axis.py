@@ -2,17 +2,29 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
+
+from .quality import GAP
 
 __all__ = ["TimeAxis", "mended"]
 
 Floats = NDArray[np.float64]
 
-_GAP = 1.5  # in sample intervals; a longer pause is one
 _JITTER = 1e-3  # of the sample interval; more is rounding in print, if the last digit explains it
+_ROUNDING = 0.51  # of the last digit
+_LEAST_ROUNDED = 8  # times: fewer lie near equal steps by chance
+_MOST_DIGITS = 12  # that a time is printed with
+_LOOKED_AT = 10_000  # times at both ends
+# Long steps are gaps as long as they are few, or, among steps that are equal, fewer than rounding makes of
+# 1.25 ns in print of 1 ns.
+_FEW_GAPS = 0.01
+_MOST_GAPS = 0.1
+_LEAST_EQUAL = 3  # steps
 
 
 @dataclass
@@ -32,12 +44,13 @@ class TimeAxis:
     notes: list[str] = field(default_factory=list)
 
 
-def mended(times: Floats, breaks: list[int]) -> TimeAxis:
+def mended(times: Floats, breaks: list[int], are_exact: bool = False) -> TimeAxis:
     """Bring times [s] as read into order: backwards, unsorted, repeated, rounded, in segments, with gaps.
 
     Args:
         times: as read, all finite.
         breaks: rows before which a line of text stood.
+        are_exact: by an index, not by print.
     """
     notes: list[str] = []
     order: NDArray[np.intp] | None = None
@@ -49,10 +62,17 @@ def mended(times: Floats, breaks: list[int]) -> TimeAxis:
         times, falls = times[order], falls[:0]
     starts = (0, *(int(fall) for fall in falls))
     out = times.astype(np.float64, copy=True)
+    gaps: list[int] = []
     for begin, end in zip(starts, (*starts[1:], len(out)), strict=True):
-        out[begin:end] = _spread(out[begin:end], notes)
-    cuts = sorted({*starts, *_gaps(out, starts, notes)})
-    return TimeAxis(out, order, tuple(cuts), notes)
+        found = [begin + gap for gap in _gaps(out[begin:end])]
+        for first, last in pairwise((begin, *found, end)):
+            out[first:last] = _spread(out[first:last], are_exact, notes)
+        gaps += found
+    if gaps:
+        plural = "s" if len(gaps) > 1 else ""
+        after = f"{out[gaps[0] - 1]:g} s"
+        notes.append(f"{len(gaps)} gap{plural} in time, the first after {after}; split there.")
+    return TimeAxis(out, order, tuple(sorted({*starts, *gaps})), notes)
 
 
 def _are_segments(falls: NDArray[np.intp], count: int, breaks: list[int]) -> bool:
@@ -63,8 +83,8 @@ def _are_segments(falls: NDArray[np.intp], count: int, breaks: list[int]) -> boo
     return bool(len(falls) > 0 and lengths.min() > 2 and np.ptp(lengths) == 0)
 
 
-def _spread(times: Floats, notes: list[str]) -> Floats:
-    """Repeated or rounded times of one segment, which do not decrease, as times that increase."""
+def _spread(times: Floats, are_exact: bool, notes: list[str]) -> Floats:
+    """Repeated or rounded times without a gap, which do not decrease, as times that increase."""
     steps = np.diff(times)
     if len(times) < 3 or steps.min() >= (1.0 - _JITTER) * steps.max():
         return times
@@ -76,17 +96,36 @@ def _spread(times: Floats, notes: list[str]) -> Floats:
         spread = times.copy()
         spread[1::2] += 0.5 * np.append(steps[1::2], steps[-2])
         return spread
-    even = _even(times)
-    last_digit = float(steps[steps > 0].min())
-    off = float(np.abs(times - even).max())
-    interval = even[1] - even[0]
-    if _JITTER * interval < off <= 1.01 * last_digit and (np.any(steps == 0) or off < interval):
+    if not are_exact and _are_rounded(times, even := _even(times)):
         _note(notes, "Times are rounded in print; rebuilt with equal steps.")
         return even
     if np.any(steps == 0):
         _note(notes, "Some times stand several times; moved apart within their step.")
         return _moved_apart(times)
     return times
+
+
+def _are_rounded(times: Floats, even: Floats) -> bool:
+    """Whether print explains how far times are from equal steps."""
+    off = 0.5 * float(np.ptp(times - even))
+    if off <= _JITTER * (even[1] - even[0]) or len(times) < _LEAST_ROUNDED:
+        return False
+    # The line through few rounded times is off itself.
+    return off <= (_ROUNDING + 0.5 / math.sqrt(len(times))) * _last_digit(times)
+
+
+def _last_digit(times: Floats) -> float:
+    """The last place that the largest of these times is printed to; 0 where they have all digits."""
+    ends = np.abs(np.concatenate([times[:_LOOKED_AT], times[-_LOOKED_AT:]]))
+    sizes = ends[ends > np.finfo(np.float64).tiny]
+    if len(sizes) == 0:
+        return 0.0
+    places = np.floor(np.log10(sizes))
+    for digits in range(1, _MOST_DIGITS + 1):
+        scaled = sizes / 10.0**places * 10.0 ** (digits - 1)
+        if np.abs(scaled - np.rint(scaled)).max() < 1e-3:
+            return float(10.0 ** (places.max() - digits + 1))
+    return 0.0
 
 
 def _even(times: Floats) -> Floats:
@@ -103,22 +142,29 @@ def _moved_apart(times: Floats) -> Floats:
     return np.asarray(times + within * np.repeat(lengths / counts, counts))
 
 
-def _gaps(times: Floats, starts: tuple[int, ...], notes: list[str]) -> list[int]:
-    """Where a record with even steps pauses."""
+def _gaps(times: Floats) -> list[int]:
+    """First rows behind the pauses of a record whose times do not decrease."""
     steps = np.diff(times)
-    inside = np.ones(len(steps), dtype=bool)
-    inside[[start - 1 for start in starts[1:]]] = False
-    if not inside.any():  # segments of one row each
+    some = steps[steps > 0]
+    if len(some) == 0:
         return []
-    usual = float(np.median(steps[inside]))
-    at = np.flatnonzero(inside & (steps > _GAP * usual))
-    if len(at) == 0 or len(at) > 0.01 * len(steps):  # many are uneven sampling
-        return []
-    _note(
-        notes,
-        f"{len(at)} gap{'s'[: len(at) > 1]} in time, the first after {times[at[0]]:g} s; split there.",
-    )
+    usual = float(np.median(some))
+    at = np.flatnonzero(steps > GAP * usual)
+    if len(at) > _FEW_GAPS * len(steps) and not _are_lost_samples(len(at), some[some <= GAP * usual], times):
+        # Rounding makes steps of one and of two digits, which is no reason to miss a longer pause.
+        limit = (GAP + 1.0) * usual
+        at = np.flatnonzero(steps > limit)
+        if not _are_lost_samples(len(at), some[some <= limit], times):
+            return []  # uneven sampling
     return [int(one) + 1 for one in at]
+
+
+def _are_lost_samples(count: int, rest: Floats, times: Floats) -> bool:
+    """Whether long steps stand among equal ones."""
+    if len(rest) < _LEAST_EQUAL or count > max(1.0, _MOST_GAPS * (count + len(rest))):
+        return False
+    equal = _JITTER * float(rest[0]) + (1.0 + _JITTER) * _last_digit(times)
+    return float(np.ptp(rest)) <= equal
 
 
 def _note(notes: list[str], text: str) -> None:

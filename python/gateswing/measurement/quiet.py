@@ -8,17 +8,15 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from ..capture.quality import converter_step, noise_of
+from ..capture.quality import GAP, converter_step, is_noisy, noise_of
 from ..waveforms.denoise import denoised
 from ..waveforms.waveform import Waveform
 
-__all__ = ["Quiet", "half_band", "is_even", "quieted", "rms", "sample_times", "samples_of"]
+__all__ = ["Quiet", "half_band", "is_gapless", "quieted", "rms", "sample_times", "samples_of"]
 
 Floats = NDArray[np.float64]
 
-_CLEAN = 1e-4  # of a swing: what interpolation and rounding make of a clean waveform is no noise
 _LEAST_SAMPLES = 64
-_EVEN = 1.5  # of the median interval
 _NOISES = 3.0  # standard deviations in half a hysteresis
 _MOST_HYSTERESIS = 0.08  # of a swing: the levels at 10 % must stay within reach
 
@@ -27,7 +25,7 @@ class Quiet(NamedTuple):
     """A waveform without most of the noise of its samples.
 
     Attributes:
-        waveform: the same where there is no noise, or where it is no record of even samples.
+        waveform: the same where there is no noise, or where its samples have gaps.
         noise: standard deviation of a sample of each noisy channel.
         steps: of the converter of each of these.
         deviations: standard deviation of what is left of the noise at each sample, likewise.
@@ -42,13 +40,13 @@ class Quiet(NamedTuple):
 def quieted(waveform: Waveform, channels: Collection[str]) -> Quiet:
     """Smooth each of these channels that is noisy; see :mod:`gateswing.waveforms.denoise`."""
     times = sample_times(waveform)
-    if waveform.core.degree > 1 or not is_even(times):
+    if waveform.core.degree > 1 or not is_gapless(times):
         return Quiet(waveform, {}, {}, {})
     values, noise, steps, deviations = {}, {}, {}, {}
     for name in waveform.units:
         values[name] = raw = samples_of(waveform, name)
         sigma = noise_of(raw) if name in channels else 0.0
-        if sigma > _CLEAN * np.ptp(raw):
+        if is_noisy(raw, sigma):
             values[name], deviations[name] = denoised(raw, sigma)
             noise[name], steps[name] = sigma, converter_step(raw)
     if not noise:
@@ -67,10 +65,13 @@ def sample_times(waveform: Waveform) -> Floats:
     return np.append(waveform.times[::2], waveform.times[-1])
 
 
-def is_even(times: Floats) -> bool:
-    """Whether samples follow each other evenly, and are enough to tell noise from signal."""
+def is_gapless(times: Floats) -> bool:
+    """Whether samples follow each other without a gap, and are enough to tell noise from signal.
+
+    That is all that smoothing asks: it counts samples. Their steps need not be equal.
+    """
     steps = np.diff(times)
-    return len(times) >= _LEAST_SAMPLES and float(steps.max()) < _EVEN * float(np.median(steps))
+    return len(times) >= _LEAST_SAMPLES and float(steps.max()) < GAP * float(np.median(steps))
 
 
 def rms(values: Floats) -> float:

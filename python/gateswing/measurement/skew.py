@@ -32,7 +32,7 @@ from ..quantities import format_quantity
 from ..waveforms.waveform import Waveform
 from .edges import MeasuredEdge, MeasuredTurnOn, measure_edges
 from .probe import through
-from .quiet import is_even, sample_times, samples_of
+from .quiet import is_gapless, sample_times, samples_of
 from .view import NORMAL_95, View
 
 if TYPE_CHECKING:
@@ -299,7 +299,7 @@ def _moved(waveform: Waveform, channel: str, skew: float) -> Waveform:
         )
     begin, end = max(waveform.begin, waveform.begin - skew), min(waveform.end, waveform.end - skew)
     own = sample_times(waveform)
-    if waveform.core.degree == 1 and is_even(own):
+    if waveform.core.degree == 1 and is_gapless(own):
         inside = (own >= begin) & (own <= end)
         _require_record(waveform, skew, int(inside.sum()))
         columns = {name: samples_of(waveform, name) for name in waveform.units}

@@ -16,7 +16,7 @@ from .. import _core
 from ..errors import InputError, InputProblem
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.waveform import Waveform
-from .quiet import half_band, is_even, quieted, sample_times
+from .quiet import half_band, is_gapless, quieted, sample_times
 from .rest import RestLevel, Stretch, rest_level
 
 __all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
@@ -251,7 +251,7 @@ class View:
     def _grid(self) -> Floats:
         """Even times [s] at which the waveform is summed: its samples, if those are even."""
         times = sample_times(self.waveform)
-        if self.waveform.core.degree == 1 and is_even(times):
+        if self.waveform.core.degree == 1 and is_gapless(times):
             return times
         return np.linspace(self.waveform.begin, self.waveform.end, _LOOKED_AT)
 
