@@ -11,7 +11,12 @@ from .tables import html_table, text_table
 
 __all__ = ["SideBySide", "side_by_side"]
 
-_MOST_DEVIATION = 10.0  # more is a figure near zero, of which a share says nothing
+_MOST_DEVIATION = 10.0  # more is told as a multiple
+_UNSURE = "±"
+_NOTE = (
+    "± is half of the 95 % interval by noise; by scale and skew as well where gain_error and skew_error of "
+    "measure_edges were given."
+)
 
 
 @dataclass(frozen=True, repr=False)
@@ -48,8 +53,7 @@ class SideBySide:
             cells = [title, value]
             for other in others:
                 deviation = self.deviation(name, other)
-                shown = f"{100 * deviation:+.1f} %" if abs(deviation) < _MOST_DEVIATION else "-"
-                cells += [texts[other][place][1], shown]
+                cells += [texts[other][place][1], _deviation(deviation)]
             table.append((*cells, definition))
         return table
 
@@ -62,11 +66,21 @@ class SideBySide:
 
     def __repr__(self) -> str:
         table = text_table(self.rows(), self.header, frozenset(range(1, len(self.header) - 1)))
-        return "\n".join([table, *(f"warning: {doubt}" for doubt in self.doubts())])
+        return "\n".join([table, *self._notes()])
 
     def _repr_html_(self) -> str:
-        notes = [html_table([(f"warning: {doubt}",)]) for doubt in self.doubts()]
+        notes = [html_table([(note,)]) for note in self._notes()]
         return "".join([html_table(self.rows(), self.header), *notes])
+
+    def _notes(self) -> list[str]:
+        unsure = any(_UNSURE in cell for row in self.rows() for cell in row)
+        return [*([_NOTE] if unsure else []), *(f"warning: {doubt}" for doubt in self.doubts())]
+
+
+def _deviation(share: float) -> str:
+    if math.isnan(share):
+        return "-"
+    return f"{100 * share:+.1f} %" if abs(share) < _MOST_DEVIATION else f"{1.0 + share:.3g} times"
 
 
 def side_by_side(**sources: Figures) -> SideBySide:

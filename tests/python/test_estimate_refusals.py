@@ -43,6 +43,7 @@ def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> Non
     one = drawn(cell, 3)
     good = {"loop_inductance": ("2 nH", "100 nH")}
     bare = one.capture.mapped({"v_gs_pin": "v_gs_pin", "drain": "v_ds_pin"})
+    swapped = one.capture.mapped({"v_gs_pin": "v_ds_pin", "v_ds_pin": "v_gs_pin"})
     turned = one.capture.mapped({name: gs.Trace(column=name, invert=name == "i_d") for name in CHANNELS})
     pulse = quiet_double_pulse(one.cell, current=one.current).waveform
     whole = "mosfet.gate_drain_capacitance"
@@ -62,6 +63,7 @@ def test_what_cannot_be_estimated_is_an_input_error(cell: gs.LowSideCell) -> Non
         (one.capture.between(0.0, "200 ns"), good, {}, "no turn-on with a turn-off"),
         (bare, good, {}, "capture: has no channel 'v_ds_pin'. Allowed: v_gs_pin, drain."),
         (turned, good, {}, "in the on-state: the probe looks inverted"),
+        (swapped, good, {}, "v_gs_pin swings by"),
     ):
         with pytest.raises(gs.InputError, match=re.escape(words)):
             gs.estimate(cell, capture, unknowns, **options)  # type: ignore[arg-type]

@@ -143,6 +143,10 @@ def test_figures_stand_side_by_side_with_their_definitions() -> None:
     (row,) = (row for row in gs.side_by_side(model=on, bench=unsure).rows() if row[0] == "energy")
     assert re.search(r"J ± .*J$", row[2]), row
     assert "±" not in row[1]
+    assert "± is half of the 95 % interval by noise" in repr(gs.side_by_side(model=on, bench=unsure))
+    assert "± is" not in shown
+    thousand = dataclasses.replace(on, delay=1000.0 * on.delay)
+    assert " 1e+03 times " in repr(gs.side_by_side(model=on, bench=thousand))
     assert "<th>bench</th>" in gs.side_by_side(model=on, bench=on)._repr_html_()
     with pytest.raises(gs.InputError, match=r"MeasuredTurnOff, MeasuredTurnOn: not two or more.*kind\.$"):
         gs.side_by_side(model=on, bench=off)
@@ -264,6 +268,18 @@ def test_a_level_at_rest_is_not_moved_by_a_ring_in_it() -> None:
     both = rest_level(times, np.where(times < 30.0, 3.0, 3.2 + ring), [(0.0, 29.0), (30.0, 110.0)], 0.0)
     assert both.value == pytest.approx(3.0, abs=1e-6)
     assert joined([(2.0, 3.0), (0.0, 1.0), (1.0, 2.0), (5.0, 5.0)]) == [(0.0, 3.0)]
+
+
+@pytest.mark.parametrize("end", [880e-9, 885e-9, 890e-9, 895e-9])
+def test_the_level_of_a_ring_that_lasts_does_not_depend_on_its_end(end: float) -> None:
+    """In a record without noise, too, where the last 5 % would be a fraction of a cycle."""
+    times = np.arange(0.0, end, 0.5e-9)
+    ring = np.where(times > 200e-9, 20.0 * np.sin(4e7 * np.pi * (times - 200e-9)), 0.0)
+    drain = np.interp(times, [180e-9, 200e-9], [0.0, 48.0]) + ring
+    gate = np.interp(times, [100e-9, 110e-9], [10.0, 0.0])
+    units = {"v_gs_pin": "V", "v_ds_pin": "V"}
+    (off,) = measure_edges(gs.Waveform.from_samples(times, {"v_gs_pin": gate, "v_ds_pin": drain}, units))
+    assert off.bus_voltage == pytest.approx(48.0, abs=0.1)
 
 
 def test_a_ring_that_grows_has_no_decay() -> None:

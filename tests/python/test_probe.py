@@ -135,3 +135,9 @@ def test_what_cannot_be_seen_is_an_input_error() -> None:
         probe.seen(step(1e-9, end=1.0))
     with pytest.raises(gs.InputError, match="bandwidth"):
         gs.Probe(bandwidth="100 mHz")
+
+
+def test_a_ring_beyond_the_bandwidth_is_said_to_be_beyond_it() -> None:
+    probe = gs.Probe(bandwidth="20 MHz")
+    assert "15 MHz is within the instrument's bandwidth" in str(probe.judge_ring("15 MHz"))
+    assert "25 MHz is beyond the instrument's bandwidth" in str(probe.judge_ring("25 MHz"))

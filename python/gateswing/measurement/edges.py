@@ -129,7 +129,8 @@ def measure_edges(
         gate: its channel of v_GS.
         drain: its channel of v_DS.
         current: its channel of i_D; without it there are no energies.
-        bus: v_DS in the off-state [V]; left out: as measured.
+        bus: v_DS in the off-state [V], the voltage of the supply and of the freewheel diode together; left
+            out: as measured.
         on_voltage: v_DS in the on-state [V], best R_DS(on) times the current; what the capture shows beyond
             it is taken for the offset of the channel, and with `bus` given, what the step is too large for a
             wrong scale. Left out: v_DS is taken as it is.

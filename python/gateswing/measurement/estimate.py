@@ -25,7 +25,7 @@ from ..errors import InputError, InputProblem, did_you_mean, shown
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, by_path, counted, positive, require_model
 from ..quantities import format_quantity
-from ..studies.asking import quiet_double_pulse
+from ..studies.asking import FOR_A_BRIDGE, quiet_double_pulse
 from ..sweeping.progress import Progress, searches_of
 from ..waveforms.waveform import Waveform
 from .edges import measure_edges
@@ -49,6 +49,7 @@ _FACTOR = Quantity("", "Factor of what the cell states.", allowed=positive(1e3))
 _CURRENT = Quantity("A", "Load current at the edges.", allowed=positive(2e3), usual=at_least(1e-3, 300.0))
 # Over and under the measured current: by so many deviations of the gain, and by what rings do to the reading.
 _CURRENT_GAINS, _CURRENT_READING = 5.0, 0.03
+_MOST_GATE = 60.0  # swing of a gate [V], twice what the strongest takes
 _UNSEEN = 5.0  # over and under what the load would take, of a current that no channel shows
 _LEAST_NOISE = 3e-4  # of a channel's range: the model itself is not sampled better
 _TOLERANCE = 1e-5  # of the integrator: thirty times better than what is sampled
@@ -101,6 +102,7 @@ def estimate(
         argument("gain_error", gain_error, _GAIN), argument("skew_error", skew_error, _SKEW)
     )
     starts = counted("starts", starts, 1)
+    require_model("cell", cell, LowSideCell, FOR_A_BRIDGE)
     waveform = capture.waveform() if isinstance(capture, Capture) else capture
     _check_channels(waveform)
     probes = _probes(probe)
@@ -127,6 +129,10 @@ def _check_channels(waveform: Waveform) -> None:
             known, column = ", ".join(waveform.units), next(iter(waveform.units))
             hint = f"If it is one of these, say so: read_capture(channels={{{name!r}: {column!r}}})."
             problems.append(InputProblem("capture", None, f"has no channel {name!r}.", known, hint))
+        elif name == CHANNELS[0] and np.ptp(waveform.values(name)) > _MOST_GATE:
+            swing = format_figure(float(np.ptp(waveform.values(name))), "V", 3)
+            reason = f"{name} swings by {swing}, more than a gate takes."
+            problems.append(InputProblem("capture", None, reason, hint="Is it v_ds_pin?"))
     if waveform.core.degree > 1:
         problems.append(InputProblem("capture", None, "is a simulation, not samples."))
     if problems:

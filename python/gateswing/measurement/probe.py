@@ -44,6 +44,7 @@ _POINTS = 40  # samples in a rise time, and in a radian of the resonance 40/(2 p
 _MOST_POINTS = 5_000_000
 _FAST_ENOUGH = 3.0  # edge over rise time of the instrument: shown 5 % too slow (root of the sum of squares)
 _NEAR = 0.25  # of the probe's resonance; common practice, no source
+_HALF_POWER = math.sqrt(0.5)  # of the amplitude, at the bandwidth
 _HIDDEN = 0.5  # gain below which a ring is shown at less than half its size
 
 
@@ -174,9 +175,9 @@ class Probe(Model):
             reason = f"at {shown} the instrument shows {100 * gain:.0f} % of the amplitude."
             return RingJudgement("hidden", gain, reason)
         away = "" if math.isinf(self.resonance) else f", away from the probe's own {own}"
-        reason = (
-            f"{shown} is within the instrument's reach{away}; it shows {100 * gain:.0f} % of the amplitude."
-        )
+        where = "within" if gain > _HALF_POWER else "beyond"
+        bandwidth = f"{shown} is {where} the instrument's bandwidth{away}"
+        reason = f"{bandwidth}; it shows {100 * gain:.0f} % of the amplitude."
         return RingJudgement("circuit", gain, reason)
 
     def loaded(self, cell: LowSideCell, channel: str = "v_ds_pin") -> LowSideCell:

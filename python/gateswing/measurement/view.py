@@ -304,15 +304,29 @@ class View:
 
     def rest(self, window: _core.Window) -> tuple[tuple[float, float], tuple[float, float]]:
         """Begin and end [s] of the stretches before and after the edge over which levels are averaged."""
-        gate_begin, gate_end = (float(self.waveform.value(self.gate, t)) for t in (window.begin, window.end))
-        middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
-        moved = middle[0].time if middle else window.end
         share, most = (_NOISY_REST, 0.5) if self.waveform.core.degree == 1 else (_REST, 0.25)
         rest = share * window.length
         return (
-            (window.begin, window.begin + min(rest, most * (moved - window.begin))),
+            (window.begin, window.begin + min(rest, most * (self._moved(window) - window.begin))),
             (window.end - rest, window.end),
         )
+
+    def _moved(self, window: _core.Window) -> float:
+        """When v_GS passes the middle of its step [s]."""
+        gate_begin, gate_end = (float(self.waveform.value(self.gate, t)) for t in (window.begin, window.end))
+        middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
+        return middle[0].time if middle else window.end
+
+    def _blocked(self, window: _core.Window, is_turn_on: bool) -> float:
+        """v_DS in the off-state [V], over half of it, weighted so that a ring hardly counts."""
+        moved = self._moved(window)
+        begin, end = (window.begin, 0.5 * (window.begin + moved)) if is_turn_on else (
+            0.5 * (moved + window.end), window.end
+        )  # fmt: skip
+        if not begin < end:
+            return float(self.waveform.value(self.drain, begin))
+        values = self.waveform.value(self.drain, np.linspace(begin, end, _LOOKED_AT))
+        return float(np.average(values, weights=np.hanning(_LOOKED_AT)))
 
     def levels(self, window: _core.Window) -> Levels:
         """Levels at rest of the edge in a window."""
@@ -321,8 +335,5 @@ class View:
             self.mean(channel, *stretch) for channel in (self.gate, self.drain) for stretch in (before, after)
         ]
         levels = Levels(*means)
-        if self.bus is None:
-            return levels
-        return dataclasses.replace(
-            levels, **{"drain_before" if levels.is_turn_on else "drain_after": self.bus}
-        )
+        bus = self._blocked(window, levels.is_turn_on) if self.bus is None else self.bus
+        return dataclasses.replace(levels, **{"drain_before" if levels.is_turn_on else "drain_after": bus})
