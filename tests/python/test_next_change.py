@@ -251,3 +251,22 @@ def test_how_much_a_change_repairs(
 
     first, then = rows(before), rows(after)
     assert _repaired(first, Change("", design, first, then, 1.0, 1.0)) == repaired
+
+
+@pytest.mark.filterwarnings("ignore::gateswing.InputWarning")
+@pytest.mark.parametrize("resistance", ["120 ohm", "150 ohm"])
+def test_a_gate_resistor_that_is_far_too_large_is_what_changes(resistance: str) -> None:
+    """Whether the MOSFET runs away in heat (120) or does not switch at all (150)."""
+    path = gs.HeatPath(junction_to_case="1.2 K/W", case_to_ambient="30 K/W")
+    cell = gs.LowSideCell(
+        bus="36 V", mosfet="standard-100V-to220", driver="driver-ic-weak", gate_resistance=resistance,
+        pull_down_resistance="22 kohm", load=gs.Load(resistance="7 ohm", inductance="2 mH"),
+        freewheel="schottky-100V-to220", loop_inductance="40 nH", loop_resistance="10 mohm",
+        gate_inductance="15 nH", cooling=gs.Cooling(ambient="40 degC", mosfet=path),
+    )  # fmt: skip
+    operation = gs.Operation(frequency="200 kHz", duty="70 %")
+    limits = gs.Limits(minimum_efficiency="96 %")
+    change = gs.check(gs.Design(cell=cell, operation=operation, limits=limits)).next_change
+    assert change is not None
+    assert change.text.startswith(f"gate resistance {resistance} to ")
+    assert change.outcome == "held", change

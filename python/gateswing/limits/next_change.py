@@ -196,12 +196,13 @@ class _Pursuit:
         text = self._move.text(self._design, self._changed)
         then, losses = self._trials.checks(self._changed, found), (self._point.total_loss, found.total_loss)
         change = Change(text, self._changed, self._checks, then, *losses)
-        if change.after.margin <= self._margin and self.best is not None:
+        rank = _repaired(self._checks, change)
+        further = rank is not None and (self.best is None or _goes_further(rank, change, self.best))
+        if change.after.margin <= self._margin and self.best is not None and not further:
             self.is_over = True
             return
         self._margin = max(change.after.margin, self._margin)
-        rank = _repaired(self._checks, change)
-        if rank is not None and (self.best is None or _goes_further(rank, change, self.best)):
+        if rank is not None and further:
             self.best = rank, effort, change
         self.is_over = self.is_over or rank == _WHOLLY
 
