@@ -118,7 +118,7 @@ def measure_edges(
     :mod:`gateswing.waveforms.denoise`; what it leaves to times and energies is in their uncertainties. i_D
     counts from the off-state, where it is zero but for rings, see :mod:`gateswing.measurement.rest`. Of the
     definitions of a simulation's figures these differ in what a bench cannot see: all is at the pins, and
-    levels are those at rest, of v_DS in the off-state with the freewheel diode's voltage on top of the bus. So
+    levels are those at rest, of v_DS in the off-state with the freewheel diode's voltage above the bus. So
     compare what both sides have from here.
 
     On 300 drawn captures with 0.1 to 3 % of noise, 8 bits and gains wrong by up to 1 %, energies were within

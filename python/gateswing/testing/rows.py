@@ -188,7 +188,8 @@ def _ends(known: Waveform, found: Waveform, gates: Gates) -> Iterator[Comparison
         distance = other - one
         if gates.is_aligned and outward * distance > 0.0:
             distance = 0.0
-        yield ComparisonRow("shape", f"record's {name}", "s", one, other, distance, gates.half_time)
+        allowed = max(gates.half_time, gates.tolerances.ends)
+        yield ComparisonRow("shape", f"record's {name}", "s", one, other, distance, allowed)
 
 
 def _shape(known: Record, record: Record, gates: Gates) -> Iterator[ComparisonRow]:

@@ -26,7 +26,7 @@ _BY_UNIT = {
 }
 # Decays follow from logarithms of small amplitudes, and amplitudes are carried on by them.
 _BY_ENDING = {"decay_time": (0.05, 0.1e-9), "quality": (0.05, 0.0), "ring_amplitude": (0.02, 0.0)}
-_UNITS = {"tube_time": "s", "shift": "s"}
+_UNITS = {"tube_time": "s", "shift": "s", "ends": "s"}
 _SHARE = at_least(0.0, 1e6)
 
 
@@ -43,6 +43,7 @@ class Tolerances:
         tube_value: half width of the tube along the value, as a share of the range of the channel.
         least_value: the same at least, in the unit of the channel.
         shift: allowed between the events that the waveforms are aligned on [s].
+        ends: by how much begin and end of the record may differ [s], if the tube is not wider.
         residual: largest residual of energy or charge.
 
     Raises:
@@ -55,6 +56,7 @@ class Tolerances:
     tube_value: float = 0.01
     least_value: float = 1e-3
     shift: float = 0.2e-9
+    ends: float = 0.0
     residual: float = 1e-5
 
     def __post_init__(self) -> None:
