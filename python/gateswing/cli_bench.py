@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 __all__ = ["compare", "estimate"]
 
-_UNITS = ("s", "V", "A", "J", "C", "Hz", "W")  # of amounts that are allowed
+_UNITS = ("s", "V", "A", "J", "C", "Hz", "W", "V/s", "A/s")  # of amounts that are allowed
 
 
 @click.command(short_help="Estimate what is unknown of a circuit from a capture.")
@@ -146,6 +146,7 @@ def compare(
     with exits(OPTIONS, as_json, in_options):
         how = Reading.of(channels, scales, reading, between, segment)
         gates, units = _tolerances(tolerances)
+        how.require_capture((reference, file))
     both = []
     for path in (reference, file):
         with exits(path, as_json, in_options):

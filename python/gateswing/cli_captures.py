@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -86,6 +86,23 @@ class Reading:
         traces = {name: _trace(name, columns.get(name, name), text) for name, text in factors.items()}
         part = None if between is None else ends("between", "", between)
         return cls(columns, traces, _keywords(assigned("read", reading)), part, segment)
+
+    def require_capture(self, paths: Sequence[Path]) -> None:
+        """Refuse options that no file is read with.
+
+        Raises:
+            InputError: there are some, and no file is a capture.
+        """
+        from .testing.reference_file import is_capture
+
+        given = {
+            "channel": self.columns, "scale": self.traces, "read": self.keywords, "between": self.part,
+            "segment": self.segment is not None,
+        }  # fmt: skip
+        idle = [name for name, one in given.items() if one]
+        if idle and not any(is_capture(path) for path in paths):
+            reason = "is about captures, and neither file is one."
+            raise InputError(InputProblem(f"--{name}", None, reason) for name in idle)
 
     def waveform(self, *paths: Path) -> Waveform:
         """Of a capture, in one file or one for each channel."""

@@ -101,10 +101,10 @@ def waveform_regression(request: pytest.FixtureRequest) -> Callable[..., Compari
 
 
 def _path(request: pytest.FixtureRequest, name: str) -> Path:
-    """Beside the test; characters that not every file system takes are written as their code."""
-    place = [request.cls.__name__] if request.cls else []
+    """Beside the test; what not every file system takes is written as the character's code."""
+    place = [request.cls.__qualname__] if request.cls else []
     test = ".".join([*place, request.node.name]) + (f"-{name}" if name else "")
-    file = re.sub(r"[^\w.-]", lambda odd: "_" if odd[0] in "[]" else f"%{ord(odd[0]):x}", test).strip("_")
+    file = re.sub(r"[^\w.\[\]-]", lambda odd: f"%{ord(odd[0]):x}", test)
     return Path(request.path).parent / _FOLDER / Path(request.path).stem / f"{file}.csv"
 
 

@@ -194,3 +194,14 @@ def test_few_times_stay_and_so_do_those_by_an_index() -> None:
     assert mended(three, []).starts == (0,)
     index = np.delete(np.arange(2000.0), slice(3, None, 4))
     np.testing.assert_array_equal(mended(index, [], are_exact=True).times, index)
+
+
+@pytest.mark.parametrize("interval", [1.02, 1.05, 1.09, 2.02, 2.1])
+def test_an_interval_of_little_more_than_a_digit_makes_no_gaps(interval: float, tmp_path: Path) -> None:
+    """Most steps are of one digit, some of two."""
+    path = tmp_path / "rounded.csv"
+    rows = "\n".join(f"{number * interval:.0f}e-9,{number % 7}" for number in range(4000))
+    path.write_text(f"Time (s),CH1 (V)\n{rows}\n")
+    read = gs.read_capture(path)
+    assert len(read.starts) == 1, read.report
+    assert np.diff(read.times) == pytest.approx(np.full(3999, interval * 1e-9), rel=1e-3)

@@ -133,3 +133,11 @@ def test_the_command_compares_a_part_of_a_capture_over_the_channels_of_both(
     done = run("--segment", "3")
     assert done.exit_code == 2
     assert "--segment" in done.stderr
+
+
+def test_options_for_captures_are_refused_where_no_file_is_one(reference: Path) -> None:
+    options = ["--scale", "i_d=10 A", "--segment", "3"]
+    done = CliRunner().invoke(main, ["compare", str(reference), str(reference), *options])
+    assert done.exit_code == 2
+    assert "--scale: is about captures, and neither file is one." in done.stderr
+    assert "--segment: is about captures, and neither file is one." in done.stderr

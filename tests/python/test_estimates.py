@@ -289,6 +289,19 @@ def test_what_was_wrongly_held_fixed_is_suspected(
     assert float(value[2]) > 95.0, suspicion
 
 
+def test_a_bound_that_leaves_the_truth_out_is_told_and_nothing_else_is_blamed(
+    ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
+) -> None:
+    _, cell, capture = ringing
+    unknowns = {"gate_resistance": ("150 ohm", "400 ohm")}  # it is 100 ohm
+    found = gs.estimate(cell, capture, unknowns, current="2 A", starts=1, relative_tolerance=1e-4)
+    assert found["gate_resistance"].state == "misfit"
+    assert found["gate_resistance"].is_at_bound
+    told = {warning.path: warning.message for warning in found.warnings}
+    assert "at its bound: widen the bounds" in told["gate_resistance"]
+    assert not [message for message in told.values() if "was held fixed" in message]
+
+
 def test_what_only_a_sum_tells_is_said_not_to_be_told_apart(
     ringing: tuple[gs.LowSideCell, gs.LowSideCell, gs.Capture],
 ) -> None:
@@ -321,8 +334,9 @@ def test_what_is_as_large_as_it_may_be_is_no_suspect(
 
     monkeypatch.setattr(suspects, "_fitted", lambda _model, _x, one, _beyond: Suspect(one.path, "", 1.0))
     most = cell.replace(gate_resistance="1 Mohm")
-    model = cast("BenchModel", SimpleNamespace(cell=most, unknowns=(), with_cell=with_cell))
-    found = suspect_of(model, x, residuals, jacobian)
+    parts = {"cell": most, "unknowns": (), "with_cell": with_cell, "residuals": lambda _: residuals}
+    model = cast("BenchModel", SimpleNamespace(**parts))
+    found = suspect_of(model, x, jacobian)
     assert found is not None
     assert found.path == "driver.sink_resistance"
 

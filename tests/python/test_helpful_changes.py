@@ -8,7 +8,7 @@ import gateswing as gs
 from gateswing.choices.snubber import ring_of
 from gateswing.limits.bridge_changes import _HELPS as BRIDGE_HELPS
 from gateswing.limits.bridge_changes import _of_side, bridge_moves
-from gateswing.limits.helpful_changes import _HELPS, Move, OtherPart, helpful_moves
+from gateswing.limits.helpful_changes import _HELPS, Move, OtherPart, helpful_moves, out_of_runaway
 from gateswing.limits.limit_check import LimitCheck
 from gateswing.limits.next_change import _overdrives
 from gateswing.limits.other_parts import bridge_snubbers, snubbers, stronger_drivers, wider_mosfets
@@ -269,3 +269,9 @@ def test_the_dead_time_that_is_needed_is_proposed_with_a_little_more(buck: gs.Ha
     assert proposals(11.4e-9) == [pytest.approx(14e-9)]
     assert proposals(math.nan) == []
     assert proposals(3e-6) == []  # beyond what is usual
+
+
+def test_a_runaway_is_tried_with_both_gate_resistors_smaller(design: gs.Design) -> None:
+    slow = design.replace({"cell.gate_resistance": "47 ohm", "cell.turn_off_gate_resistance": "47 ohm"})
+    paths = [one.path for one in out_of_runaway(slow, "maximum_junction_temperature")]
+    assert paths[:2] == ["cell.gate_resistance", "cell.turn_off_gate_resistance"]

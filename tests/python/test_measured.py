@@ -282,6 +282,19 @@ def test_the_level_of_a_ring_that_lasts_does_not_depend_on_its_end(end: float) -
     assert off.bus_voltage == pytest.approx(48.0, abs=0.1)
 
 
+@pytest.mark.parametrize(("ramp", "record"), [(300e-9, 400e-9), (600e-9, 800e-9), (20e-9, 100e-9)])
+def test_the_off_state_begins_when_the_drain_has_arrived(ramp: float, record: float) -> None:
+    """A light load charges the drain long after the gate; or the record ends soon after a hard edge."""
+    times = np.arange(0.0, 0.2e-6 + record, 0.5e-9)
+    gate = np.interp(times, [190e-9, 210e-9], [10.0, 0.0])
+    drain = np.interp(times, [200e-9, 200e-9 + ramp], [0.0, 400.0])
+    units = {"v_gs_pin": "V", "v_ds_pin": "V"}
+    (off,) = measure_edges(gs.Waveform.from_samples(times, {"v_gs_pin": gate, "v_ds_pin": drain}, units))
+    assert isinstance(off, gs.MeasuredTurnOff)
+    assert off.bus_voltage == pytest.approx(400.0, rel=0.035)
+    assert off.fall_time == pytest.approx(0.8 * ramp, rel=0.035)
+
+
 def test_a_ring_that_grows_has_no_decay() -> None:
     times = np.arange(0.0, 2e-6, 0.5e-9)
     straight = hard_edges()

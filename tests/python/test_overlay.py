@@ -62,6 +62,16 @@ def test_a_gate_that_its_source_pulls_back_is_aligned_by_its_first_rise() -> Non
         assert find_event(waveform, "gate").time == pytest.approx(60e-9, abs=1e-9)
 
 
+def test_a_later_turn_on_is_not_taken_for_the_bounce_of_the_turn_off_before() -> None:
+    times = np.arange(0.0, 3e-6, 1e-9)
+    gate = np.interp(
+        times, np.array([0.1, 0.12, 1.0, 1.02, 1.025, 1.04, 1.06, 2.0, 2.02]) * 1e-6,
+        [0.0, 12.0, 12.0, 0.0, 0.0, 4.1, 0.0, 0.0, 12.0],
+    )  # fmt: skip
+    waveform = gs.Waveform.from_samples(times, {"v_gs_pin": gate}, {"v_gs_pin": "V"})
+    assert find_event(waveform, "gate", 2).time == pytest.approx(2.005e-6, abs=1e-9)
+
+
 def test_a_window_has_units_and_lies_inside() -> None:
     times = np.linspace(0.0, 1e-6, 101)
     one = gs.Waveform.from_samples(times, {"a": times}, {"a": "V"})

@@ -69,13 +69,17 @@ class TestFirst:
     def test_e(self, waveform_regression):
         waveform_regression(decay(1.0))
 
+    class TestInner:
+        def test_e(self, waveform_regression):
+            waveform_regression(decay(1.5))
+
 class TestSecond:
     def test_e(self, waveform_regression):
         waveform_regression(decay(2.0))
 
-@pytest.mark.parametrize("kind", ["a/b", "a b", "a_b"])
+@pytest.mark.parametrize("kind", ["a/b", "a b", "a_b", "a_b_"])
 def test_p(kind, waveform_regression):
-    waveform_regression(decay({"a/b": 3.0, "a b": 4.0, "a_b": 5.0}[kind]))
+    waveform_regression(decay({"a/b": 3.0, "a b": 4.0, "a_b": 5.0, "a_b_": 5.5}[kind]))
 
 def test_twice(waveform_regression):
     waveform_regression(decay(6.0))
@@ -92,7 +96,7 @@ def test_each_comparison_has_a_reference_of_its_own(
 
     monkeypatch.setenv("PYTEST_DISABLE_PLUGIN_AUTOLOAD", "1")
     done = run("", "--renew-waveforms", "each its own")
-    done.assert_outcomes(passed=5, failed=1)
+    done.assert_outcomes(passed=7, failed=1)
     done.stdout.fnmatch_lines(["*test_twice.csv has been written by another comparison: give each a name.*"])
-    run(', name="again"', "--renew-waveforms", "each its own").assert_outcomes(passed=6)
-    run(', name="again"').assert_outcomes(passed=6)
+    run(', name="again"', "--renew-waveforms", "each its own").assert_outcomes(passed=8)
+    run(', name="again"').assert_outcomes(passed=8)

@@ -178,6 +178,22 @@ def test_a_ring_that_begins_late_has_the_amplitude_it_has(begin: float) -> None:
     assert ring.amplitude < 3.0
 
 
+def test_a_ring_after_the_second_of_two_edges_is_compared_where_the_first_has_no_transition() -> None:
+    """v_DS is at zero already when the gate turns on."""
+    times = np.arange(0.0, 2e-6, 0.5e-9)
+    gate = np.interp(times, np.array([0.1, 0.12, 1.0, 1.02]) * 1e-6, [0.0, 10.0, 10.0, 0.0])
+
+    def ringing(frequency: float) -> gs.Waveform:
+        since = np.maximum(times - 1.08e-6, 0.0)
+        ring = 80.0 * np.exp(-since / 60e-9) * np.sin(2.0 * np.pi * frequency * since)
+        drain = np.interp(times, [1.06e-6, 1.08e-6], [0.0, 400.0]) + ring
+        units = {"v_gs_pin": "V", "v_ds_pin": "V"}
+        return gs.Waveform.from_samples(times, {"v_gs_pin": gate, "v_ds_pin": drain}, units)
+
+    found = testing.compare_waveforms(ringing(50e6), ringing(56e6))
+    assert "v_ds_pin.after_edge_1.ring_frequency" in {row.name for row in found.different}, found
+
+
 def test_the_settled_level_of_a_ring_that_lasts_is_its_middle() -> None:
     times = np.arange(0.0, 1000e-9, 0.5e-9)
     gate = np.interp(times, [100e-9, 110e-9], [10.0, 0.0])
@@ -244,7 +260,9 @@ def test_a_tolerance_that_cannot_be_is_an_input_error(wrong: dict[str, Any]) -> 
 
 
 def test_a_tube_without_width_is_a_line(pulse: gs.DoublePulse) -> None:
-    line = testing.Tolerances(tube_time=0.0, tube_time_share=0.0, residual=1.0)
+    line = testing.Tolerances(
+        tube_time=0.0, tube_time_share=0.0, tube_value=0.0, least_value=0.0, residual=1.0
+    )
     assert testing.compare_waveforms(pulse.waveform, pulse.waveform, channels=PINS, tolerances=line).is_same
 
 
@@ -270,7 +288,7 @@ def test_channels_may_have_commas_and_dots_in_their_names(tmp_path: Path) -> Non
     waveform = gs.Waveform.from_samples(
         times, {name: np.sin(4e6 * times) for name in names}, dict.fromkeys(names, "V")
     )
-    testing.write_reference(waveform, tmp_path / "odd.csv", reason="odd names")
+    testing.write_reference(waveform, tmp_path / "odd.csv", reason="odd names,\u2028odd\x85 breaks")
     found = testing.compare_waveforms(tmp_path / "odd.csv", waveform)
     assert found.is_same, found
     allowed = {row.name: row.allowed for row in found.rows if row.gate == "figure"}

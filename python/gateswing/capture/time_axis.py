@@ -148,8 +148,10 @@ def _gaps(times: Floats) -> list[int]:
     some = steps[steps > 0]
     if len(some) == 0:
         return []
-    usual = float(np.median(some))
+    usual = (1.0 + _JITTER) * float(np.median(some))  # three digits beside two are no gap by rounding
     at = np.flatnonzero(steps > GAP * usual)
+    if len(at) > max(2.0, _FEW_GAPS * len(steps)) and _are_rounded(times, _even(times)):
+        return []  # an interval of little more than one digit
     if len(at) > _FEW_GAPS * len(steps) and not _are_lost_samples(len(at), some[some <= GAP * usual], times):
         # Rounding makes steps of one and of two digits, which is no reason to miss a longer pause.
         limit = (GAP + 1.0) * usual

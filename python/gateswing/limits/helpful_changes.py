@@ -252,7 +252,7 @@ def out_of_runaway(design: Design, limit: str) -> Iterator[Move | OtherPart]:
         Move("operation.frequency", 0.5, 4.0),
     ]
     if cooled == "mosfet":
-        moves.insert(0, Move(_GATE_RESISTANCE, 0.25, 1.0))
+        moves = [Move(path, 0.25, 1.0) for path in (_GATE_RESISTANCE, _TURN_OFF_RESISTANCE)] + moves
     yield from (move for move in moves if can_be_moved(design, move))
     if cooled == "mosfet":
         yield from _with_wider_mosfet(design)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
@@ -80,6 +81,12 @@ class Estimate:
     def is_identified(self) -> bool:
         """Whether the capture tells it."""
         return self.state == "told"
+
+    @property
+    def is_at_bound(self) -> bool:
+        """Whether the value is at one of its bounds, whatever the capture tells."""
+        edge = math.exp(_AT_BOUND * math.log(self.maximum / self.minimum))
+        return min(self.value / self.minimum, self.maximum / self.value) < edge
 
     @property
     def relative_uncertainty(self) -> float:
@@ -229,7 +236,8 @@ def estimation_of(model: BenchModel, ends: Sequence[Floats], costs: Sequence[flo
     edges, figures, unbounded = fitted_edges(model, x, covariance, explained)
     shown = _overlay(model, x)
     doubts = dict(doubts_of(_turn_on(shown.measured), _turn_on(edges.waveform)))
-    suspect = None if explained or doubts else suspect_of(model, x, residuals, jacobian)
+    is_plain = explained or doubts or any(one.is_at_bound for one in estimates)
+    suspect = None if is_plain else suspect_of(model, x, jacobian)
     return Estimation(
         model.cell_of(x), estimates, tuple(_instrument(model, x, jacobian, wider)), edges, figures,
         correlations, misfit, (*not_told, *unbounded), shown, model.simulations,
@@ -287,13 +295,11 @@ def _estimates(model: BenchModel, x: Floats, deviations: Floats, explained: bool
     for place, one in enumerate(model.unknowns):
         half = NORMAL_95 * deviations[place]
         value, reach = float(np.exp(x[place])), math.exp(min(half, 50.0))
-        edge = _AT_BOUND * math.log(one.high / one.low)
-        at_bound = min(value / one.low, one.high / value) < math.exp(edge)
-        state = "not told" if half > _TOLD else "at its bound" if at_bound else "told"
-        state = state if explained else "misfit"
         ends = (max(value / reach, one.low), min(value * reach, one.high))
         low, high = ends if explained else (math.nan, math.nan)
-        yield Estimate(one.path, one.unit, value, low, high, one.low, one.high, state)
+        found = Estimate(one.path, one.unit, value, low, high, one.low, one.high, "told")
+        state = "not told" if half > _TOLD else "at its bound" if found.is_at_bound else "told"
+        yield dataclasses.replace(found, state=state if explained else "misfit")
 
 
 def _instrument(
@@ -377,7 +383,7 @@ def _warnings(
             )
             yield InputWarning(model.names[place], message)
     for one in estimates:
-        if one.state == "at its bound":
+        if one.is_at_bound:
             message = "the best value is at its bound: widen the bounds, or look for another cause."
             if one.path == "current":
                 message = (

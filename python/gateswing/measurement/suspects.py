@@ -59,15 +59,15 @@ class Suspect(NamedTuple):
         )
 
 
-def suspect_of(model: BenchModel, x: Floats, residuals: Floats, jacobian: Floats) -> Suspect | None:
+def suspect_of(model: BenchModel, x: Floats, jacobian: Floats) -> Suspect | None:
     """The likeliest, or None where no single quantity explains half of the misfit.
 
     Args:
         model: that was fitted; its cell states what was held fixed.
         x: where the search ended, shape (x,).
-        residuals: there, shape (rows,).
         jacobian: there, shape (rows, x).
     """
+    residuals = model.residuals(x)
     basis, _ = np.linalg.qr(jacobian / np.maximum(np.linalg.norm(jacobian, axis=0), 1e-300))
     beyond = float(residuals @ residuals) - len(residuals)
     if beyond <= 0.0:
@@ -94,10 +94,11 @@ def _fitted(model: BenchModel, x: Floats, one: Unknown, beyond: float) -> Suspec
 
     wider = model.with_unknown(one)
     begin = np.insert(x, model.count, math.log(one.start))
-    reach = np.full(len(begin), np.inf)
-    reach[: wider.count] = math.log(_FARTHEST)
+    free = np.full(len(begin) - wider.count, np.inf)
+    ends = np.log([(unknown.low, unknown.high) for unknown in wider.unknowns])
+    low, high = np.concatenate([ends[:, 0], -free]), np.concatenate([ends[:, 1], free])
     result = least_squares(
-        wider.residuals, begin, wider.slopes, (begin - reach, begin + reach), x_scale="jac",
+        wider.residuals, np.clip(begin, low + 1e-9, high - 1e-9), wider.slopes, (low, high), x_scale="jac",
         max_nfev=_EVALUATIONS,
     )  # fmt: skip
     before = float(np.sum(wider.residuals(begin) ** 2))

@@ -27,6 +27,7 @@ NORMAL_95 = 1.96  # standard deviations in half of the 95 % interval of a normal
 EDGE_FRACTION = 0.1  # of the levels that limit times and energies, IEC 60747-8
 _REST = 0.05  # of a window, over which a level at rest is averaged
 _NOISY_REST = 0.15  # the same of samples, which have noise
+_LATE = 0.9  # of an off-state: when less is left, it shows no level of its own
 _LOOKED_AT = 4001  # times in a simulation, or in uneven samples
 
 
@@ -317,16 +318,22 @@ class View:
         middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
         return middle[0].time if middle else window.end
 
-    def _blocked(self, window: _core.Window, is_turn_on: bool) -> float:
-        """v_DS in the off-state [V], over half of it, weighted so that a ring hardly counts."""
+    def _blocked(self, window: _core.Window, levels: Levels) -> float:
+        """v_DS in the off-state [V], over half of it, weighted so that a ring hardly counts.
+
+        As long as v_DS takes to get there does not count, nor half of that again; where nothing is left it is
+        the level at the end of the record.
+        """
         moved = self._moved(window)
-        begin, end = (window.begin, 0.5 * (window.begin + moved)) if is_turn_on else (
-            0.5 * (moved + window.end), window.end
-        )  # fmt: skip
-        if not begin < end:
-            return float(self.waveform.value(self.drain, begin))
-        values = self.waveform.value(self.drain, np.linspace(begin, end, _LOOKED_AT))
-        return float(np.average(values, weights=np.hanning(_LOOKED_AT)))
+        edge = window.begin if levels.is_turn_on else window.end
+        values = self.waveform.value(self.drain, np.linspace(moved, edge, _LOOKED_AT))
+        arrived = np.flatnonzero(values >= levels.on + (1.0 - EDGE_FRACTION) * (levels.off - levels.on))
+        if len(arrived) == 0:
+            return levels.off
+        first = max(_LOOKED_AT // 2, int(1.5 * arrived[0]))
+        if first > _LATE * _LOOKED_AT:
+            return levels.off
+        return float(np.average(values[first:], weights=np.hanning(_LOOKED_AT - first)))
 
     def levels(self, window: _core.Window) -> Levels:
         """Levels at rest of the edge in a window."""
@@ -335,5 +342,5 @@ class View:
             self.mean(channel, *stretch) for channel in (self.gate, self.drain) for stretch in (before, after)
         ]
         levels = Levels(*means)
-        bus = self._blocked(window, levels.is_turn_on) if self.bus is None else self.bus
+        bus = self._blocked(window, levels) if self.bus is None else self.bus
         return dataclasses.replace(levels, **{"drain_before" if levels.is_turn_on else "drain_after": bus})

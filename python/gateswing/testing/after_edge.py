@@ -15,6 +15,7 @@ __all__ = ["Figure", "RingFigures", "figures_after", "ring_after"]
 
 _FLOOR = 0.01  # of the range of a channel, below which no half cycle counts
 _SETTLED = 0.05  # of the time after an edge, over which the settled level is averaged at least
+_MOST_DECAYS = 700.0  # by e, of a float
 _LOOKED_AT = 2001  # times, for the first guess of that level
 
 
@@ -43,11 +44,11 @@ class RingFigures(NamedTuple):
 
     def amplitude_at(self, delay: float) -> float:
         """Of the envelope at another time after the transition [s]."""
-        return self.amplitude * math.exp((self.delay - delay) / self.decay_time)
+        return self.amplitude * math.exp(min((self.delay - delay) / self.decay_time, _MOST_DECAYS))
 
     def time_above(self, level: float) -> float:
         """How long the envelope is above a level [s]."""
-        return self.decay_time * math.log(max(self.amplitude / level, 1.0))
+        return self.decay_time * math.log(max(self.amplitude / level, 1.0)) if level > 0.0 else math.inf
 
 
 def ring_after(figures: Mapping[str, Figure], channel: str, index: int) -> RingFigures | None:

@@ -98,7 +98,7 @@ def read_reference(path: str | Path) -> Record:
         raise _bad(path, f"cannot be read: {error.strerror}.") from None
     except UnicodeDecodeError:
         raise _bad(path, "is no text in UTF-8.") from None
-    lines = text.splitlines()
+    lines = text.split("\n")
     if not lines or lines[0] != _FIRST_LINE:
         raise _bad(path, f"does not begin with {_FIRST_LINE!r}.")
     head = [line for line in lines[1:] if line.startswith("#")]
@@ -165,7 +165,7 @@ def _header(record: Record, reason: str, bound: float) -> str:
         "parts": {part.name: [part.begin, part.end] for part in record.parts},
         "figures": {name: [figure.value, figure.unit] for name, figure in record.figures.items()},
     }
-    lines = _one_line_arrays(tomli_w.dumps(table)).splitlines()
+    lines = _one_line_arrays(tomli_w.dumps(table)).rstrip("\n").split("\n")
     return "\n".join([_FIRST_LINE, *(f"# {line}".rstrip() for line in lines)]) + "\n"
 
 

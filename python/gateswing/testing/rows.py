@@ -139,7 +139,7 @@ def _rings(known: Record, record: Record, gates: Gates) -> Iterator[ComparisonRo
     for channel, half_value in gates.half_values.items():
         if not _is_in_both(channel, record, gates):
             continue
-        for index in range(_edges(known)):
+        for index in (edge for part in known.parts if (edge := _edge_before(part)) is not None):
             ring = _long_ring(known, channel, index, half_value)
             if ring is None:
                 continue
@@ -158,8 +158,10 @@ def _rings(known: Record, record: Record, gates: Gates) -> Iterator[ComparisonRo
                 yield ComparisonRow("figure", title, of_figure, value, seen, seen - value, allowed)
 
 
-def _edges(record: Record) -> int:
-    return sum(part.name.endswith("after") for part in record.parts)
+def _edge_before(part: Part) -> int | None:
+    """The number of the edge that a part follows, if it follows one."""
+    edge, _, title = part.name.partition(", ")
+    return int(edge.split()[-1]) if title == "after" else None
 
 
 def _long_ring(known: Record, channel: str, index: int, half_value: float) -> RingFigures | None:
@@ -213,10 +215,10 @@ def _stretches(
     known: Record, part: Part, channel: str, half_value: float
 ) -> Iterator[tuple[float, float, str]]:
     """The part, without the time in which a long ring is above the tube: figures stand for that."""
-    if not part.name.endswith("after"):
+    index = _edge_before(part)
+    if index is None:
         yield part.begin, part.end, part.name
         return
-    index = int(part.name.split(",")[0].split()[-1])
     ring = _long_ring(known, channel, index, half_value)
     if ring is None:
         yield part.begin, part.end, part.name.replace("after", "settled")

@@ -65,14 +65,15 @@ def find_event(
     if align == "gate":
         which = f"its {_ORDINALS[edge]} step" if edge < len(_ORDINALS) else f"its step number {edge + 1}"
         definition = f"{channel} has gone a quarter of {which}"
-        since = found[edge - 1].time if edge else waveform.begin
+        # After what the gate does once more at the step before.
+        since = 0.5 * (found[edge - 1].time + found[edge].time) if edge else waveform.begin
         return Event(_quarter(waveform, channel, found[edge], since), definition)
     steepest = max(found, key=lambda passage: _steepness(waveform, channel, passage.time))
     return Event(steepest.time, f"{channel} passes the middle of its swing at its steepest")
 
 
 def _quarter(waveform: Waveform, channel: str, step: Passage, since: float) -> float:
-    """When the channel passes a quarter of a step [s], the previous one being at `since`.
+    """When the channel passes a quarter of a step [s], not before `since`.
 
     Upwards for the first time: the inductance of the source may pull the gate back below. Downwards for the
     last time before the middle: a ring of the turn-on may have taken it there.
