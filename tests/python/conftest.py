@@ -10,6 +10,7 @@ from typing import Any, NamedTuple
 import pytest
 
 import gateswing as gs
+from gateswing import testing
 from gateswing.model import Model, Quantity, models_in
 
 Spoil = Callable[[str, object], dict[str, Any]]
@@ -55,6 +56,18 @@ def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
             (one.path, one.part_kind) for one in every if one.owner.model_fields[one.name].is_required()
         ]
         metafunc.parametrize(("required_path", "part_kind"), needed)
+
+
+@pytest.fixture
+def write(tmp_path: Path) -> Callable[..., Path]:
+    """Write a capture, as text or as it is, and name its path."""
+
+    def written(content: str | bytes, name: str = "capture.csv") -> Path:
+        path = tmp_path / name
+        path.write_bytes(content if isinstance(content, bytes) else content.encode())
+        return path
+
+    return written
 
 
 @pytest.fixture
@@ -196,3 +209,18 @@ def without_a_screen() -> Iterator[None]:
     with mpl.rc_context({"backend": "Agg"}):
         yield
     plt.close("all")
+
+
+@pytest.fixture(scope="session")
+def pulse(cell: gs.LowSideCell) -> gs.DoublePulse:
+    """Edges of that circuit, with the times that its reference below states."""
+    return gs.double_pulse(cell, on_time="0.6 us", off_time="0.6 us")
+
+
+@pytest.fixture(scope="session")
+def reference(pulse: gs.DoublePulse, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A reference of them at the pins; not to be changed."""
+    path = tmp_path_factory.mktemp("references") / "pulse.csv"
+    pins = ["v_gs_pin", "v_ds_pin", "i_d"]
+    testing.write_reference(pulse, path, reason="a test", channels=pins, settings={"bench": "invented"})
+    return path

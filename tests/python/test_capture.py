@@ -22,16 +22,6 @@ SECOND = np.round(48.0 - 4.0 * FIRST, 3)
 Write = Callable[..., Path]
 
 
-@pytest.fixture
-def write(tmp_path: Path) -> Write:
-    def written(content: str | bytes, name: str = "capture.csv") -> Path:
-        path = tmp_path / name
-        path.write_bytes(content if isinstance(content, bytes) else content.encode())
-        return path
-
-    return written
-
-
 def rows(*columns: Any, sep: str = ",", end: str = "\n", form: str = "{:.7g}", trailing: str = "") -> str:
     """Lines of numbers."""
     return "".join(

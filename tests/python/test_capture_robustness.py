@@ -20,16 +20,6 @@ INDEX = range(COUNT)
 Write = Callable[..., Path]
 
 
-@pytest.fixture
-def write(tmp_path: Path) -> Write:
-    def written(content: bytes) -> Path:
-        path = tmp_path / "capture.csv"
-        path.write_bytes(content)
-        return path
-
-    return written
-
-
 def rows(*columns: Any) -> bytes:
     """Lines of numbers."""
     return b"".join(

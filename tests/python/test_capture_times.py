@@ -21,16 +21,6 @@ TIMES = STEP * INDEX
 VALUES = np.round(12.0 * np.sin(0.3 * INDEX), 3)
 
 
-@pytest.fixture
-def write(tmp_path: Path) -> Write:
-    def written(content: str) -> Path:
-        path = tmp_path / "capture.csv"
-        path.write_text(content, encoding="utf-8")
-        return path
-
-    return written
-
-
 def rows(*columns: Any) -> str:
     """Lines of numbers."""
     return "".join(",".join(f"{value:.7g}" for value in row) + "\n" for row in zip(*columns, strict=True))

@@ -15,16 +15,6 @@ SECOND = np.round(48.0 - 4.0 * FIRST, 3)
 Write = Callable[[str], Path]
 
 
-@pytest.fixture
-def write(tmp_path: Path) -> Write:
-    def written(content: str) -> Path:
-        path = tmp_path / "capture.csv"
-        path.write_text(content, encoding="utf-8")
-        return path
-
-    return written
-
-
 def rows(*columns: np.ndarray) -> str:
     """Lines of numbers."""
     return "".join(",".join(f"{value:.7g}" for value in row) + "\n" for row in zip(*columns, strict=True))

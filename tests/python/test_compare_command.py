@@ -10,23 +10,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 import gateswing as gs
-from gateswing import testing
 from gateswing.cli import main
 
 TIMES: dict[str, Any] = {"on_time": "0.6 us", "off_time": "0.6 us"}
 PINS = ["v_gs_pin", "v_ds_pin", "i_d"]
-
-
-@pytest.fixture(scope="module")
-def pulse(cell: gs.LowSideCell) -> gs.DoublePulse:
-    return gs.double_pulse(cell, **TIMES)
-
-
-@pytest.fixture(scope="module")
-def reference(pulse: gs.DoublePulse, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("references") / "pulse.csv"
-    testing.write_reference(pulse, path, reason="a test", channels=PINS)
-    return path
 
 
 def test_the_command_says_by_its_exit_code_whether_files_are_the_same(

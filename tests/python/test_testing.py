@@ -26,18 +26,6 @@ PINS = ["v_gs_pin", "v_ds_pin", "i_d"]
 RINGING, MOST_LOST = (range(30), 0.05) if os.environ.get("GATESWING_RINGS") == "all" else ((5, 14, 20), 0.0)
 
 
-@pytest.fixture(scope="module")
-def pulse(cell: gs.LowSideCell) -> gs.DoublePulse:
-    return gs.double_pulse(cell, **TIMES)
-
-
-@pytest.fixture(scope="module")
-def reference(pulse: gs.DoublePulse, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("references") / "pulse.csv"
-    testing.write_reference(pulse, path, reason="a test", channels=PINS, settings={"bench": "invented"})
-    return path
-
-
 def bent(
     waveform: gs.Waveform, change: Callable[[np.ndarray, np.ndarray], np.ndarray], channel: str
 ) -> gs.Waveform:

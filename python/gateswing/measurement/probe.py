@@ -30,6 +30,7 @@ from ..circuit.cell import LowSideCell
 from ..errors import InputError, InputProblem, InputWarning, issue
 from ..figures import format_figure
 from ..model import Model, Quantity, argument, at_least, positive
+from ..waveforms.crossings import span_of
 from ..waveforms.waveform import Waveform
 
 __all__ = ["Probe", "RingJudgement", "through"]
@@ -254,10 +255,5 @@ def _fastest_edge(waveform: Waveform, channel: str) -> float:
     """10 % to 90 % of the swing at the steepest slope [s]; infinite for a channel at rest."""
     from .. import _core
 
-    window = _core.whole(waveform.core)
-    swing = (
-        _core.maximum(waveform.core, channel, window).value
-        - _core.minimum(waveform.core, channel, window).value
-    )
-    slope = abs(_core.steepest_slope(waveform.core, channel, window).value)
-    return 0.8 * swing / slope if slope > 0.0 else math.inf
+    slope = abs(_core.steepest_slope(waveform.core, channel, _core.whole(waveform.core)).value)
+    return 0.8 * span_of(waveform, channel) / slope if slope > 0.0 else math.inf

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["RestLevel", "Stretch", "joined", "rest_level"]
+__all__ = ["RestLevel", "Stretch", "joined", "rest_level", "tapered_mean"]
 
 Floats = NDArray[np.float64]
 Stretch = tuple[float, float]
@@ -76,6 +76,11 @@ def rest_level(times: Floats, values: Floats, stretches: Sequence[Stretch], nois
         np.asarray(sum(share * one.weights for share, one in zip(shares, levels, strict=True))),
         float(np.linalg.norm([share * one.spread for share, one in zip(shares, levels, strict=True)])),
     )
+
+
+def tapered_mean(values: Floats) -> float:
+    """Mean of evenly spaced values with von Hann's weights: that of a ring hardly counts."""
+    return float(np.average(values, weights=np.hanning(len(values))))
 
 
 def _shares(deviations: Floats) -> Floats:

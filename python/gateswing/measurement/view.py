@@ -17,7 +17,7 @@ from ..errors import InputError, InputProblem
 from ..waveforms.crossings import last_passage, passages, swing_passages, transition
 from ..waveforms.waveform import Waveform
 from .quiet import half_band, is_gapless, quieted, sample_times
-from .rest import RestLevel, Stretch, rest_level
+from .rest import RestLevel, Stretch, rest_level, tapered_mean
 
 __all__ = ["EDGE_FRACTION", "NORMAL_95", "Levels", "View"]
 
@@ -268,7 +268,7 @@ class View:
             levels = self.levels(window)
             left, found = self.moves(window, levels)
             if left is None or found is None:
-                before, after = self.rest(window)
+                before, after = self.rest(window, self._moved(window))
             else:
                 before, after = (window.begin, left), (0.5 * (found.end + window.end), window.end)
             (off if levels.is_turn_on else on).append(before)
@@ -303,12 +303,17 @@ class View:
         ends = [self.waveform.begin, *middles, self.waveform.end]
         return [_core.Window(*pair) for pair in pairwise(ends)] if found else []
 
-    def rest(self, window: _core.Window) -> tuple[tuple[float, float], tuple[float, float]]:
-        """Begin and end [s] of the stretches before and after the edge over which levels are averaged."""
+    def rest(self, window: _core.Window, moved: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """Begin and end [s] of the stretches before and after the edge over which levels are averaged.
+
+        Args:
+            window: of the edge.
+            moved: when v_GS passes the middle of its step [s].
+        """
         share, most = (_NOISY_REST, 0.5) if self.waveform.core.degree == 1 else (_REST, 0.25)
         rest = share * window.length
         return (
-            (window.begin, window.begin + min(rest, most * (self._moved(window) - window.begin))),
+            (window.begin, window.begin + min(rest, most * (moved - window.begin))),
             (window.end - rest, window.end),
         )
 
@@ -318,13 +323,12 @@ class View:
         middle = passages(self.waveform, self.gate, 0.5 * (gate_begin + gate_end), window)
         return middle[0].time if middle else window.end
 
-    def _blocked(self, window: _core.Window, levels: Levels) -> float:
+    def _blocked(self, window: _core.Window, levels: Levels, moved: float) -> float:
         """v_DS in the off-state [V], over half of it, weighted so that a ring hardly counts.
 
         As long as v_DS takes to get there does not count, nor half of that again; where nothing is left it is
         the level at the end of the record.
         """
-        moved = self._moved(window)
         edge = window.begin if levels.is_turn_on else window.end
         values = self.waveform.value(self.drain, np.linspace(moved, edge, _LOOKED_AT))
         arrived = np.flatnonzero(values >= levels.on + (1.0 - EDGE_FRACTION) * (levels.off - levels.on))
@@ -333,14 +337,15 @@ class View:
         first = max(_LOOKED_AT // 2, int(1.5 * arrived[0]))
         if first > _LATE * _LOOKED_AT:
             return levels.off
-        return float(np.average(values[first:], weights=np.hanning(_LOOKED_AT - first)))
+        return tapered_mean(values[first:])
 
     def levels(self, window: _core.Window) -> Levels:
         """Levels at rest of the edge in a window."""
-        before, after = self.rest(window)
+        moved = self._moved(window)
+        before, after = self.rest(window, moved)
         means = [
             self.mean(channel, *stretch) for channel in (self.gate, self.drain) for stretch in (before, after)
         ]
         levels = Levels(*means)
-        bus = self._blocked(window, levels) if self.bus is None else self.bus
+        bus = self._blocked(window, levels, moved) if self.bus is None else self.bus
         return dataclasses.replace(levels, **{"drain_before" if levels.is_turn_on else "drain_after": bus})

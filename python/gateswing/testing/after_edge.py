@@ -9,6 +9,8 @@ from typing import NamedTuple
 import numpy as np
 
 from .. import _core
+from ..measurement.rest import tapered_mean
+from ..waveforms.crossings import span_of
 from ..waveforms.waveform import Waveform
 
 __all__ = ["Figure", "RingFigures", "figures_after", "ring_after"]
@@ -76,7 +78,7 @@ def figures_after(
     if math.isnan(begin) or not begin < end:
         return {}
     window = _core.Window(begin, end)
-    floor = max(_FLOOR * span(waveform, channel), noise)
+    floor = max(_FLOOR * span_of(waveform, channel), noise)
     ring, settled = _ring_about(waveform, channel, window, floor, _middle(waveform, channel, window))
     if ring is not None:  # about the level that is told
         ring, settled = _ring_about(waveform, channel, window, floor, settled)
@@ -88,13 +90,6 @@ def figures_after(
         found["ring_delay"] = Figure(ring.begin - begin, "s")
         found["ring_amplitude"] = Figure(ring.amplitude, unit)
     return {f"{_prefix(channel, index)}.{name}": figure for name, figure in found.items()}
-
-
-def span(waveform: Waveform, channel: str) -> float:
-    """The highest value of a channel less the lowest."""
-    whole = _core.whole(waveform.core)
-    high, low = _core.maximum(waveform.core, channel, whole), _core.minimum(waveform.core, channel, whole)
-    return float(high.value - low.value)
 
 
 def _ring_about(
@@ -110,9 +105,9 @@ def _ring_about(
 
 
 def _middle(waveform: Waveform, channel: str, window: _core.Window) -> float:
-    """A mean over the second half of the window, weighted so that it hardly sees a ring."""
+    """A mean over the second half of the window that hardly sees a ring."""
     times = np.linspace(window.end - 0.5 * window.length, window.end, _LOOKED_AT)
-    return float(np.average(waveform.value(channel, times), weights=np.hanning(_LOOKED_AT)))
+    return tapered_mean(waveform.value(channel, times))
 
 
 def _prefix(channel: str, index: int) -> str:

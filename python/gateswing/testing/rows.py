@@ -20,6 +20,7 @@ __all__ = ["ComparisonRow", "Gates", "compared"]
 # A ring that is above the tube for fewer cycles is compared by the tube: they are too few to lose its phase,
 # or to tell frequency and decay from a noisy record of it.
 _LEAST_CYCLES = 3.0
+_NO_RING = RingFigures(*[math.nan] * len(RingFigures._fields))
 
 
 @dataclass(frozen=True)
@@ -139,22 +140,22 @@ def _rings(known: Record, record: Record, gates: Gates) -> Iterator[ComparisonRo
     for channel, half_value in gates.half_values.items():
         if not _is_in_both(channel, record, gates):
             continue
+        unit = known.waveform.units[channel]
         for index in (edge for part in known.parts if (edge := _edge_before(part)) is not None):
             ring = _long_ring(known, channel, index, half_value)
             if ring is None:
                 continue
-            found = ring_after(record.figures, channel, index)
-            unit = known.waveform.units[channel]
-            for name, of_figure in (("frequency", "Hz"), ("decay_time", "s"), ("amplitude", unit)):
+            found = ring_after(record.figures, channel, index) or _NO_RING
+            for name, of_figure, value, seen, least in (
+                ("frequency", "Hz", ring.frequency, found.frequency, 0.0),
+                ("decay_time", "s", ring.decay_time, found.decay_time, 0.0),
+                # Where that of the reference holds.
+                ("amplitude", unit, ring.amplitude, found.amplitude_at(ring.delay), half_value),
+            ):
                 title = f"{channel}.after_edge_{index}.ring_{name}"
-                value = getattr(ring, name)
-                seen = math.nan if found is None else getattr(found, name)
                 allowed = gates.tolerances.own(title, value)
-                if name == "amplitude" and found is not None:
-                    seen = found.amplitude_at(ring.delay)
                 if allowed is None:
-                    allowed = gates.tolerances.of_figure(title, of_figure, value)
-                    allowed += half_value if name == "amplitude" else 0.0
+                    allowed = gates.tolerances.of_figure(title, of_figure, value) + least
                 yield ComparisonRow("figure", title, of_figure, value, seen, seen - value, allowed)
 
 

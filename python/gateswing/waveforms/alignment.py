@@ -10,7 +10,15 @@ import numpy as np
 from .. import _core
 from ..errors import InputError, InputProblem
 from ..model import choice, counted
-from .crossings import Passage, first_passage, last_passage, levels_of, passages, swing_passages
+from .crossings import (
+    Passage,
+    first_passage,
+    last_passage,
+    levels_of,
+    passages,
+    span_of,
+    swing_passages,
+)
 from .waveform import Waveform
 
 __all__ = ["UNALIGNED", "Alignment", "Event", "find_event", "shifted"]
@@ -91,10 +99,7 @@ def _steepness(waveform: Waveform, channel: str, time: float) -> float:
     """Inverse of the time from a tenth of the range below the middle of a passage to one above [1/s]."""
     whole = _core.whole(waveform.core)
     middle = float(waveform.value(channel, time))
-    tenth = 0.1 * (
-        _core.maximum(waveform.core, channel, whole).value
-        - _core.minimum(waveform.core, channel, whole).value
-    )
+    tenth = 0.1 * span_of(waveform, channel)
     times = [
         one.time
         for level in (middle - tenth, middle + tenth)

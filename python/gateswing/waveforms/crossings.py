@@ -23,6 +23,7 @@ __all__ = [
     "last_passage",
     "levels_of",
     "passages",
+    "span_of",
     "swing_passages",
     "transition",
 ]
@@ -114,6 +115,13 @@ def levels_of(waveform: Waveform, channel: str) -> tuple[float, float]:
     if high - low < 0.5 * np.ptp(values):  # hardly ever at one of them
         low, high = values.min(), values.max()
     return float(low), float(high)
+
+
+def span_of(waveform: Waveform, channel: str) -> float:
+    """The highest value of a channel less the lowest [unit]."""
+    whole = _core.whole(waveform.core)
+    high, low = _core.maximum(waveform.core, channel, whole), _core.minimum(waveform.core, channel, whole)
+    return float(high.value - low.value)
 
 
 def swing_passages(waveform: Waveform, channel: str) -> list[Passage]:
