@@ -147,11 +147,11 @@ def assigned(option: str, texts: Texts) -> dict[str, str]:
 
 def ends(option: str, before: str, text: str) -> tuple[str, str]:
     """Of a range that is written as "LOW to HIGH"."""
-    ends = [end.strip() for end in text.split(" to ")]
-    if len(ends) != 2:
+    found = [end.strip() for end in text.split(" to ")]
+    if len(found) != 2:
         hint = f'Write "{before}LOW to HIGH".'
         raise InputError([InputProblem(f"--{option}", repr(text), "has no two ends.", hint=hint)])
-    return ends[0], ends[1]
+    return found[0], found[1]
 
 
 def _trace(name: str, column: str, text: str) -> Trace:

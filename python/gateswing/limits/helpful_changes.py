@@ -274,13 +274,10 @@ def value_or_none(design: AnyDesign, path: str) -> object:
 
 def _instead_of_a_pin(design: Design) -> Iterator[OtherPart]:
     """A gate driver behind the pin, or a MOSFET that the pin can drive."""
+    least, most = design.cell.driver.supply_voltage, design.cell.mosfet.maximum_gate_voltage
     for name in _GATE_DRIVERS:
         driver = _generic(name, GateDriverIC)
-        if (
-            design.cell.driver.supply_voltage
-            <= driver.supply_voltage
-            <= design.cell.mosfet.maximum_gate_voltage
-        ):
+        if least <= driver.supply_voltage <= most:
             words = f"a gate driver for {driver.supply_voltage:g} V ({name}) between pin and gate"
             yield OtherPart("cell.driver", driver, words, 2.5)
     for name in _LOGIC_LEVEL:

@@ -204,6 +204,14 @@ class BenchModel:
             x[self._place[f"gain of {name}"]] = 1.0
         return x
 
+    def limits(self) -> tuple[Floats, Floats]:
+        """Least and greatest of the vector x: the unknowns have bounds, and the pulse a length."""
+        low, high = np.full(len(self.names), -np.inf), np.full(len(self.names), np.inf)
+        low[: self.count] = np.log([one.low for one in self.unknowns])
+        high[: self.count] = np.log([one.high for one in self.unknowns])
+        low[self.count] = 0.0
+        return low, high
+
     def values(self, x: Floats) -> dict[str, float]:
         """The unknowns by path, in SI units."""
         return {one.path: float(np.exp(x[place])) for place, one in enumerate(self.unknowns)}

@@ -151,15 +151,10 @@ def _settled(model: BenchModel, values: Sequence[float], timing: Timing) -> Foun
 
 def _limits(model: BenchModel, final: bool) -> tuple[Floats, Floats]:
     """Of x. On the way, a load current stays as it is seen: it would make up for what is wrong."""
-    ends = [(one.low, one.high) for one in model.unknowns]
-    if not final and "i_d" in model.channels:
-        reach = 1.0 + max(_LEAST_WAY, model.errors.gain)
-        ends = [
-            (one.start / reach, one.start * reach) if one.path == "current" else pair
-            for one, pair in zip(model.unknowns, ends, strict=True)
-        ]
-    logarithms = np.log(ends)
-    free = np.full(len(model.names) - model.count, np.inf)
-    # The pulse has a length.
-    low = np.concatenate([logarithms[:, 0], [0.0], -free[1:]])
-    return low, np.concatenate([logarithms[:, 1], free])
+    low, high = model.limits()
+    paths = [one.path for one in model.unknowns]
+    if not final and "i_d" in model.channels and "current" in paths:
+        place, reach = paths.index("current"), math.log1p(max(_LEAST_WAY, model.errors.gain))
+        seen = math.log(model.unknowns[place].start)
+        low[place], high[place] = seen - reach, seen + reach
+    return low, high

@@ -94,9 +94,7 @@ def _fitted(model: BenchModel, x: Floats, one: Unknown, beyond: float) -> Suspec
 
     wider = model.with_unknown(one)
     begin = np.insert(x, model.count, math.log(one.start))
-    free = np.full(len(begin) - wider.count, np.inf)
-    ends = np.log([(unknown.low, unknown.high) for unknown in wider.unknowns])
-    low, high = np.concatenate([ends[:, 0], -free]), np.concatenate([ends[:, 1], free])
+    low, high = wider.limits()
     result = least_squares(
         wider.residuals, np.clip(begin, low + 1e-9, high - 1e-9), wider.slopes, (low, high), x_scale="jac",
         max_nfev=_EVALUATIONS,
