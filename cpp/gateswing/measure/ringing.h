@@ -40,8 +40,7 @@ struct Ring {
 //               Noise lifts each extremum by about as much, which lengthens tau: by 5 % for noise of 0.7 % of the first
 //               peak and Q = 10 (measured). Smooth such samples first.
 //   amplitude   of that line, carried back to where the ring may have begun: no single extremum, whose place at the
-//   rest
-//               of the edge is chance, decides about it
+//               rest of the edge is chance, decides about it
 std::optional<Ring> ring(const waveform::Waveform& waveform, std::size_t channel, double settled, double noise_floor,
                          Window window);
 
